@@ -1,0 +1,5 @@
+"""``python -m packcheck``."""
+
+from packcheck.cli import main
+
+main()

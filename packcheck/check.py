@@ -1,0 +1,41 @@
+"""The road from a file to an answer.  Read ``check_file`` first: its lines are the architecture."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from packcheck.adopting import adopted_by
+from packcheck.facts.build import build_facts
+from packcheck.facts.tables import table_by_name
+from packcheck.findings import Gate
+from packcheck.judge import judge
+from packcheck.opening import open_file
+from packcheck.report import Report
+from packcheck.rules.profile import Profile
+from packcheck.rules.rule import Rule
+from packcheck.surroundings import compose_report
+
+
+def check_file(
+    path: Path, *, rules: Sequence[Rule], gate: Gate = Gate.PLUG_IN, profile: Profile | None = None
+) -> Report:
+    """Judge one file: a layout, or the record of one build together with the layout it names.
+
+    Parameters
+    ----------
+    path : the file.
+    rules : the rules to hold it to.
+    gate : the gate to judge at; rules of earlier gates count too.
+    profile : limits and waivers that a shop has adopted.
+
+    Raises
+    ------
+    InputProblems : the file, or the layout it names, cannot be read as what it claims to be.
+    OwnFault : packcheck broke one of its own promises.
+    """
+    opened = open_file(path)  # text -> document -> pack and record
+    facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
+    layout_only = opened.record is None
+    judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
+    return compose_report(judgement, opened, rules, profile)

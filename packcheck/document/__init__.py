@@ -1,0 +1,9 @@
+"""YAML text -> data with the position of every key and value; what YAML would guess at is refused.
+
+``read_document`` and ``parse_document`` give a ``Document`` or raise ``InputProblems`` with everything that is wrong.
+"""
+
+from packcheck.document.marked import Document, Mark, MarkedMapping, MarkedSequence
+from packcheck.document.reading import parse_document, read_document
+
+__all__ = ["Document", "Mark", "MarkedMapping", "MarkedSequence", "parse_document", "read_document"]

@@ -1,0 +1,64 @@
+"""Everything that can go wrong, as data a reader can act on.
+
+The tree::
+
+    PackcheckError
+    ├── InputProblems      one or more files could not be read as what they claim to be   exit 4
+    ├── WrongUsage         the command line asks for something that does not exist        exit 2
+    └── OwnFault           packcheck broke one of its own promises                        exit 5
+
+A ``Problem`` is one mistake in one file.  Readers collect them all and raise them together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """One mistake in one file: where it stands, what was found, what was needed, why, what to do.
+
+    ``line`` and ``column`` count from 1; 0 means the file as a whole.
+    """
+
+    file: str
+    line: int
+    column: int
+    found: str
+    needed: str
+    why: str = ""
+    do: str = ""
+    excerpt: str = field(default="", compare=False)
+
+    def place(self) -> str:
+        """Return ``file:line:column``, or the file alone when the whole file is meant."""
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+
+
+class PackcheckError(Exception):
+    """The root of all exceptions that packcheck raises on purpose."""
+
+
+class InputProblems(PackcheckError):
+    """One or more files cannot be read as a layout, record, rule or shop profile."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems: tuple[Problem, ...] = tuple(sorted(set(problems)))
+        super().__init__("; ".join(f"{p.place()}: {p.found}" for p in self.problems))
+
+
+class WrongUsage(PackcheckError):
+    """The command line names a thing that does not exist; the message says which and what does."""
+
+
+class OwnFault(PackcheckError):
+    """A promise of the program itself did not hold (a residual too large, a rule row without a subject)."""
+
+
+def nearest_name(name: str, known: Sequence[str] | Iterable[str]) -> str | None:
+    """Return the known name that looks most like ``name``, or None when none comes near."""
+    matches = get_close_matches(str(name), [str(k) for k in known], n=1, cutoff=0.6)
+    return matches[0] if matches else None

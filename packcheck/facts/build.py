@@ -1,0 +1,61 @@
+"""Pack, and record if there is one -> facts: every table of the catalogue, filled."""
+
+from __future__ import annotations
+
+from packcheck.facts.catalogue import Facts
+from packcheck.facts.evidence import Adopted, Evidence
+from packcheck.facts.of_conductors import conductor_rows
+from packcheck.facts.of_devices import device_rows
+from packcheck.facts.of_gaps import find_gaps, gap_rows
+from packcheck.facts.of_groups import group_rows, string_rows
+from packcheck.facts.of_hardware import cap_rows, cover_rows, part_rows, tap_rows, tool_rows
+from packcheck.facts.of_instruments import instrument_rows
+from packcheck.facts.of_joints import joint_rows, joint_type_rows
+from packcheck.facts.of_loops import loop_rows
+from packcheck.facts.of_modules import module_rows
+from packcheck.facts.of_pack import pack_row
+from packcheck.facts.of_readings import Confirmed, check_readings, reading_rows, sum_rows
+from packcheck.facts.of_sections import section_rows
+from packcheck.pack.model import Pack
+from packcheck.record.model import Record
+
+
+def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | None = None) -> Facts:
+    """Return the facts about a layout, or about a recorded build of it, by table.
+
+    Parameters
+    ----------
+    pack : the layout.
+    record : what was fitted and read; None judges the layout alone, and only tables about it are filled.
+    adopted : numbers that a shop has adopted.
+    """
+    evidence = Evidence(pack, record, adopted or Adopted())
+    gaps = find_gaps(evidence)
+    facts: Facts = {
+        "pack": (pack_row(evidence),),
+        "device": tuple(device_rows(evidence)),
+        "group": tuple(group_rows(evidence)),
+        "string": tuple(string_rows(evidence)),
+        "joint_type": tuple(joint_type_rows(evidence)),
+        "gap": tuple(gap_rows(evidence, gaps)),
+    }
+    if record is None:
+        return facts
+    checked = check_readings(evidence)
+    confirmed = Confirmed(evidence, checked)
+    return {
+        **facts,
+        "module": tuple(module_rows(evidence, confirmed)),
+        "conductor": tuple(conductor_rows(evidence, confirmed)),
+        "section": tuple(section_rows(evidence)),
+        "loop": tuple(loop_rows(evidence)),
+        "joint": tuple(joint_rows(evidence)),
+        "part": tuple(part_rows(evidence, gaps)),
+        "tool": tuple(tool_rows(evidence)),
+        "instrument": tuple(instrument_rows(evidence)),
+        "cover": tuple(cover_rows(evidence)),
+        "cap": tuple(cap_rows(evidence)),
+        "tap": tuple(tap_rows(evidence)),
+        "reading": tuple(reading_rows(evidence, checked)),
+        "sum": tuple(sum_rows(evidence, checked)),
+    }

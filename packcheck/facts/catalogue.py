@@ -1,0 +1,101 @@
+"""The shape of facts: tables, columns, and the rows that builders fill.
+
+A fact table holds one row per subject (one joint, one module ...).  A column is one of four kinds:
+
+``measured``  an interval: what a reading, with its uncertainty, allows.  Absent: nobody recorded it.
+``number``    an exact number (from the layout, a count, a limit).  Absent: nobody stated it.
+``flag``      True, False, or None when what was recorded leaves it open.
+``text``      a word or a name.  None: nobody recorded it.
+
+Units are one per quantity, and part of the column's name (``torque_n_m``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
+
+Kind = Literal["measured", "number", "flag", "text"]
+
+
+class Measured(NamedTuple):
+    """A reading as an interval in the column's unit.
+
+    ``low`` and ``high`` include the instrument's uncertainty.  ``fit`` is False when the instrument cannot
+    prove anything met (out of calibration, or not named); ``unfit_because`` then says why.
+    """
+
+    low: float
+    high: float
+    fit: bool = True
+    unfit_because: str = ""
+
+
+class Datum(NamedTuple):
+    """Something a person can go and record: what, where, with which kind of instrument, on which face."""
+
+    what: str
+    place: str
+    instrument: str = ""
+    face: str = ""
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a fact table.
+
+    ``unit`` is the symbol printed after a value ("" for none); ``meaning`` is one sentence; ``source`` says where
+    the value comes from ("layout", "record", "layout and record", or a formula's name).  ``datum`` is the recorded
+    thing at the root of this column, in words ("torque"); empty for what the layout states.  ``instrument`` is the
+    kind of instrument that reads it.
+    """
+
+    name: str
+    kind: Kind
+    meaning: str
+    source: str
+    unit: str = ""
+    datum: str = ""
+    instrument: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """One fact table: ``subject`` is the text column that names a row's subject."""
+
+    name: str
+    meaning: str
+    subject: str
+    columns: tuple[Column, ...]
+
+    @property
+    def column_by_name(self) -> dict[str, Column]:
+        """Return the columns by their names."""
+        return {column.name: column for column in self.columns}
+
+
+Value = Measured | float | int | bool | str | None
+
+
+@dataclass(frozen=True)
+class Row:
+    """One subject's facts.
+
+    ``values`` maps column names to values; a column that is absent or None is not recorded.
+    ``missing`` names, per column, the datum to go and record where the column's default words are not exact enough.
+    ``touches`` are the names of the parts this row is about: causes and consequences meet in them.
+    ``place`` is the subject in words, with the planned polarity or the two places beside it.
+    ``source`` is (file, line) of what was recorded, for the report.
+    """
+
+    subject: str
+    values: Mapping[str, Value]
+    missing: Mapping[str, Datum] = field(default_factory=dict)
+    touches: frozenset[str] = frozenset()
+    place: str = ""
+    face: str = ""
+    source: tuple[str, int] | None = None
+
+
+Facts = Mapping[str, tuple[Row, ...]]

@@ -1,0 +1,168 @@
+"""Everything that fact builders look at: the pack, its record, their networks, and the solutions of those."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from packcheck.facts.catalogue import Datum
+from packcheck.network import Edge, Network, branches, network_of_layout, network_of_record, unit_push
+from packcheck.pack.model import Bounds, Pack
+from packcheck.physics.circuit import Branch, Solution, solve_circuit
+from packcheck.places import list_places
+from packcheck.record.model import Record
+from packcheck.topology import Forest, modules_from, nodes_between, spanning_forest
+
+PATH = "the path between the mains"
+"""A name that parts of one broken path share, so that what follows from it is folded under its cause."""
+SHORT_OHM = 1e-6
+"""Resistance of a short between the mains [ohm]: small beside any pack's own."""
+
+
+@dataclass(frozen=True)
+class Adopted:
+    """Numbers a shop has adopted that facts depend on: torque bands by thread [N·m], largest surge [A]."""
+
+    torque_bands: Mapping[str, Bounds] = field(default_factory=dict)
+    surge_limit_a: float | None = None
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """One layout, or one record of a build of it.  Without a record the build is the layout."""
+
+    pack: Pack
+    record: Record | None = None
+    adopted: Adopted = Adopted()
+
+    @property
+    def minus(self) -> str:
+        """Return the node of main −."""
+        return self.pack.outside["main-"]
+
+    @property
+    def plus(self) -> str:
+        """Return the node of main +."""
+        return self.pack.outside["main+"]
+
+    @cached_property
+    def layout(self) -> Network:
+        """Return the network as drawn."""
+        return network_of_layout(self.pack)
+
+    @cached_property
+    def built(self) -> Network:
+        """Return the network as recorded."""
+        return network_of_record(self.record) if self.record else self.layout
+
+    @cached_property
+    def layout_edges(self) -> list[Edge]:
+        """Return the edges of the layout, everything closed."""
+        return self.layout.all_closed()
+
+    @cached_property
+    def built_edges(self) -> list[Edge]:
+        """Return the edges surely fitted, everything closed."""
+        return self.built.all_closed()
+
+    @cached_property
+    def layout_between(self) -> frozenset[str]:
+        """Return the nodes on the paths between the mains, as drawn."""
+        return nodes_between(self.layout_edges, self.minus, self.plus)
+
+    @cached_property
+    def surely_between(self) -> frozenset[str]:
+        """Return the nodes on the paths between the mains through what is surely fitted."""
+        return nodes_between(self.built_edges, self.minus, self.plus)
+
+    @cached_property
+    def possibly_between(self) -> frozenset[str]:
+        """Return the nodes on the paths between the mains if all that nobody recorded is fitted."""
+        if self.built.is_certain:
+            return self.surely_between
+        return nodes_between(self.built.all_closed(possibly=True), self.minus, self.plus)
+
+    def lies_between(self, *nodes: str) -> bool | None:
+        """Return whether nodes all lie on a path between the mains; None while unrecorded parts leave it open."""
+        if all(node in self.surely_between for node in nodes):
+            return True
+        return None if all(node in self.possibly_between for node in nodes) else False
+
+    @cached_property
+    def fitted_datum(self) -> Datum:
+        """Return what to record when unrecorded parts leave a question of topology open."""
+        return Datum("whether it is fitted, and where it lands", list_places(self.built.unrecorded), "eyes")
+
+    @cached_property
+    def built_solution(self) -> Solution:
+        """Return potentials and currents of what is surely fitted, everything closed, nothing connected outside."""
+        return solve_circuit(branches(self.built_edges))
+
+    @cached_property
+    def layout_solution(self) -> Solution:
+        """Return the same for the layout with every module at its highest voltage."""
+        return solve_circuit(branches(self.highest_edges))
+
+    @cached_property
+    def highest_edges(self) -> list[Edge]:
+        """Return the edges of the layout with every module at its highest voltage, everything closed."""
+        return network_of_layout(self.pack, highest=True).all_closed()
+
+    @cached_property
+    def highest_v(self) -> float | None:
+        """Return the voltage between the mains with every module at its highest; None when nothing joins them."""
+        voltage = self.layout_solution.voltage(self.plus, self.minus)
+        return None if voltage is None else float(voltage)
+
+    @cached_property
+    def short_currents(self) -> dict[str, float]:
+        """Return the current [A] through each device when the mains are shorted, and of the short itself as ""."""
+        if not self.layout_between:
+            return {}
+        short = Branch(self.plus, self.minus, SHORT_OHM, 0.0)
+        solution = solve_circuit([*branches(self.highest_edges), short])
+        currents = {
+            edge.part: abs(float(current))
+            for edge, current in zip(self.highest_edges, solution.current, strict=False)
+            if edge.kind == "device"
+        }
+        return {**currents, "": abs(float(solution.current[-1]))}
+
+    @cached_property
+    def current_share(self) -> dict[str, float]:
+        """Return for each module its share of a unit current from main − to main +, as built over as drawn."""
+        if not self.built.is_certain or not self.surely_between or not self.layout_between:
+            return {}
+        drawn = _pushed(self.layout_edges, self.minus, self.plus)
+        built = _pushed(self.built_edges, self.minus, self.plus)
+        return {name: built[name] / drawn[name] for name in built if abs(drawn.get(name, 0.0)) > 1e-9}
+
+    @cached_property
+    def order_planned(self) -> dict[str, int]:
+        """Return the place of each module along its string, as drawn."""
+        return modules_from(self.layout_edges, self.minus, self.plus)
+
+    @cached_property
+    def order_built(self) -> dict[str, int]:
+        """Return the place of each module along its string, as built; empty while unrecorded parts leave it open."""
+        if self.record is None:
+            return self.order_planned
+        return modules_from(self.built_edges, self.minus, self.plus) if self.built.is_certain else {}
+
+    @cached_property
+    def switches_open(self) -> tuple[Forest, Forest]:
+        """Return the forests of what is joined with every switch open: surely, and possibly."""
+        surely = spanning_forest(self.built.closed(()))
+        if self.built.is_certain:
+            return surely, surely
+        return surely, spanning_forest(self.built.closed((), possibly=True))
+
+
+def _pushed(edges: list[Edge], minus: str, plus: str) -> dict[str, float]:
+    solution = solve_circuit(unit_push(edges), {minus: 1.0, plus: -1.0})
+    return {
+        edge.part: float(current)
+        for edge, current in zip(edges, solution.current, strict=True)
+        if edge.kind == "module"
+    }

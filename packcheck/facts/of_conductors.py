@@ -1,0 +1,163 @@
+"""Facts about bars, links and leads, of the layout and beyond it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from packcheck.facts.catalogue import Datum, Row, Value
+from packcheck.facts.common import layout_source, source_of, with_sign
+from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.of_readings import Confirmed
+from packcheck.network import same_landings
+from packcheck.pack.model import Conductor, Device, Pack
+from packcheck.places import list_places
+from packcheck.record.model import FittedConductor, Record
+
+
+def conductor_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
+    """Yield one row per conductor of the layout, then one per conductor fitted beyond it."""
+    record, pack = evidence.record, evidence.pack
+    joined_by = _joined_by(evidence)
+    for conductor in pack.conductors.values():
+        fitted = record.conductors.get(conductor.name) if record else None
+        yield _planned_conductor(evidence, conductor, fitted, confirmed, joined_by)
+    for name, fitted in record.conductors.items() if record else ():
+        if name not in pack.conductors:
+            yield _stray_conductor(evidence, fitted, joined_by)
+
+
+def _joined_by(evidence: Evidence) -> dict[frozenset[str], list[str]]:
+    """Return which fitted conductors join each set of nodes."""
+    lands: dict[str, set[str]] = {}
+    for edge in evidence.built_edges:
+        if edge.kind == "joint":
+            lands.setdefault(edge.part, set()).add(edge.start)
+    joined: dict[frozenset[str], list[str]] = {}
+    for name, nodes in lands.items():
+        joined.setdefault(frozenset(nodes), []).append(name)
+    return joined
+
+
+def _signs(record: Record | None, pack: Pack, nodes: Iterable[str]) -> set[str] | None:
+    """Return the signs of the posts among some nodes, as recorded; None when one was not recorded."""
+    signs: set[str] = set()
+    for node in nodes:
+        position, _, post = node.rpartition(".")
+        if position not in pack.positions:
+            continue
+        module = record.modules.get(position) if record else None
+        plus = module.plus if module else None
+        if plus is None:
+            return None
+        signs.add("+" if plus == post else "−")
+    return signs
+
+
+def _planned_conductor(
+    evidence: Evidence,
+    conductor: Conductor,
+    fitted: FittedConductor | None,
+    confirmed: Confirmed,
+    joined_by: dict[frozenset[str], list[str]],
+) -> Row:
+    pack, record, name = evidence.pack, evidence.record, conductor.name
+    planned = [landing.node for landing in conductor.lands]
+    lands = list(fitted.lands) if fitted and fitted.lands is not None else None
+    as_drawn = None if lands is None or fitted is None else same_landings(conductor, fitted)
+    carries = name in evidence.layout_between
+    between = evidence.lies_between(name) if fitted and fitted.fitted else None
+    planned_signs = {sign for node in planned if (sign := pack.polarity_of(node))}
+    signs = _signs(record, pack, lands) if lands is not None else None
+    doubles = [n for n in joined_by.get(frozenset(lands or ()), []) if n != name and n in pack.conductors]
+    doubled = bool(doubles) and as_drawn is False
+    values: dict[str, Value] = {
+        "conductor": name,
+        "kind": conductor.kind,
+        "planned": True,
+        "fitted": None if fitted is None else fitted.fitted,
+        "planned_lands": _to(pack, planned),
+        "lands": None if lands is None else _to(pack, lands),
+        "lands_as_drawn": as_drawn,
+        "posts_as_drawn": None if signs is None else signs == planned_signs,
+        "joins_like_posts": None if signs is None else len(planned_signs) == 2 and len(signs) == 1,
+        "doubles_another": None if lands is None else doubled,
+        "doubles": list_places(doubles) if doubled else "",
+        "bypasses_disconnect": None if as_drawn is None else not as_drawn and name in _bypasses(evidence),
+        "carries_pack_current": carries,
+        "in_current_path": between,
+        "confirmed": confirmed.conductor(name),
+        "planned_part": conductor.part,
+        "part": fitted.part if fitted else None,
+        "part_as_drawn": None if fitted is None or fitted.part is None else fitted.part == conductor.part,
+        "inspected": None if fitted is None or fitted.condition is None else True,
+        "condition": fitted.condition if fitted else None,
+    }
+    if not conductor.part:
+        values["part_as_drawn"] = True
+    face = next((f for node in planned if (f := pack.face_of(node))), "")
+    missing = {"confirmed": Datum("voltage across it", name, "multimeter", face)}
+    if not evidence.built.is_certain:
+        missing["in_current_path"] = evidence.fitted_datum
+    touches = {name, *(n.rpartition(".")[0] or n for n in (*planned, *(lands or ())))}
+    if carries and (fitted is None or fitted.fitted is not True or as_drawn is False or between is not True):
+        touches.add(PATH)
+    place = f"{conductor.kind} {name}, drawn {_to(pack, planned)}"
+    source = source_of(evidence, fitted.line if fitted else 0) or layout_source(pack, name)
+    return Row(name, values, missing, frozenset(touches), place, face, source)
+
+
+def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dict[frozenset[str], list[str]]) -> Row:
+    pack, name, lands = evidence.pack, fitted.name, list(fitted.lands or ())
+    doubles = [n for n in joined_by.get(frozenset(lands), []) if n != name]
+    values: dict[str, Value] = {
+        "conductor": name,
+        "kind": "bar" if fitted.section == "bars" else "lead",
+        "planned": False,
+        "fitted": fitted.fitted,
+        "planned_lands": "",
+        "lands": _to(pack, lands),
+        "lands_as_drawn": False,
+        "joins_like_posts": False,
+        "posts_as_drawn": True,
+        "doubles_another": bool(doubles),
+        "doubles": list_places(doubles),
+        "bypasses_disconnect": name in _bypasses(evidence),
+        "carries_pack_current": False,
+        "in_current_path": evidence.lies_between(name),
+        "confirmed": True,
+        "planned_part": "",
+        "part": fitted.part,
+        "part_as_drawn": True,
+        "condition": fitted.condition,
+        "inspected": None if fitted.condition is None else True,
+    }
+    touches = {name, PATH, *(node.rpartition(".")[0] or node for node in lands), *doubles}
+    return Row(
+        name,
+        values,
+        {},
+        frozenset(touches),
+        f"{values['kind']} {name}, found {_to(pack, lands)}",
+        next((f for node in lands if (f := pack.face_of(node))), ""),
+        source_of(evidence, fitted.line),
+    )
+
+
+def _to(pack: Pack, nodes: Sequence[str]) -> str:
+    return " to ".join(with_sign(pack, node) for node in nodes)
+
+
+def _bypasses(evidence: Evidence) -> frozenset[str]:
+    """Return the conductors not in the layout that join the two sides of an open switch."""
+    names: set[str] = set()
+    for device in evidence.pack.devices.values():
+        names.update(bypassed_by(evidence, device))
+    return frozenset(names)
+
+
+def bypassed_by(evidence: Evidence, device: Device) -> list[str]:
+    """Return the conductors not as drawn on the way from one end of a device to the other, every switch open."""
+    if device.always_closed or device.across:
+        return []
+    walk = evidence.switches_open[0].walk(*device.ends)
+    return sorted({step.edge.part for step in walk or () if step.edge.kind == "joint" and not step.edge.as_drawn})

@@ -1,0 +1,72 @@
+"""Facts about disconnects, fuses, contactors, shunts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from packcheck.facts.catalogue import Row, Value
+from packcheck.facts.common import layout_source, source_of
+from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.of_conductors import bypassed_by
+from packcheck.pack.model import Device
+from packcheck.places import list_places
+from packcheck.topology import spanning_forest
+
+
+def device_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield one row per device of the layout."""
+    for device in evidence.pack.devices.values():
+        yield _device_row(evidence, device)
+
+
+def _device_row(evidence: Evidence, device: Device) -> Row:
+    pack, record, name = evidence.pack, evidence.record, device.name
+    fitted = record.devices.get(name) if record else None
+    surely, possibly = evidence.switches_open
+    interrupts = False if surely.joined(*device.ends) else None if possibly.joined(*device.ends) else True
+    values: dict[str, Value] = {
+        "device": name,
+        "kind": device.kind,
+        "fitted": fitted.fitted if fitted else None,
+        "directed": bool(device.current),
+        "direction_as_drawn": None if fitted is None or fitted.current is None else fitted.current == device.current,
+        "interrupts": interrupts if record else None,
+        "interrupts_in_layout": not _joined_when_open(evidence, device),
+        "bypassed_by": list_places(bypassed_by(evidence, device)),
+        "volts_v": device.volts_v,
+        "rating_a": device.rating_a,
+        "breaks_a": device.breaks_a,
+        "highest_v": evidence.highest_v,
+        "prospective_a": _through(evidence, name),
+        "planned_part": device.part,
+        "part": fitted.part if fitted else None,
+        "fitted_volts_v": fitted.volts_v if fitted else None,
+        "fitted_rating_a": fitted.rating_a if fitted else None,
+        "fitted_breaks_a": fitted.breaks_a if fitted else None,
+    }
+    touches = {name, PATH} if interrupts is not True or not (fitted and fitted.fitted) else {name}
+    missing = {"interrupts": evidence.fitted_datum} if not evidence.built.is_certain else {}
+    return Row(
+        name,
+        values,
+        missing,
+        frozenset(touches),
+        f"{device.kind} {name}",
+        "",
+        source_of(evidence, fitted.line if fitted else 0) or layout_source(pack, name),
+    )
+
+
+def _joined_when_open(evidence: Evidence, device: Device) -> bool:
+    if evidence.record is None:
+        return evidence.switches_open[0].joined(*device.ends)
+    return spanning_forest(evidence.layout.closed(())).joined(*device.ends)
+
+
+def _through(evidence: Evidence, name: str) -> float | None:
+    """Return the largest short-circuit current through a device [A]: of a short outside, or inside its own string."""
+    currents = evidence.short_currents
+    if name not in currents:
+        return None
+    through, total = currents[name], currents[""]
+    return total if through > 0.999 * total else max(through, total - through)

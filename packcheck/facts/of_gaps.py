@@ -1,0 +1,169 @@
+"""Facts about gaps between neighbouring bare conductors: distance, voltage, what could lie between them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import floor, hypot
+from typing import NamedTuple
+
+from packcheck.facts.catalogue import Row, Value
+from packcheck.facts.evidence import Evidence
+from packcheck.pack.model import Conductor, Pack, Point
+from packcheck.physics.creepage import clearance_mm, creepage_mm
+
+POST_MM = 10.0
+"""Width taken for a bare post or lug whose hardware has no size in the layout [mm]; common practice, no source."""
+REACH_MM = 60.0
+"""Gaps wider than this are no neighbours [mm]."""
+
+
+class Body(NamedTuple):
+    """A bare conductor as a box: its centre and half its extent along x, y, z [mm], its face and network node."""
+
+    name: str
+    node: str
+    face: str
+    centre: Point
+    half: Point
+
+
+class Gap(NamedTuple):
+    """Two neighbouring bare conductors on one face, the distance [mm] and the highest voltage [V] between them."""
+
+    name: str
+    face: str
+    gap_mm: float
+    voltage_v: float
+    alike: int = 1
+
+
+def bare_bodies(pack: Pack) -> Iterator[Body]:
+    """Yield bars with their size, and the bare ends of leads, as boxes along the pack axes."""
+    barred: set[str] = set()
+    for conductor in pack.conductors.values():
+        places = [landing.node for landing in conductor.lands]
+        points = [point for node in places if (point := pack.point_of(node))]
+        if len(points) == len(places) and conductor.kind != "lead" and conductor.size_mm:
+            barred.update(places)
+            yield _bar(pack, conductor, points)
+    half = _post_half_mm(pack)
+    for conductor in pack.conductors.values():
+        for landing in conductor.lands:
+            point = pack.point_of(landing.node)
+            if point and landing.node not in barred:
+                barred.add(landing.node)
+                yield Body(landing.node, landing.node, pack.face_of(landing.node), point, (half, half, half))
+
+
+def _post_half_mm(pack: Pack) -> float:
+    sizes = [
+        part.largest_mm
+        for name, part in pack.parts.items()
+        if part.largest_mm and part.conducts and name.startswith(("washer", "nut", "lug"))
+    ]
+    return (max(sizes) if sizes else POST_MM) / 2
+
+
+def _bar(pack: Pack, conductor: Conductor, points: list[Point]) -> Body:
+    low = [min(p[axis] for p in points) for axis in range(3)]
+    high = [max(p[axis] for p in points) for axis in range(3)]
+    assert conductor.size_mm is not None
+    length, width, thickness = conductor.size_mm
+    along = max(range(3), key=lambda axis: high[axis] - low[axis])
+    face = pack.face_of(conductor.lands[0].node)
+    across = _across(pack, conductor, along)
+    size = [thickness, thickness, thickness]
+    size[along], size[across] = max(length, high[along] - low[along]), width
+    half = [max(size[axis], high[axis] - low[axis]) / 2 for axis in range(3)]
+    centre = [(low[axis] + high[axis]) / 2 for axis in range(3)]
+    return Body(conductor.name, conductor.name, face, (centre[0], centre[1], centre[2]), (half[0], half[1], half[2]))
+
+
+def _across(pack: Pack, conductor: Conductor, along: int) -> int:
+    """Return the axis a bar's width lies along: the one in its face; across the module where posts share a plane."""
+    position = conductor.lands[0].node.rpartition(".")[0]
+    posts = [post.at_mm for post in pack.module_type_at(position).posts.values()]
+    apart = max(range(3), key=lambda axis: abs(posts[0][axis] - posts[1][axis]))
+    same_face = len({post.face for post in pack.module_type_at(position).posts.values()}) == 1
+    rest = [axis for axis in range(3) if axis != along]
+    if same_face:
+        return apart if apart != along else rest[0]
+    return next(axis for axis in rest if axis != apart)
+
+
+def distance_mm(a: Body, b: Body) -> float:
+    """Return the shortest distance between two boxes [mm]; 0 where they touch."""
+    return hypot(*(max(0.0, abs(a.centre[i] - b.centre[i]) - a.half[i] - b.half[i]) for i in range(3)))
+
+
+def neighbours(bodies: Iterable[Body]) -> Iterator[tuple[Body, Body]]:
+    """Yield the pairs of bodies on one face that lie within reach of each other, each pair once."""
+    cells: dict[tuple[str, int, int, int], list[Body]] = {}
+    for body in bodies:
+        seen: set[int] = set()
+        for cell in _cells(body):
+            for other in cells.get(cell, ()):
+                if id(other) not in seen:
+                    seen.add(id(other))
+                    yield other, body
+            cells.setdefault(cell, []).append(body)
+
+
+def _cells(body: Body) -> Iterator[tuple[str, int, int, int]]:
+    spans = [
+        range(
+            floor((body.centre[i] - body.half[i] - REACH_MM / 2) / REACH_MM),
+            floor((body.centre[i] + body.half[i] + REACH_MM / 2) / REACH_MM) + 1,
+        )
+        for i in range(3)
+    ]
+    for x in spans[0]:
+        for y in spans[1]:
+            for z in spans[2]:
+                yield body.face, x, y, z
+
+
+def find_gaps(evidence: Evidence) -> list[Gap]:
+    """Return the gaps between neighbouring bare conductors of the layout, gaps alike counted as one."""
+    potential, island = evidence.layout_solution.potential, evidence.layout_solution.island
+    kinds: dict[tuple[str, float, float], Gap] = {}
+    for a, b in neighbours(bare_bodies(evidence.pack)):
+        gap = distance_mm(a, b)
+        if gap > REACH_MM or island.get(a.node) != island.get(b.node) or a.node not in island:
+            continue
+        volts = abs(float(potential[a.node] - potential[b.node]))
+        key = (a.face, round(gap, 2), round(volts, 2))
+        known = kinds.get(key)
+        kinds[key] = (
+            known._replace(alike=known.alike + 1) if known else Gap(f"{a.name} to {b.name}", a.face, gap, volts)
+        )
+    return list(kinds.values())
+
+
+def gap_rows(evidence: Evidence, gaps: list[Gap]) -> Iterator[Row]:
+    """Yield one row per kind of gap."""
+    asked = evidence.pack.insulation
+    loose = [(part.largest_mm, name) for name, part in evidence.pack.parts.items() if part.largest_mm and part.conducts]
+    hardware_mm, hardware = max(loose, default=(None, ""))
+    known = asked.pollution_degree is not None and bool(asked.material_group)
+    for gap in gaps:
+        values: dict[str, Value] = {
+            "gap": gap.name,
+            "face": gap.face,
+            "gap_mm": gap.gap_mm,
+            "voltage_v": gap.voltage_v,
+            "creepage_known": known,
+            "creepage_mm": max(gap.gap_mm, asked.creepage_mm or 0.0),
+            "creepage_needed_mm": creepage_mm(gap.voltage_v, asked.pollution_degree, asked.material_group)
+            if known and asked.pollution_degree
+            else None,
+            "clearance_needed_mm": clearance_mm(asked.impulse_kv, asked.altitude_m or 2000.0)
+            if asked.impulse_kv is not None
+            else None,
+            "clearance_asked": asked.impulse_kv is not None,
+            "hardware_mm": hardware_mm,
+            "hardware": hardware,
+        }
+        more = f" and {gap.alike - 1} gaps alike" if gap.alike > 1 else ""
+        name = f"{gap.name}, {gap.gap_mm:.3g} mm at {gap.voltage_v:.4g} V"
+        yield Row(name, values, {}, frozenset((gap.name,)), f"gap {gap.name}{more} on face {gap.face}", gap.face)

@@ -1,0 +1,165 @@
+"""Facts about parallel groups and parallel strings: what would flow when they are joined."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+
+from packcheck.facts.catalogue import Datum, Measured, Row, Value
+from packcheck.facts.evidence import PATH, Evidence
+from packcheck.pack.model import Pack
+from packcheck.places import list_places
+from packcheck.record.model import Record
+
+
+def signed_interval(record: Record | None, pack: Pack, position: str) -> Measured | None:
+    """Return a module's rest voltage from the planned − to the planned +, by the facing recorded."""
+    module = record.modules.get(position) if record else None
+    if module is None or module.rest_v is None or module.plus is None:
+        return None
+    entry = module.rest_v
+    if module.plus == pack.positions[position].plus:
+        return Measured(entry.low, entry.high, entry.fit, entry.unfit_because)
+    return Measured(-entry.high, -entry.low, entry.fit, entry.unfit_because)
+
+
+def group_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield one row per parallel group of two or more modules."""
+    pack = evidence.pack
+    sizes = [len(members) for members in pack.groups.values()]
+    usual = max(set(sizes), key=sizes.count) if sizes else 0
+    for group, members in pack.groups.items():
+        if len(members) > 1 or usual > 1:
+            yield _group_row(evidence, group, members, usual)
+
+
+def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: int) -> Row:
+    pack, record = evidence.pack, evidence.record
+    volts = [signed_interval(record, pack, m) for m in members]
+    shares = [evidence.current_share.get(m) for m in members]
+    joined = sum(abs(s) >= 0.2 for s in shares if s is not None) if evidence.current_share else None
+    chemistry = [_chemistry(record, pack, m) for m in members]
+    values: dict[str, Value] = {
+        "group": group,
+        "planned_members": len(members),
+        "usual_members": usual,
+        "joined_members": joined if record else None,
+        "spread_v": _spread(volts),
+        "surge_a": _surge(volts, [_ohm(evidence, m) for m in members]),
+        "surge_limit_a": _surge_limit(evidence),
+        "one_chemistry": None if None in chemistry else all(chemistry),
+    }
+    lacking = list_places(m for m, v in zip(members, volts, strict=True) if v is None)
+    datum = Datum("rest voltage, and post at which + is", lacking, "multimeter")
+    missing = {
+        "spread_v": datum,
+        "surge_a": datum,
+        "joined_members": evidence.fitted_datum,
+        "one_chemistry": Datum("module type", list_places(members), "eyes"),
+    }
+    return Row(group, values, missing, frozenset((group, *members)), f"group {group} ({list_places(members)})")
+
+
+def _chemistry(record: Record | None, pack: Pack, position: str) -> bool | None:
+    module = record.modules.get(position) if record else None
+    if module is None or module.type is None:
+        return None
+    kind = pack.module_types.get(module.type)
+    return kind is not None and kind.chemistry == pack.module_type_at(position).chemistry
+
+
+def _ohm(evidence: Evidence, position: str) -> float:
+    return evidence.pack.module_type_at(position).resistance_ohm
+
+
+def _surge_limit(evidence: Evidence) -> float | None:
+    return evidence.pack.surge_limit_a if evidence.pack.surge_limit_a is not None else evidence.adopted.surge_limit_a
+
+
+def _spread(volts: Sequence[Measured | None]) -> Measured | None:
+    known = [v for v in volts if v is not None]
+    if len(known) < len(volts) or not known:
+        return None
+    low = max(0.0, max(v.low for v in known) - min(v.high for v in known))
+    return _combined(known, low, max(v.high for v in known) - min(v.low for v in known))
+
+
+def _combined(parts: Sequence[Measured], low: float, high: float) -> Measured:
+    unfit = next((p.unfit_because for p in parts if not p.fit), "")
+    return Measured(low, high, not unfit, unfit)
+
+
+def _surge(volts: Sequence[Measured | None], ohms: Sequence[float]) -> Measured | None:
+    """Return the largest current between two parts at joining [A]: the voltage between them over both resistances."""
+    known = [v for v in volts if v is not None]
+    if len(known) < len(volts) or len(known) < 2:
+        return None
+    low = high = 0.0
+    for (a, ra), (b, rb) in combinations(zip(known, ohms, strict=True), 2):
+        apart = max(0.0, a.low - b.high, b.low - a.high)
+        furthest = max(a.high - b.low, b.high - a.low)
+        low, high = max(low, apart / (ra + rb)), max(high, furthest / (ra + rb))
+    return _combined(known, low, high)
+
+
+def string_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield one row per string that is joined in parallel with others."""
+    for bank in evidence.pack.parallel_strings:
+        members = [
+            [
+                p
+                for series in string
+                for group in evidence.pack.strings[series].groups
+                for p in evidence.pack.groups[group]
+            ]
+            for string in bank
+        ]
+        names = [" + ".join(string) for string in bank]
+        volts = [string_voltage(evidence, m) for m in members]
+        for index, name in enumerate(names):
+            yield _string_row(evidence, name, index, names, members, volts)
+
+
+def string_voltage(evidence: Evidence, positions: Sequence[str]) -> Measured | None:
+    """Return the sum of the rest voltages of a string's groups, each the mean of its members'."""
+    pack, low, high, unfit = evidence.pack, 0.0, 0.0, ""
+    for position in positions:
+        volts = signed_interval(evidence.record, pack, position)
+        if volts is None:
+            return None
+        members = len(pack.groups[pack.positions[position].group])
+        low, high, unfit = low + volts.low / members, high + volts.high / members, unfit or volts.unfit_because
+    return Measured(low, high, not unfit, unfit)
+
+
+def _string_row(
+    evidence: Evidence, name: str, index: int, names: list[str], members: list[list[str]], volts: list[Measured | None]
+) -> Row:
+    mine, record = members[index], evidence.record
+    others = [i for i in range(len(names)) if i != index]
+    ohms = [
+        sum(_ohm(evidence, p) / len(evidence.pack.groups[evidence.pack.positions[p].group]) for p in m) for m in members
+    ]
+    pairs = [_spread([volts[index], volts[i]]) for i in others]
+    known = [p for p in pairs if p is not None]
+    surges = [s for i in others if (s := _surge([volts[index], volts[i]], [ohms[index], ohms[i]])) is not None]
+    inside = [evidence.lies_between(*(f"{p}.{post}" for post in evidence.pack.module_type_at(p).posts)) for p in mine]
+    values: dict[str, Value] = {
+        "string": name,
+        "peers": list_places(names[i] for i in others),
+        "modules": len(mine),
+        "peer_modules": max(len(members[i]) for i in others),
+        "joined_modules": None if record is None or None in inside else sum(map(bool, inside)),
+        "voltage_v": volts[index],
+        "difference_v": _combined(known, max(p.low for p in known), max(p.high for p in known))
+        if len(known) == len(others)
+        else None,
+        "surge_a": _combined(surges, max(s.low for s in surges), max(s.high for s in surges))
+        if len(surges) == len(others)
+        else None,
+        "surge_limit_a": _surge_limit(evidence),
+    }
+    datum = Datum("rest voltage, and post at which + is", list_places(mine), "multimeter")
+    missing = dict.fromkeys(("voltage_v", "difference_v", "surge_a"), datum)
+    missing["joined_modules"] = evidence.fitted_datum
+    return Row(name, values, missing, frozenset((*mine, PATH)), f"string {name}")

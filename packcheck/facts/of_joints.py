@@ -1,0 +1,237 @@
+"""Facts about joints and joint types: torque, tool, order of work, resistance against peers, clamp load."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from math import inf
+
+from packcheck.facts.catalogue import Datum, Measured, Row, Value
+from packcheck.facts.common import layout_source, measured, source_of, with_sign
+from packcheck.facts.evidence import Evidence
+from packcheck.facts.slips import torque_slip
+from packcheck.pack.model import Bounds, Conductor, JointType, Landing, Pack
+from packcheck.physics.joint import clamp_load_n, proof_fraction, thread_torque_nm, tightening_stress_mpa
+from packcheck.physics.threads import (
+    COARSE_PITCH_MM,
+    coarse_stress_area_mm2,
+    pitch_diameter_mm,
+    proof_load_n,
+    thread_diameter_mm,
+)
+from packcheck.physics.torque_tool import tool_range_nm
+from packcheck.record.model import Entry, FittedJoint, Record
+
+NUT_FACTOR = Bounds(0.15, 0.25, 0.20)
+"""Nut factor K where a joint type states none: 0.15 oiled to 0.25 dry, 0.20 in the middle (Shigley, table 8-15)."""
+THREAD_FRICTION = 0.12
+"""Thread friction taken for the twist of the shank while tightening; common practice, no source."""
+
+
+def band_of(evidence: Evidence, kind: JointType) -> tuple[Bounds, str]:
+    """Return the torque band of a joint type, and where it comes from."""
+    if kind.torque_n_m.low is not None or kind.torque_n_m.high is not None:
+        return kind.torque_n_m, "the layout"
+    if kind.thread in evidence.adopted.torque_bands:
+        return evidence.adopted.torque_bands[kind.thread], "the shop profile's default"
+    return Bounds(), "nowhere"
+
+
+def joint_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield one row per joint of the layout whose type has a thread or a torque."""
+    record = evidence.record
+    if record is None:
+        return
+    peers = _peers(evidence.pack, record)
+    for name, (conductor, landing) in evidence.pack.joints.items():
+        kind = evidence.pack.joint_types.get(landing.joint_type)
+        if kind is not None and (kind.thread or kind.torque_n_m != Bounds()):
+            yield _joint_row(
+                evidence,
+                record,
+                record.joints.get(name, FittedJoint(name)),
+                conductor,
+                landing,
+                kind,
+                peers[kind.peers],
+            )
+
+
+def _joint_row(
+    evidence: Evidence,
+    record: Record,
+    joint: FittedJoint,
+    conductor: Conductor,
+    landing: Landing,
+    kind: JointType,
+    peers: tuple[Measured | None, int],
+) -> Row:
+    pack, name = evidence.pack, joint.name
+    fitted = record.conductors.get(conductor.name)
+    is_there = fitted.fitted if fitted else None
+    if is_there and fitted and fitted.lands is not None and landing.node not in fitted.lands:
+        is_there = False
+    band, origin = band_of(evidence, kind)
+    torque, resistance = joint.torque_n_m, joint.resistance_ohm
+    slip = torque_slip(torque.value, band.low, band.high) if torque else ""
+    tool = record.instruments.get(torque.instrument) if torque else None
+    tool_low, tool_high = _tool_range(tool.low, tool.high) if tool else (None, None)
+    values: dict[str, Value] = {
+        "joint": name,
+        "joint_type": kind.name,
+        "fitted": is_there,
+        "carries_pack_current": conductor.name in evidence.layout_between,
+        "band_stated": origin == "the layout",
+        "band_from": origin,
+        "torque_low_n_m": band.low,
+        "torque_high_n_m": band.high,
+        "torque_n_m": measured(torque),
+        "torque_slip": slip,
+        "torque_slipped": None if torque is None else bool(slip),
+        "tool_kind": tool.kind if tool else None,
+        "torque_read_n_m": torque.value if torque else None,
+        "tool_low_n_m": tool_low,
+        "tool_high_n_m": tool_high,
+        "torqued_after_clamp": _after_clamp(pack, record, torque),
+        "resistance_ohm": measured(resistance),
+        "resistance_high_ohm": kind.resistance_ohm.high,
+        "peer_median_ohm": peers[0],
+        "peers": peers[1],
+        "recheck": joint.recheck,
+        "recheck_after_h": kind.recheck_after_h,
+        "recheck_waited_h": _waited(joint),
+        "recheck_asked": kind.recheck_after_h is not None,
+        "mark": joint.mark,
+        "marked": None if joint.mark is None else joint.mark not in ("no", "not marked"),
+    }
+    face = pack.face_of(landing.node)
+    place = f"joint {name} at {with_sign(pack, landing.node)}"
+    missing = {
+        column: Datum(what, name, tool_kind, face)
+        for column, what, tool_kind in (
+            ("torque_n_m", "torque", "click wrench"),
+            ("torque_slipped", "torque", "click wrench"),
+            ("torque_read_n_m", "torque", "click wrench"),
+            ("resistance_ohm", "joint resistance", "micro-ohmmeter"),
+            ("recheck", "re-check", "click wrench"),
+            ("mark", "paint mark", "eyes"),
+            ("marked", "paint mark", "eyes"),
+        )
+    }
+    if torque and tool:
+        missing["tool_kind"] = Datum("kind of tool", torque.instrument, "eyes")
+        missing["tool_low_n_m"] = missing["tool_high_n_m"] = Datum("range of the tool", torque.instrument, "eyes")
+    position = landing.node.rpartition(".")[0] or landing.node
+    return Row(
+        name, values, missing, frozenset((name, conductor.name, position)), place, face, source_of(evidence, joint.line)
+    )
+
+
+def _tool_range(low: float | None, high: float | None) -> tuple[float | None, float | None]:
+    """Return the part of a torque tool's range it is fit for: no less than 20 % of its highest mark."""
+    if high is None:
+        return None, None
+    fit_low, fit_high = tool_range_nm(high)
+    return max(low or 0.0, fit_low), fit_high
+
+
+def _after_clamp(pack: Pack, record: Record, torque: Entry | None) -> bool | None:
+    if pack.clamp is None:
+        return True
+    clamped = record.compression.at
+    if torque is None or torque.at is None or clamped is None:
+        return None
+    return torque.at >= clamped
+
+
+def _waited(joint: FittedJoint) -> float | None:
+    if joint.torque_n_m is None or joint.torque_n_m.at is None or joint.recheck_at is None:
+        return None
+    return (joint.recheck_at - joint.torque_n_m.at).total_seconds() / 3600
+
+
+def _peers(pack: Pack, record: Record) -> dict[str, tuple[Measured | None, int]]:
+    """Return for each kind of peers the median joint resistance, unread joints widening it, and how many were read."""
+    read: dict[str, list[Entry | None]] = {}
+    for name, (_, landing) in pack.joints.items():
+        kind = pack.joint_types.get(landing.joint_type)
+        if kind is not None:
+            joint = record.joints.get(name)
+            read.setdefault(kind.peers, []).append(joint.resistance_ohm if joint else None)
+            read.setdefault(kind.name, [])
+    return {kind: (_median(entries), sum(e is not None for e in entries)) for kind, entries in read.items()}
+
+
+def _median(entries: Sequence[Entry | None]) -> Measured | None:
+    if not any(entries):
+        return None
+    low = _middle([e.low if e else -inf for e in entries])
+    high = _middle([e.high if e else inf for e in entries])
+    unfit = next((e.unfit_because for e in entries if e and not e.fit), "")
+    return Measured(low, high, not unfit, unfit)
+
+
+def _middle(values: list[float]) -> float:
+    values.sort()
+    half = len(values) // 2
+    return values[half] if len(values) % 2 else (values[half - 1] + values[half]) / 2
+
+
+# joint types
+
+
+def joint_type_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield one row per joint type that has a thread or a torque."""
+    for kind in evidence.pack.joint_types.values():
+        if kind.thread or kind.torque_n_m != Bounds():
+            yield _joint_type_row(evidence, kind)
+
+
+def _joint_type_row(evidence: Evidence, kind: JointType) -> Row:
+    band, origin = band_of(evidence, kind)
+    proof = proof_load_n(kind.thread, kind.strength_class)
+    values: dict[str, Value] = {
+        "joint_type": kind.name,
+        "thread": kind.thread,
+        "strength_class": kind.strength_class,
+        "band_stated": origin == "the layout",
+        "band_from": origin,
+        "torque_low_n_m": band.low,
+        "torque_high_n_m": band.high,
+        "class_known": proof is not None,
+        "proof_load_n": proof,
+        **_loads(kind, band.high, proof),
+    }
+    joints = [name for name, (_, landing) in evidence.pack.joints.items() if landing.joint_type == kind.name]
+    return Row(
+        kind.name,
+        values,
+        {},
+        frozenset((kind.name, *joints)),
+        f"joint type {kind.name} ({kind.thread or '?'} {kind.strength_class or '?'})",
+        "",
+        layout_source(evidence.pack, kind.name),
+    )
+
+
+def _loads(kind: JointType, torque_n_m: float | None, proof_n: float | None) -> Mapping[str, Value]:
+    """Return clamp load and thread stress at the top of the torque band, at the middle nut factor."""
+    diameter = thread_diameter_mm(kind.thread)
+    area = coarse_stress_area_mm2(kind.thread)
+    if torque_n_m is None or proof_n is None or diameter is None or area is None:
+        return {}
+    given = kind.nut_factor
+    if given.aim is not None:
+        factor = given.aim
+    elif given.low is not None and given.high is not None:
+        factor = (given.low + given.high) / 2
+    else:
+        factor = NUT_FACTOR.aim or 0.2
+    load = clamp_load_n(torque_n_m, factor, diameter)
+    pitch = COARSE_PITCH_MM[kind.thread]
+    twist = thread_torque_nm(load, pitch, pitch_diameter_mm(diameter, pitch), THREAD_FRICTION)
+    stress = tightening_stress_mpa(load, twist, area)
+    return {
+        "clamp_load_at_high_n": load,
+        "clamp_fraction": proof_fraction(load, proof_n),
+        "stress_fraction": stress / (proof_n / area),
+    }

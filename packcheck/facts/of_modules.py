@@ -1,0 +1,93 @@
+"""Facts about modules: one row per position."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from packcheck.facts.catalogue import Datum, Row, Value
+from packcheck.facts.common import measured, source_of
+from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.of_readings import Confirmed
+from packcheck.facts.slips import voltage_slip
+from packcheck.pack.model import Position
+from packcheck.places import list_places
+from packcheck.record.model import FittedModule
+
+
+def module_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
+    """Yield one row per position."""
+    record = evidence.record
+    serial_at: dict[str, list[str]] = {}
+    for module in record.modules.values() if record else ():
+        if module.serial is not None:
+            serial_at.setdefault(module.serial, []).append(module.position)
+    for position in evidence.pack.positions.values():
+        module = (
+            record.modules.get(position.name, FittedModule(position.name)) if record else FittedModule(position.name)
+        )
+        yield _module_row(evidence, position, module, confirmed, serial_at.get(module.serial or "", []))
+
+
+def _module_row(
+    evidence: Evidence, position: Position, module: FittedModule, confirmed: Confirmed, same_serial: list[str]
+) -> Row:
+    pack, name = evidence.pack, position.name
+    kind = pack.module_types[position.module_type]
+    fitted_kind = pack.module_types.get(module.type or "")
+    fitted = module.fitted is True
+    between = evidence.lies_between(position.plus_place, position.minus_place) if fitted else None
+    order_built = evidence.order_built.get(name)
+    order_planned = evidence.order_planned.get(name)
+    rest = measured(module.rest_v)
+    slip = voltage_slip(module.rest_v.value, kind.rest_v.low, kind.rest_v.high) if module.rest_v else ""
+    read_plus = confirmed.plus_of(position)
+    off_path = between is not True or (order_built is not None and order_built != order_planned)
+    values: dict[str, Value] = {
+        "position": name,
+        "group": position.group,
+        "fitted": module.fitted,
+        "planned_type": kind.name,
+        "type": module.type,
+        "planned_chemistry": kind.chemistry,
+        "planned_plus": position.plus,
+        "plus": module.plus,
+        "facing_as_planned": None if module.plus is None else module.plus == position.plus,
+        "read_plus": read_plus,
+        "reading_agrees_with_facing": None if read_plus is None or module.plus is None else read_plus == module.plus,
+        "facing_confirmed": confirmed.module(name),
+        "in_current_path": between,
+        "current_share": evidence.current_share.get(name),
+        "order_planned": order_planned,
+        "order_built": order_built,
+        "rest_v": rest,
+        "rest_low_v": kind.rest_v.low,
+        "rest_high_v": kind.rest_v.high,
+        "rest_cell_v": measured(module.rest_v, (fitted_kind or kind).cells),
+        "rest_slip": slip,
+        "rest_slipped": None if module.rest_v is None else bool(slip),
+        "serial": module.serial,
+        "serial_once": None if module.serial is None else len(same_serial) == 1,
+        "serial_also_at": list_places(p for p in same_serial if p != name),
+        "planned_serial": pack.plan.get(name, ""),
+        "serial_as_planned": None
+        if module.serial is None or name not in pack.plan
+        else module.serial == pack.plan[name],
+        "resistance_ohm": measured(module.resistance_ohm),
+        "capacity_ah": measured(module.capacity_ah),
+    }
+    missing = {}
+    if not evidence.built.is_certain:
+        missing = dict.fromkeys(("in_current_path", "current_share", "order_built"), evidence.fitted_datum)
+    face = kind.posts[position.plus].face
+    missing["facing_confirmed"] = Datum("voltage across it, with its sign", name, "multimeter", face)
+    missing["reading_agrees_with_facing"] = missing["read_plus"] = missing["facing_confirmed"]
+    touches = frozenset((name, PATH)) if off_path and module.fitted is not False else frozenset((name,))
+    return Row(
+        name,
+        values,
+        missing,
+        touches,
+        f"position {name}, + planned at {position.plus_place}",
+        face,
+        source_of(evidence, module.line),
+    )

@@ -1,0 +1,137 @@
+"""Facts about the pack as a whole: one row."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from packcheck.facts.catalogue import Datum, Measured, Row, Value
+from packcheck.facts.common import measured
+from packcheck.facts.evidence import Evidence
+from packcheck.pack.model import Pack
+from packcheck.places import list_places
+from packcheck.record.model import Reading
+from packcheck.topology import count_independent_loops, spanning_forest
+
+
+def pack_row(evidence: Evidence) -> Row:
+    """Return the one row about the whole pack."""
+    values = {**_drawn(evidence), **(_built(evidence) if evidence.record else {})}
+    missing = {"path": evidence.fitted_datum, "mains_v": _mains_datum(evidence)} if evidence.record else {}
+    return Row(evidence.pack.name, values, missing, frozenset(), f"pack {evidence.pack.name}")
+
+
+def _drawn(evidence: Evidence) -> dict[str, Value]:
+    pack, clamp = evidence.pack, evidence.pack.clamp
+    between = evidence.layout_between
+    kinds = {device.kind for device in pack.devices.values()}
+    return {
+        "pack": pack.name,
+        "modules": len(pack.positions),
+        "highest_v": evidence.highest_v,
+        "prospective_a": evidence.short_currents.get("") if between else None,
+        "layout_path": bool(between),
+        "layout_uses_every_module": all(
+            p.plus_place in between and p.minus_place in between for p in pack.positions.values()
+        ),
+        "layout_loops_only_in_groups": count_independent_loops(evidence.layout_edges) == _loops_of_groups(pack),
+        "alternates": _alternates(evidence),
+        "mains_face_parity": _face_parity(evidence),
+        "has_disconnect": "service disconnect" in kinds,
+        "has_fuse": "fuse" in kinds,
+        "has_clamp": clamp is not None,
+        "clamp_length_low_mm": clamp.length_mm.low if clamp else None,
+        "clamp_length_high_mm": clamp.length_mm.high if clamp else None,
+        "clamp_torque_low_n_m": clamp.torque_n_m.low if clamp else None,
+        "clamp_torque_high_n_m": clamp.torque_n_m.high if clamp else None,
+    }
+
+
+def _loops_of_groups(pack: Pack) -> int:
+    """Return how many independent loops parallel groups and parallel strings make."""
+    in_groups = sum(len(members) - 1 for members in pack.groups.values())
+    return in_groups + sum(len(bank) - 1 for bank in pack.parallel_strings)
+
+
+def _alternates(evidence: Evidence) -> bool:
+    """Return whether the pack is one plain string on two faces, each module turned against the last."""
+    pack = evidence.pack
+    if len(pack.strings) != 1 or any(len(members) > 1 for members in pack.groups.values()):
+        return False
+    order = [pack.positions[group] for group in next(iter(pack.strings.values())).groups]
+    faces = {post.face for position in order for post in pack.module_types[position.module_type].posts.values()}
+    return len(faces) == 2 and len(order) == len(pack.positions) and all(a.plus != b.plus for a, b in pairwise(order))
+
+
+def _face_parity(evidence: Evidence) -> bool | None:
+    """Return whether the posts behind the mains lie on one face for an even module count, on two for an odd one."""
+    pack = evidence.pack
+    plain = spanning_forest([edge for edge in evidence.layout_edges if edge.kind != "module"])
+    places = [f"{p.name}.{post}" for p in pack.positions.values() for post in (p.plus, p.minus)]
+
+    def face(main: str) -> str | None:
+        reached = [place for place in places if main in plain.root and plain.joined(place, main)]
+        return pack.face_of(reached[0]) if len(reached) == 1 else None
+
+    if not _alternates(evidence):
+        return None
+    minus, plus = face(evidence.minus), face(evidence.plus)
+    if minus is None or plus is None:
+        return None
+    return (minus == plus) == (len(pack.positions) % 2 == 0)
+
+
+def _built(evidence: Evidence) -> dict[str, Value]:
+    record = evidence.record
+    assert record is not None
+    compression = record.compression
+    surely, possibly = bool(evidence.surely_between), bool(evidence.possibly_between)
+    return {
+        "path": True if surely else None if possibly else False,
+        "extra_ruled_out": True if record.extra_none else None,
+        "mains_v": _mains_v(evidence),
+        "mains_read_v": _mains_read(evidence),
+        "clamped": True if compression.at else None,
+        "clamp_length_mm": measured(compression.length_mm),
+        "clamp_torque_n_m": measured(compression.torque_n_m),
+    }
+
+
+def _mains_v(evidence: Evidence) -> Measured | None:
+    """Return what the recorded modules give between the mains, everything closed."""
+    solution = evidence.built_solution
+    if not evidence.built.is_certain or not evidence.surely_between or not evidence.record:
+        return None
+    unknown = [edge for edge in evidence.built_edges if edge.kind == "module" and not edge.emf_known]
+    if unknown:
+        return None
+    middle = float(solution.potential[evidence.plus] - solution.potential[evidence.minus])
+    half = sum(edge.half_v for edge in evidence.built_edges)
+    unfit = next(
+        (m.rest_v.unfit_because for m in evidence.record.modules.values() if m.rest_v and not m.rest_v.fit), ""
+    )
+    return Measured(middle - half, middle + half, not unfit, unfit)
+
+
+def _mains_datum(evidence: Evidence) -> Datum:
+    unknown = [e.part for e in evidence.built.edges if e.kind == "module" and not e.emf_known]
+    if unknown:
+        return Datum("rest voltage, and post at which + is", list_places(unknown), "multimeter")
+    return evidence.fitted_datum
+
+
+def _mains_read(evidence: Evidence) -> Measured | None:
+    """Return the reading between the mains' own nodes, or between what they are joined to, if one was taken."""
+    record = evidence.record
+    for reading in record.readings if record else ():
+        forward = _spans(reading, evidence)
+        if forward:
+            entry = reading.value_v
+            low, high = (entry.low, entry.high) if forward > 0 else (-entry.high, -entry.low)
+            return Measured(low, high, entry.fit, entry.unfit_because)
+    return None
+
+
+def _spans(reading: Reading, evidence: Evidence) -> int:
+    if (reading.plus, reading.minus) == (evidence.plus, evidence.minus):
+        return 1
+    return -1 if (reading.minus, reading.plus) == (evidence.plus, evidence.minus) else 0

@@ -1,0 +1,273 @@
+"""Facts about voltage readings: what the record predicts there, whether it agrees, and what it thereby confirms."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from packcheck.facts.catalogue import Datum, Measured, Row, Value
+from packcheck.facts.common import measured, source_of
+from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.slips import reading_slip
+from packcheck.network import Edge, branches
+from packcheck.pack.model import Position
+from packcheck.physics.circuit import Solution, solve_circuit
+from packcheck.places import list_places
+from packcheck.record.model import Entry, Reading
+from packcheck.record.taken import LOOSE
+from packcheck.topology import Forest, Step, spanning_forest
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A reading held against the network: the walk between its leads and the voltage expected there.
+
+    ``walk`` is None when nothing joins the two nodes in the reading's state; ``expected`` when a module's voltage or
+    facing on the way was not recorded.
+    """
+
+    reading: Reading
+    walk: tuple[Step, ...] | None
+    expected: Measured | None
+    lacking: tuple[str, ...] = ()
+    joined_if_fitted: bool = False
+
+    @property
+    def modules(self) -> list[Edge]:
+        """Return the modules on the way."""
+        return [step.edge for step in self.walk or () if step.edge.kind == "module"]
+
+    @property
+    def difference(self) -> Measured | None:
+        """Return reading less expectation."""
+        if self.expected is None:
+            return None
+        value = self.reading.value_v
+        because = value.unfit_because or self.expected.unfit_because
+        return Measured(value.low - self.expected.high, value.high - self.expected.low, not because, because)
+
+    @property
+    def smallest_module_v(self) -> float:
+        """Return the smallest module voltage on the way [V]."""
+        return min((abs(edge.emf_v) for edge in self.modules), default=0.0)
+
+
+def check_readings(evidence: Evidence) -> tuple[Checked, ...]:
+    """Return every voltage reading of the record with what the network predicts for it."""
+    if evidence.record is None:
+        return ()
+    views: dict[str, _View] = {}
+    found = []
+    for reading in evidence.record.readings:
+        state = reading.value_v.state
+        if state not in views:
+            views[state] = _View.of(evidence, state)
+        found.append(views[state].check(reading))
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class _View:
+    """The network as it stood in one switching state, loose modules on the bench included."""
+
+    evidence: Evidence
+    edges: Sequence[Edge]
+    forest: Forest
+    possible: Forest
+
+    @classmethod
+    def of(cls, evidence: Evidence, state: str) -> _View:
+        if state == LOOSE:
+            edges = [edge for edge in evidence.built.edges if edge.kind == "module" and edge.sure]
+            forest = spanning_forest(edges)
+            return cls(evidence, edges, forest, forest)
+        known = evidence.pack.states.get(state)
+        closed = known.closed if known else frozenset()
+        edges = evidence.built.closed(closed)
+        forest = spanning_forest(edges)
+        possible = (
+            forest if evidence.built.is_certain else spanning_forest(evidence.built.closed(closed, possibly=True))
+        )
+        return cls(evidence, edges, forest, possible)
+
+    @cached_property
+    def solution(self) -> Solution:
+        return solve_circuit(branches(self.edges))
+
+    def check(self, reading: Reading) -> Checked:
+        walk = self.forest.walk(reading.minus, reading.plus)
+        if walk is None:
+            return Checked(reading, None, None, joined_if_fitted=self.possible.joined(reading.minus, reading.plus))
+        modules = [step.edge for step in walk if step.edge.kind == "module"]
+        lacking = tuple(edge.part for edge in modules if not edge.emf_known)
+        if lacking:
+            return Checked(reading, tuple(walk), None, lacking)
+        middle = float(self.solution.potential[reading.plus] - self.solution.potential[reading.minus])
+        half = sum(edge.half_v for edge in modules)
+        unfit = next((because for edge in modules if (because := self._unfit(edge))), "")
+        return Checked(reading, tuple(walk), Measured(middle - half, middle + half, not unfit, unfit))
+
+    def _unfit(self, edge: Edge) -> str:
+        record = self.evidence.record
+        module = record.modules.get(edge.part) if record else None
+        return module.rest_v.unfit_because if module and module.rest_v else ""
+
+
+def is_sharp_and_agrees(checked: Checked, members: int = 1) -> bool:
+    """Return whether a reading agrees so closely that one module turned round on its way would have shown.
+
+    One of ``members`` modules in parallel turned round moves the group by twice its voltage over ``members``; a
+    reading that agrees within half of that has not seen one.
+    """
+    difference = checked.difference
+    if difference is None or not difference.fit or not checked.modules:
+        return False
+    return max(abs(difference.low), abs(difference.high)) < checked.smallest_module_v / members
+
+
+class Confirmed:
+    """What the readings that agree confirm: the facing of modules, the presence of conductors."""
+
+    def __init__(self, evidence: Evidence, checked: Sequence[Checked]) -> None:
+        self.evidence = evidence
+        self._modules: set[str] = set()
+        self._conductors: set[str] = set()
+        self._signs: dict[str, str] = {}
+        for one in checked:
+            self._take(one)
+        self._take_rest_readings()
+
+    def _take(self, one: Checked) -> None:
+        self._take_sign(one.reading)
+        if not one.walk or not is_sharp_and_agrees(one):
+            return
+        groups, positions = self.evidence.pack.groups, self.evidence.pack.positions
+        self._conductors.update(step.edge.part for step in one.walk if step.edge.kind == "joint")
+        for edge in one.modules:
+            members = groups[positions[edge.part].group]
+            self._modules.add(edge.part)
+            if len(members) > 1 and is_sharp_and_agrees(one, len(members)):
+                self._modules.update(members)
+
+    def _take_sign(self, reading: Reading) -> None:
+        position, _, plus = reading.plus.rpartition(".")
+        other, _, minus = reading.minus.rpartition(".")
+        value = reading.value_v
+        if position == other and position in self.evidence.pack.positions and value.low * value.high > 0:
+            self._signs[position] = plus if value.value > 0 else minus
+
+    def _take_rest_readings(self) -> None:
+        """Take rest voltages read in place, red lead on the post written as +: they show where + is."""
+        for module in self.evidence.record.modules.values() if self.evidence.record else ():
+            entry = module.rest_v
+            if entry is None or module.plus is None or module.stated_as_drawn or entry.state in ("", LOOSE):
+                continue
+            posts = self.evidence.pack.module_type_at(module.position).posts
+            if entry.low * entry.high > 0 and module.position not in self._signs:
+                other = next(post for post in posts if post != module.plus)
+                self._signs[module.position] = module.plus if entry.value > 0 else other
+                if entry.fit and entry.value > 0:
+                    self._modules.add(module.position)
+
+    def plus_of(self, position: Position) -> str | None:
+        """Return the post that a reading shows as +, or None where none was taken between the two posts."""
+        return self._signs.get(position.name)
+
+    def module(self, position: str) -> bool | None:
+        """Return True when a reading confirms the module's facing, None otherwise."""
+        return True if position in self._modules else None
+
+    def conductor(self, name: str) -> bool | None:
+        """Return True when a reading confirms that the conductor joins, None otherwise."""
+        return True if name in self._conductors else None
+
+
+def reading_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
+    """Yield one row per voltage reading."""
+    for one in checked:
+        yield _reading_row(evidence, one)
+
+
+def _reading_row(evidence: Evidence, one: Checked) -> Row:
+    reading, value = one.reading, one.reading.value_v
+    floating = one.walk is None
+    module_v = one.smallest_module_v
+    slip = ""
+    if one.expected is not None:
+        middle = (one.expected.low + one.expected.high) / 2
+        slip = reading_slip(value.value, middle, max(module_v / 2, (one.expected.high - one.expected.low) / 2))
+    values: dict[str, Value] = {
+        "reading": reading.name,
+        "between": f"{reading.words[0]} and {reading.words[1]}",
+        "state": value.state or None,
+        "value_v": measured(value),
+        "expected_v": one.expected,
+        "difference_v": one.difference,
+        "module_v": module_v if not floating else 0.0,
+        "floating": None if floating and one.joined_if_fitted else floating,
+        "slip": slip,
+        "slipped": None if one.expected is None and not floating else bool(slip),
+    }
+    lacking = Datum("rest voltage, and post at which + is", list_places(one.lacking), "multimeter")
+    missing = dict.fromkeys(("expected_v", "difference_v", "slipped"), lacking)
+    missing["floating"] = evidence.fitted_datum
+    if floating:
+        missing["difference_v"] = missing["expected_v"] = evidence.fitted_datum
+    touches = {reading.name, *(step.edge.part for step in one.walk or ())}
+    if floating or any(not step.edge.as_drawn for step in one.walk or ()):
+        touches.add(PATH)
+    place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
+    return Row(reading.name, values, missing, frozenset(touches), place, "", source_of(evidence, value.line))
+
+
+def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
+    """Yield one row for each reading that other readings of its state lie along, end to end."""
+    by_state: dict[str, dict[str, list[Reading]]] = {}
+    for one in checked:
+        if one.reading.value_v.state != LOOSE:
+            by_state.setdefault(one.reading.value_v.state, {}).setdefault(one.reading.minus, []).append(one.reading)
+    for one in checked:
+        chain = _chain(one.reading, by_state.get(one.reading.value_v.state, {}))
+        if len(chain) > 1:
+            yield _sum_row(evidence, one.reading, chain)
+
+
+def _chain(total: Reading, from_node: Mapping[str, list[Reading]]) -> list[Reading]:
+    """Return readings that lead from the minus of a reading to its plus, shortest steps first; [] if they do not."""
+    chain: list[Reading] = []
+    seen = {total.minus}
+    node = total.minus
+    while node != total.plus:
+        steps = [r for r in from_node.get(node, ()) if r is not total and r.plus not in seen]
+        if not steps:
+            return []
+        step = min(steps, key=lambda r: abs(r.value_v.value))
+        chain.append(step)
+        node = step.plus
+        seen.add(node)
+    return chain
+
+
+def _sum_row(evidence: Evidence, total: Reading, chain: list[Reading]) -> Row:
+    parts: list[Entry] = [reading.value_v for reading in chain]
+    unfit = next((e.unfit_because for e in (*parts, total.value_v) if not e.fit), "")
+    low, high = sum(e.low for e in parts), sum(e.high for e in parts)
+    values: dict[str, Value] = {
+        "sum": total.name,
+        "parts": list_places(r.name for r in chain),
+        "total_v": measured(total.value_v),
+        "parts_v": Measured(low, high, not unfit, unfit),
+        "difference_v": Measured(total.value_v.low - high, total.value_v.high - low, not unfit, unfit),
+        "smallest_v": min(abs(e.value) for e in parts),
+    }
+    touches = frozenset((total.name, *(r.name for r in chain)))
+    return Row(
+        total.name,
+        values,
+        {},
+        touches,
+        f"reading {total.name} against {values['parts']}",
+        "",
+        source_of(evidence, total.value_v.line),
+    )

@@ -1,0 +1,61 @@
+"""Facts about sense blocks, trays and the stack: runs of modules that may have been turned as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from packcheck.facts.catalogue import Datum, Row, Value
+from packcheck.facts.evidence import Evidence
+from packcheck.places import list_places
+from packcheck.topology import spanning_forest
+
+
+def section_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield sense blocks, trays and the stack: runs of modules that may have been turned as a whole."""
+    pack = evidence.pack
+    everything = list(pack.positions)
+    trays: dict[str, list[str]] = {}
+    for position in pack.positions.values():
+        if position.tray:
+            trays.setdefault(position.tray, []).append(position.name)
+    blocks = [block for block in _blocks(evidence) if 2 <= len(block) < len(everything)]
+    for block in blocks:
+        yield _section(evidence, "block", block)
+    for tray, members in trays.items():
+        if 2 <= len(members) < len(everything):
+            yield _section(evidence, "tray", members, f"tray {tray}")
+    if len(everything) >= 2:
+        yield _section(evidence, "stack", everything, "the whole stack")
+
+
+def _blocks(evidence: Evidence) -> Iterator[list[str]]:
+    """Yield the modules between each two neighbouring taps, as drawn."""
+    forest = spanning_forest(evidence.layout_edges, roots=(evidence.minus,))
+    nodes = list(dict.fromkeys(tap.node for tap in evidence.pack.taps.values()))
+    for a, b in pairwise(nodes):
+        walk = forest.walk(a, b) or []
+        groups = [evidence.pack.positions[s.edge.part].group for s in walk if s.edge.kind == "module"]
+        if 0 < len(groups) <= 12:
+            yield [member for group in groups for member in evidence.pack.groups[group]]
+
+
+def _section(evidence: Evidence, kind: str, members: list[str], name: str = "") -> Row:
+    pack, record = evidence.pack, evidence.record
+    facing = []
+    for member in members:
+        plus = record.modules[member].plus if record and member in record.modules else None
+        facing.append(None if plus is None else plus != pack.positions[member].plus)
+    known = [turned for turned in facing if turned is not None]
+    all_reversed: bool | None = False if False in known else None if len(known) < len(members) else True
+    name = name or f"block {list_places(members)}"
+    values: dict[str, Value] = {
+        "section": name,
+        "kind": kind,
+        "modules": len(members),
+        "reversed": sum(known) if len(known) == len(members) else None,
+        "all_reversed": all_reversed,
+    }
+    missing_at = list_places(m for m, turned in zip(members, facing, strict=True) if turned is None)
+    datum = Datum("post at which + is", missing_at, "eyes")
+    return Row(name, values, {"all_reversed": datum, "reversed": datum}, frozenset(members), name)

@@ -1,0 +1,54 @@
+"""Slips of the pen: a value that fits its band after a change of unit, decimal point or sign, and not before."""
+
+from __future__ import annotations
+
+from packcheck.quantities import format_quantity
+
+_DECIMAL = ((10.0, "one decimal place"), (100.0, "two decimal places"), (1000.0, "three decimal places, or milli"))
+_TORQUE_UNITS = (
+    (0.1129848290276167, "lbf·in"),
+    (1.3558179483314004, "lbf·ft"),
+    (0.0980665, "kgf·cm"),
+    (9.80665, "kgf·m"),
+    (0.01, "cN·m"),
+)
+"""Newton-metres in one unit of torque: NIST SP 811 Appendix B; cN·m by its prefix."""
+
+
+def torque_slip(value_n_m: float, low: float | None, high: float | None) -> str:
+    """Return in words the unit or decimal slip that brings a torque [N·m] into its band; "" when there is none.
+
+    Both directions are tried: a number read in lbf·in and written as N·m, and one in N·m written as lbf·in.
+    """
+    if low is None or high is None or low <= value_n_m <= high:
+        return ""
+    for factor, unit in _TORQUE_UNITS:
+        if low <= value_n_m * factor <= high:
+            right = format_quantity(value_n_m * factor, "N·m", digits=2)
+            return f"the number fits as {unit}: {value_n_m:g} {unit} are {right}"
+        if low <= value_n_m / factor <= high:
+            right = format_quantity(value_n_m / factor, "N·m", digits=2)
+            return f"it fits as {right} taken for {unit}"
+    return _decimal(value_n_m, low, high, "N·m")
+
+
+def voltage_slip(value_v: float, low: float | None, high: float | None) -> str:
+    """Return in words the decimal slip that brings a voltage [V] into its window; "" when there is none."""
+    if low is None or high is None or low <= value_v <= high:
+        return ""
+    return _decimal(value_v, low, high, "V")
+
+
+def _decimal(value: float, low: float, high: float, unit: str) -> str:
+    for factor, words in _DECIMAL:
+        for shifted in (value * factor, value / factor):
+            if low <= shifted <= high:
+                return f"it fits as {format_quantity(shifted, unit, digits=3)}: the decimal point is off by {words}"
+    return ""
+
+
+def reading_slip(value_v: float, expected_v: float, tolerance_v: float) -> str:
+    """Return in words the decimal slip that would explain a reading [V]; "" when there is none."""
+    if abs(value_v - expected_v) <= tolerance_v or abs(expected_v) <= 2 * tolerance_v:
+        return ""
+    return _decimal(value_v, expected_v - tolerance_v, expected_v + tolerance_v, "V")

@@ -1,0 +1,181 @@
+"""Put facts into SQLite tables: in memory to judge them, or in a file that anyone can query.
+
+A measured column ``x`` becomes ``x_lo`` and ``x_hi``, the ends of what the reading allows, and ``x_fit``: 1 when the
+instrument can prove something met, 0 when not.  What nobody recorded is NULL.  Every table is STRICT, so that a text
+can never stand where a number belongs, and has the column ``row``, which counts its rows from 0.
+"""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
+from pathlib import Path
+
+from packcheck.errors import OwnFault
+from packcheck.facts.catalogue import Column, Facts, Measured, Row, Table, Value
+from packcheck.whole_file import build_whole
+
+OLDEST_SQLITE = (3, 37, 0)
+"""The first release with STRICT tables."""
+
+CATALOGUE = "catalogue"
+_NAME = re.compile(r"[a-z][a-z0-9_]*")
+_FUNCTIONS = frozenset({"min", "max", "abs", "ifnull", "iif"})
+_LIMITS = (
+    (sqlite3.SQLITE_LIMIT_LENGTH, 1_000_000),
+    (sqlite3.SQLITE_LIMIT_SQL_LENGTH, 1_000_000),
+    (sqlite3.SQLITE_LIMIT_COMPOUND_SELECT, 1),
+    (sqlite3.SQLITE_LIMIT_ATTACHED, 0),
+    (sqlite3.SQLITE_LIMIT_TRIGGER_DEPTH, 0),
+)
+_CATALOGUE_COLUMNS = ("table_name", "column_name", "kind", "unit", "meaning", "source", "datum", "instrument")
+
+
+def open_store(facts: Facts, tables: Iterable[Table]) -> sqlite3.Connection:
+    """Return a connection to the facts in memory, which can only be read.
+
+    Parameters
+    ----------
+    facts : the rows of each table by its name; a table without rows is made and left empty.
+    tables : the tables to make.
+
+    Raises
+    ------
+    OwnFault : a value that its column cannot hold, two tables of one name, or an SQLite older than 3.37.
+    """
+    connection = sqlite3.connect(":memory:", isolation_level=None, cached_statements=0)
+    _fill(connection, facts, tables)
+    connection.execute("PRAGMA query_only = ON")
+    for limit, most in _LIMITS:
+        connection.setlimit(limit, most)
+    connection.set_authorizer(_only_reading)
+    return connection
+
+
+def write_store(path: Path, facts: Facts, tables: Sequence[Table]) -> None:
+    """Write the facts to an SQLite file, whole or not at all, with a table ``catalogue`` of what each column means.
+
+    Raises
+    ------
+    WrongUsage : the file cannot be written.
+    OwnFault : as for :func:`open_store`.
+    """
+    build_whole(path, lambda draft: _write(draft, facts, tables))
+
+
+def facts_of(row: Row, table: Table) -> Mapping[str, Value]:
+    """Return a row's values as they are stored: the subject's name stands in its column in any case."""
+    return row.values if row.values.get(table.subject) else {**row.values, table.subject: row.subject}
+
+
+def sql_columns(column: Column) -> tuple[str, ...]:
+    """Return the names of the SQL columns that hold one column of the catalogue."""
+    if column.kind == "measured":
+        return column.name + "_lo", column.name + "_hi", column.name + "_fit"
+    return (column.name,)
+
+
+def _write(draft: Path, facts: Facts, tables: Sequence[Table]) -> None:
+    with closing(sqlite3.connect(draft, isolation_level=None)) as connection:
+        _fill(connection, facts, tables)
+        connection.execute("BEGIN")
+        declared = ", ".join(f"{name} TEXT NOT NULL" for name in _CATALOGUE_COLUMNS)
+        connection.execute(f"CREATE TABLE {CATALOGUE} ({declared}, PRIMARY KEY (table_name, column_name)) STRICT")
+        places = ", ".join("?" * len(_CATALOGUE_COLUMNS))
+        connection.executemany(f"INSERT INTO {CATALOGUE} VALUES ({places})", _catalogue_rows(tables))
+        connection.execute("COMMIT")
+
+
+def _catalogue_rows(tables: Iterable[Table]) -> Iterator[tuple[str, ...]]:
+    for table in tables:
+        yield table.name, "", "table", "", table.meaning, "", "", ""
+        for c in table.columns:
+            yield table.name, c.name, c.kind, c.unit, c.meaning, c.source, c.datum, c.instrument
+
+
+def _fill(connection: sqlite3.Connection, facts: Facts, tables: Iterable[Table]) -> None:
+    if sqlite3.sqlite_version_info < OLDEST_SQLITE:
+        raise OwnFault(f"SQLite {sqlite3.sqlite_version} has no STRICT tables; 3.37 or newer is needed")
+    connection.execute("PRAGMA journal_mode = OFF")
+    connection.execute("BEGIN")
+    for table in tables:
+        try:
+            _fill_table(connection, table, facts.get(table.name, ()))
+        except (sqlite3.Error, OverflowError) as error:
+            raise OwnFault(f"the fact table {table.name} cannot be stored: {error}") from error
+    connection.execute("COMMIT")
+
+
+def _fill_table(connection: sqlite3.Connection, table: Table, rows: Sequence[Row]) -> None:
+    columns = _stored_columns(table)
+    declared = ", ".join(_declared(column) for column in columns)
+    connection.execute(f'CREATE TABLE "{table.name}" (row INTEGER PRIMARY KEY, {declared}) STRICT')
+    if not rows:
+        return
+    lists: list[Sequence[object]] = [range(len(rows))]
+    for column in columns:
+        lists.extend(_column_lists(table, column, rows))
+    places = ", ".join("?" * len(lists))
+    connection.executemany(f'INSERT INTO "{table.name}" VALUES ({places})', zip(*lists, strict=True))
+
+
+def _stored_columns(table: Table) -> tuple[Column, ...]:
+    for name in (table.name, *(name for column in table.columns for name in sql_columns(column))):
+        if not _NAME.fullmatch(name) or name in ("row", CATALOGUE):
+            raise OwnFault(f"the fact table {table.name} has the impossible name {name!r}")
+    if table.subject in table.column_by_name:
+        return table.columns
+    return (Column(table.subject, "text", "name of the subject", "layout"), *table.columns)
+
+
+def _declared(column: Column) -> str:
+    if column.kind == "measured":
+        low, high, fit = (f'"{name}"' for name in sql_columns(column))
+        return f"{low} REAL, {high} REAL, {fit} INTEGER"
+    return f'"{column.name}" {({"number": "REAL", "flag": "INTEGER", "text": "TEXT"})[column.kind]}'
+
+
+def _column_lists(table: Table, column: Column, rows: Sequence[Row]) -> Iterator[list[object]]:
+    name = column.name
+    if name == table.subject:
+        yield [row.values.get(name) or row.subject for row in rows]
+        return
+    values = [row.values.get(name) for row in rows]
+    if column.kind == "measured":
+        readings = [_reading(value, table, name) for value in values]
+        yield from ([reading[part] for reading in readings] for part in range(3))
+        return
+    allowed = {"number": (int, float), "flag": (bool,), "text": (str,)}[column.kind]
+    for value in values:
+        if value is not None and (type(value) not in allowed or value != value):
+            raise _misfit(table, name, value)
+    yield list(values)
+
+
+_ABSENT = (None, None, None)
+
+
+def _reading(value: Value, table: Table, column: str) -> tuple[object, object, object]:
+    if value is None:
+        return _ABSENT
+    if type(value) is Measured:
+        if value[0] <= value[1]:
+            return value[0], value[1], 1 if value[2] else 0
+    elif type(value) in (int, float) and value == value:
+        return value, value, 1
+    raise _misfit(table, column, value)
+
+
+def _misfit(table: Table, column: str, value: Value) -> OwnFault:
+    return OwnFault(f"the fact {table.name}.{column} cannot hold {value!r}")
+
+
+def _only_reading(action: int, first: str | None, second: str | None, _schema: str | None, _inner: str | None) -> int:
+    """Allow selecting, reading columns and the five functions that conditions need; deny all else."""
+    if action in (sqlite3.SQLITE_SELECT, sqlite3.SQLITE_READ):
+        return sqlite3.SQLITE_DENY if (first or "").startswith("sqlite_") else sqlite3.SQLITE_OK
+    if action == sqlite3.SQLITE_FUNCTION and second in _FUNCTIONS:
+        return sqlite3.SQLITE_OK
+    return sqlite3.SQLITE_DENY

@@ -1,0 +1,747 @@
+"""The catalogue: every fact table that rules, ``packcheck facts`` and the documentation share.
+
+One line per column: name, kind, meaning, where it comes from, unit, and the recorded datum at its root.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from packcheck.facts.catalogue import Column, Table
+
+LAYOUT = "layout"
+RECORD = "record"
+BOTH = "layout and record"
+SOLVED = "solved network"
+
+
+def _text(name: str, meaning: str, source: str = LAYOUT, datum: str = "", instrument: str = "") -> Column:
+    return Column(name, "text", meaning, source, "", datum, instrument)
+
+
+def _flag(name: str, meaning: str, source: str = BOTH, datum: str = "", instrument: str = "") -> Column:
+    return Column(name, "flag", meaning, source, "", datum, instrument)
+
+
+def _number(name: str, unit: str, meaning: str, source: str = LAYOUT, datum: str = "", instrument: str = "") -> Column:
+    return Column(name, "number", meaning, source, unit, datum, instrument)
+
+
+def _measured(name: str, unit: str, meaning: str, datum: str, instrument: str, source: str = RECORD) -> Column:
+    return Column(name, "measured", meaning, source, unit, datum, instrument)
+
+
+PACK = Table(
+    "pack",
+    "The pack as a whole: one row.",
+    "pack",
+    (
+        _text("pack", "name of the layout"),
+        _number("modules", "", "modules the layout has"),
+        _number("highest_v", "V", "voltage between the mains with every cell at its highest"),
+        _number(
+            "prospective_a", "A", "current of a short between the mains, solved with every cell at its highest", SOLVED
+        ),
+        _flag("layout_path", "the layout joins main − to main + with everything closed", LAYOUT),
+        _flag("layout_uses_every_module", "every module of the layout lies on the path between the mains", LAYOUT),
+        _flag(
+            "layout_loops_only_in_groups", "the layout has no closed loop but its parallel groups and strings", LAYOUT
+        ),
+        _flag("alternates", "one string, each module turned against the last, main leads on its end posts", LAYOUT),
+        _flag(
+            "mains_face_parity", "both main posts on one face for an even module count, on two for an odd one", LAYOUT
+        ),
+        _flag("has_disconnect", "the layout has a service disconnect", LAYOUT),
+        _flag("has_fuse", "the layout has a fuse in the path", LAYOUT),
+        _flag(
+            "path",
+            "main − and main + are joined through the fitted parts, everything closed",
+            BOTH,
+            "which conductors are fitted",
+            "eyes",
+        ),
+        _flag(
+            "extra_ruled_out",
+            "the record states that nothing conducts that it does not list",
+            RECORD,
+            "the statement `extra: none`",
+            "eyes",
+        ),
+        _measured(
+            "mains_v",
+            "V",
+            "main + against main −, everything closed, from the recorded modules and facings",
+            "voltage and facing of every module",
+            "multimeter",
+            SOLVED,
+        ),
+        _measured(
+            "mains_read_v",
+            "V",
+            "reading of main + against main − in a state that joins them",
+            "voltage from main + to main −",
+            "multimeter",
+        ),
+        _flag(
+            "clamped",
+            "the stack was brought to its length before the record's joints",
+            RECORD,
+            "length of the clamped stack",
+            "rule",
+        ),
+        _measured("clamp_length_mm", "mm", "length of the clamped stack", "length of the clamped stack", "rule"),
+        _number("clamp_length_low_mm", "mm", "shortest gauge length"),
+        _number("clamp_length_high_mm", "mm", "longest gauge length"),
+        _measured("clamp_torque_n_m", "N·m", "torque of the clamp rods", "torque of the clamp rods", "click wrench"),
+        _number("clamp_torque_low_n_m", "N·m", "least torque of the clamp rods"),
+        _number("clamp_torque_high_n_m", "N·m", "most torque of the clamp rods"),
+        _flag("has_clamp", "the layout has a clamp", LAYOUT),
+    ),
+)
+
+MODULE = Table(
+    "module",
+    "One row per position of the layout.",
+    "position",
+    (
+        _text("position", "name of the position"),
+        _text("group", "parallel group of the position"),
+        _flag("fitted", "a module is fitted here", RECORD, "whether a module is fitted", "eyes"),
+        _text("planned_type", "module type the layout has here"),
+        _text("type", "module type fitted", RECORD, "module type", "eyes"),
+        _text("planned_chemistry", "chemistry the layout has here"),
+        _text("planned_plus", "post at which the layout has +"),
+        _text("plus", "post at which + was recorded", RECORD, "post at which + is", "eyes"),
+        _flag("facing_as_planned", "+ was recorded where the layout has it", BOTH, "post at which + is", "eyes"),
+        _text(
+            "read_plus",
+            "post that a voltage reading between the two posts shows as +",
+            RECORD,
+            "voltage from post to post, with its sign",
+            "multimeter",
+        ),
+        _flag(
+            "reading_agrees_with_facing",
+            "sign of the voltage between the posts agrees with the recorded +",
+            RECORD,
+            "voltage from post to post, with its sign",
+            "multimeter",
+        ),
+        _flag(
+            "facing_confirmed",
+            "a reading across this module, sharp enough to show it reversed, agrees with the record",
+            BOTH,
+            "a voltage reading across the module, with its sign",
+            "multimeter",
+        ),
+        _flag(
+            "in_current_path",
+            "the module lies on a path from main − to main + through fitted parts",
+            BOTH,
+            "which conductors are fitted",
+            "eyes",
+        ),
+        _number(
+            "current_share",
+            "",
+            "current through the module, from its − to its +, when 1 A is pushed from main − to"
+            " main +, as built over as drawn",
+            SOLVED,
+            "which conductors are fitted",
+            "eyes",
+        ),
+        _number("order_planned", "", "place along the string from main −, in the layout", LAYOUT),
+        _number(
+            "order_built",
+            "",
+            "place along the string from main −, as built",
+            SOLVED,
+            "which conductors are fitted",
+            "eyes",
+        ),
+        _measured("rest_v", "V", "rest voltage, from − to +", "rest voltage", "multimeter"),
+        _number("rest_low_v", "V", "lowest rest voltage the layout accepts"),
+        _number("rest_high_v", "V", "highest rest voltage the layout accepts"),
+        _measured("rest_cell_v", "V", "rest voltage per cell in series", "rest voltage", "multimeter"),
+        _text(
+            "rest_slip",
+            "a decimal or unit slip that would bring the rest voltage into its window, in words",
+            RECORD,
+            "rest voltage",
+            "multimeter",
+        ),
+        _flag(
+            "rest_slipped",
+            "the rest voltage fits its window after a decimal or unit slip, and not before",
+            RECORD,
+            "rest voltage",
+            "multimeter",
+        ),
+        _text("serial", "serial number fitted", RECORD, "serial number", "eyes"),
+        _flag("serial_once", "this serial stands at no other position", RECORD, "serial number", "eyes"),
+        _text("serial_also_at", "other position with the same serial", RECORD),
+        _text("planned_serial", "serial the plan has here"),
+        _flag("serial_as_planned", "the fitted serial is the planned one", BOTH, "serial number", "eyes"),
+        _measured("resistance_ohm", "Ω", "internal resistance", "internal resistance", "load tester"),
+        _measured("capacity_ah", "Ah", "capacity", "capacity", "cycler"),
+    ),
+)
+
+CONDUCTOR = Table(
+    "conductor",
+    "One row per bar, link or lead: of the layout, or fitted beyond it.",
+    "conductor",
+    (
+        _text("conductor", "name of the conductor"),
+        _text("kind", "bar, link or lead"),
+        _flag("planned", "the layout has this conductor", LAYOUT),
+        _flag("fitted", "the conductor is fitted", RECORD, "whether it is fitted", "eyes"),
+        _text("planned_lands", "where the layout lands it"),
+        _text("lands", "where it was recorded to land", RECORD, "where it lands", "eyes"),
+        _flag("lands_as_drawn", "it lands exactly where the layout has it", BOTH, "where it lands", "eyes"),
+        _flag(
+            "posts_as_drawn",
+            "it joins + and − posts as the layout does, by the facings recorded",
+            BOTH,
+            "where + is on the modules it joins",
+            "eyes",
+        ),
+        _flag(
+            "joins_like_posts",
+            "it joins posts of one sign only, where the layout joins + to −",
+            BOTH,
+            "where + is on the modules it joins",
+            "eyes",
+        ),
+        _flag(
+            "doubles_another",
+            "it joins only nodes that another fitted conductor already joins",
+            BOTH,
+            "where it lands",
+            "eyes",
+        ),
+        _text("doubles", "the conductor it doubles", RECORD),
+        _flag("bypasses_disconnect", "it joins the two sides of an open disconnect", BOTH, "where it lands", "eyes"),
+        _flag("carries_pack_current", "in the layout the pack's current runs through it", LAYOUT),
+        _flag(
+            "in_current_path",
+            "it lies on a path from main − to main + through fitted parts",
+            BOTH,
+            "which conductors are fitted",
+            "eyes",
+        ),
+        _flag(
+            "confirmed",
+            "a reading across it, sharp enough to show it missing, agrees with the record",
+            BOTH,
+            "a voltage reading across the conductor",
+            "multimeter",
+        ),
+        _text("planned_part", "part number the layout has here"),
+        _text("part", "part number fitted", RECORD, "part number", "eyes"),
+        _flag("part_as_drawn", "the part fitted is the one drawn", BOTH, "part number", "eyes"),
+        _flag("inspected", "its condition was recorded", RECORD),
+        _text("condition", "condition found: sound, cracked, bent, thin, corroded", RECORD, "condition", "eyes"),
+    ),
+)
+
+DEVICE = Table(
+    "device",
+    "One row per device of the layout.",
+    "device",
+    (
+        _text("device", "name of the device"),
+        _text("kind", "service disconnect, fuse, main contactor, isolator, precharge resistor or shunt"),
+        _flag("fitted", "the device is fitted", RECORD, "whether it is fitted", "eyes"),
+        _flag("directed", "the layout states a direction for it", LAYOUT),
+        _flag("direction_as_drawn", "its arrow points as the layout has it", BOTH, "direction of its arrow", "eyes"),
+        _flag(
+            "interrupts",
+            "with it open and all else closed, no path joins the mains (of its own string)",
+            BOTH,
+            "which conductors are fitted",
+            "eyes",
+        ),
+        _flag("interrupts_in_layout", "the same, as drawn", LAYOUT),
+        _text("bypassed_by", "the fitted conductors, not in the layout, that join its two sides", RECORD),
+        _number("volts_v", "V", "DC voltage it is rated for, as drawn"),
+        _number("rating_a", "A", "rated current, as drawn"),
+        _number("breaks_a", "A", "breaking capacity, as drawn"),
+        _number(
+            "highest_v", "V", "largest voltage it may have to break: that of its string at the highest cell voltage"
+        ),
+        _number("prospective_a", "A", "short-circuit current through it at the highest cell voltage", SOLVED),
+        _text("planned_part", "part number the layout has here"),
+        _text("part", "part number fitted", RECORD, "part number", "eyes"),
+        _number(
+            "fitted_volts_v", "V", "DC voltage printed on the fitted part", RECORD, "DC voltage printed on it", "eyes"
+        ),
+        _number(
+            "fitted_rating_a", "A", "current printed on the fitted part", RECORD, "rated current printed on it", "eyes"
+        ),
+        _number(
+            "fitted_breaks_a",
+            "A",
+            "breaking capacity printed on the fitted part",
+            RECORD,
+            "breaking capacity printed on it",
+            "eyes",
+        ),
+    ),
+)
+
+SECTION = Table(
+    "section",
+    "Runs of modules that may be turned as a whole: sense blocks, trays, the stack.",
+    "section",
+    (
+        _text("section", "name of the section"),
+        _text("kind", "block, tray or stack"),
+        _number("modules", "", "modules in it"),
+        _number(
+            "reversed", "", "modules of it recorded against the planned facing", BOTH, "post at which + is", "eyes"
+        ),
+        _flag(
+            "all_reversed",
+            "every module of it is recorded against the planned facing",
+            BOTH,
+            "post at which + is",
+            "eyes",
+        ),
+    ),
+)
+
+GROUP = Table(
+    "group",
+    "One row per parallel group of two or more modules.",
+    "group",
+    (
+        _text("group", "name of the group"),
+        _number("planned_members", "", "modules in it, as drawn"),
+        _number("usual_members", "", "modules in most groups of this layout"),
+        _number(
+            "joined_members",
+            "",
+            "modules of it that share its current, as built",
+            SOLVED,
+            "which conductors are fitted",
+            "eyes",
+        ),
+        _measured(
+            "spread_v",
+            "V",
+            "highest less lowest rest voltage in the group, with their signs as built",
+            "rest voltage and facing of its modules",
+            "multimeter",
+        ),
+        _measured(
+            "surge_a",
+            "A",
+            "largest current between two of its modules at the moment they are joined",
+            "rest voltage and facing of its modules",
+            "multimeter",
+            SOLVED,
+        ),
+        _number("surge_limit_a", "A", "largest current the layout or the shop allows at joining"),
+        _flag("one_chemistry", "all fitted modules are of the chemistry drawn", BOTH, "module type", "eyes"),
+    ),
+)
+
+STRING = Table(
+    "string",
+    "One row per string that is joined in parallel with others.",
+    "string",
+    (
+        _text("string", "name of the string"),
+        _text("peers", "the strings beside it"),
+        _number("modules", "", "modules in it, as drawn"),
+        _number("peer_modules", "", "modules in the strings beside it, as drawn"),
+        _number(
+            "joined_modules",
+            "",
+            "modules of it that lie in the current path, as built",
+            SOLVED,
+            "which conductors are fitted",
+            "eyes",
+        ),
+        _measured(
+            "voltage_v",
+            "V",
+            "sum of its modules' rest voltages, with their signs as built",
+            "rest voltage and facing of its modules",
+            "multimeter",
+            SOLVED,
+        ),
+        _measured(
+            "difference_v",
+            "V",
+            "largest difference from the strings beside it",
+            "rest voltage and facing of its modules",
+            "multimeter",
+            SOLVED,
+        ),
+        _measured(
+            "surge_a",
+            "A",
+            "largest current into or out of it at the moment the strings are joined",
+            "rest voltage and facing of its modules",
+            "multimeter",
+            SOLVED,
+        ),
+        _number("surge_limit_a", "A", "largest current the layout or the shop allows at joining"),
+    ),
+)
+
+LOOP = Table(
+    "loop",
+    "Closed loops of the build that the layout does not have.",
+    "loop",
+    (
+        _text("loop", "name of the loop"),
+        _text("closed_by", "the conductor that closes it"),
+        _text("through", "the modules and conductors it runs through"),
+        _flag("certain", "every part of it is recorded as fitted", RECORD, "which conductors are fitted", "eyes"),
+        _flag("in_layout", "the layout has this loop", LAYOUT),
+        _number("modules", "", "modules in the loop"),
+        _number(
+            "voltage_v",
+            "V",
+            "driving voltage: the sum of the voltages around the loop",
+            SOLVED,
+            "rest voltage and facing of its modules",
+            "multimeter",
+        ),
+        _number("resistance_ohm", "Ω", "resistance of the loop", SOLVED),
+        _number(
+            "current_a", "A", "prospective current", SOLVED, "rest voltage and facing of its modules", "multimeter"
+        ),
+        _number(
+            "power_w",
+            "W",
+            "power turned into heat in the loop",
+            SOLVED,
+            "rest voltage and facing of its modules",
+            "multimeter",
+        ),
+    ),
+)
+
+JOINT = Table(
+    "joint",
+    "One row per joint of the layout whose joint type has a thread.",
+    "joint",
+    (
+        _text("joint", "name of the joint: conductor/landing"),
+        _text("joint_type", "joint type"),
+        _flag("fitted", "the conductor of this joint is fitted", RECORD, "whether it is fitted", "eyes"),
+        _flag("carries_pack_current", "in the layout the pack's current runs through it", LAYOUT),
+        _flag("band_stated", "the layout states a torque band for it", LAYOUT),
+        _text("band_from", "where the torque band comes from: the layout, or the shop profile's default"),
+        _number("torque_low_n_m", "N·m", "least torque"),
+        _number("torque_high_n_m", "N·m", "most torque"),
+        _measured("torque_n_m", "N·m", "torque applied", "torque", "click wrench"),
+        _text(
+            "torque_slip",
+            "a unit or decimal slip that would bring the torque into its band, in words",
+            RECORD,
+            "torque",
+            "click wrench",
+        ),
+        _flag(
+            "torque_slipped",
+            "the torque fits its band after a unit or decimal slip, and not before",
+            RECORD,
+            "torque",
+            "click wrench",
+        ),
+        _text("tool_kind", "kind of tool the torque was applied with", RECORD, "which tool applied the torque", "eyes"),
+        _number("torque_read_n_m", "N·m", "torque as written down", RECORD, "torque", "click wrench"),
+        _number("tool_low_n_m", "N·m", "lowest torque the tool is fit for", RECORD, "range of the torque tool", "eyes"),
+        _number(
+            "tool_high_n_m", "N·m", "highest torque the tool is fit for", RECORD, "range of the torque tool", "eyes"
+        ),
+        _flag(
+            "torqued_after_clamp",
+            "the torque was applied after the stack was clamped",
+            RECORD,
+            "when the stack was clamped and when the joint was torqued",
+            "clock",
+        ),
+        _measured("resistance_ohm", "Ω", "resistance across the joint", "joint resistance", "micro-ohmmeter"),
+        _number("resistance_high_ohm", "Ω", "most resistance the layout accepts"),
+        _measured(
+            "peer_median_ohm",
+            "Ω",
+            "median resistance of the joints of its type",
+            "resistance of the joints beside it",
+            "micro-ohmmeter",
+        ),
+        _number("peers", "", "joints of its type whose resistance was read", RECORD),
+        _text("recheck", "what the re-check found: held or moved", RECORD, "re-check", "click wrench"),
+        _number("recheck_after_h", "h", "time between torque and re-check that the layout asks for"),
+        _number(
+            "recheck_waited_h",
+            "h",
+            "time between torque and re-check",
+            RECORD,
+            "when the joint was torqued and when re-checked",
+            "clock",
+        ),
+        _flag("recheck_asked", "the layout asks for a re-check", LAYOUT),
+        _text("mark", "colour of the paint mark, none where there is none", RECORD, "paint mark", "eyes"),
+        _flag("marked", "a paint mark was put on", RECORD, "paint mark", "eyes"),
+    ),
+)
+
+JOINT_TYPE = Table(
+    "joint_type",
+    "One row per joint type of the layout that has a thread.",
+    "joint_type",
+    (
+        _text("joint_type", "name of the joint type"),
+        _text("thread", "thread"),
+        _text("strength_class", "property class of the thread's bolt or stud"),
+        _flag("band_stated", "the layout states a torque band", LAYOUT),
+        _text("band_from", "where the torque band comes from: the layout, the shop profile's default, or nowhere"),
+        _number("torque_low_n_m", "N·m", "least torque", LAYOUT, "a torque band in the layout or the shop profile"),
+        _number("torque_high_n_m", "N·m", "most torque", LAYOUT, "a torque band in the layout or the shop profile"),
+        _flag("class_known", "thread and class are in the tables of proof loads", LAYOUT),
+        _number(
+            "proof_load_n",
+            "N",
+            "proof load of thread and class",
+            "ISO 898-1, ISO 3506-1",
+            "thread and property class in the layout",
+        ),
+        _number(
+            "clamp_load_at_high_n",
+            "N",
+            "clamp load at the most torque, middle nut factor",
+            "T = K F d",
+            "thread and torque band in the layout",
+        ),
+        _number(
+            "clamp_fraction",
+            "",
+            "clamp load at the most torque over proof load, middle nut factor",
+            "T = K F d",
+            "thread, class and torque band in the layout",
+        ),
+        _number(
+            "stress_fraction",
+            "",
+            "combined thread stress while tightening at the most torque over proof stress",
+            "tension and torsion",
+            "thread, class and torque band in the layout",
+        ),
+    ),
+)
+
+PART = Table(
+    "part",
+    "The hardware ledger: one row per kind of loose part.",
+    "part",
+    (
+        _text("part", "name of the part"),
+        _flag("in_layout", "the layout uses this part", LAYOUT),
+        _number("needed", "", "how many the layout needs"),
+        _number("issued", "", "how many were issued", RECORD, "number issued", "count"),
+        _number("fitted", "", "how many were fitted", RECORD, "number fitted", "count"),
+        _number("returned", "", "how many were returned", RECORD, "number returned", "count"),
+        _number("scrapped", "", "how many were scrapped", RECORD, "number scrapped", "count"),
+        _number(
+            "unaccounted",
+            "",
+            "issued less fitted, returned and scrapped",
+            RECORD,
+            "numbers issued, fitted, returned, scrapped",
+            "count",
+        ),
+        _number("largest_mm", "mm", "its largest dimension"),
+        _flag("conducts", "it conducts", LAYOUT),
+        _text("could_bridge", "where a missing one could bridge two conductors, in words"),
+    ),
+)
+
+TOOL = Table(
+    "tool",
+    "One row per tool taken to the pack.",
+    "tool",
+    (
+        _text("tool", "name of the tool", RECORD),
+        _number("out", "", "how many were taken out", RECORD, "number taken out", "count"),
+        _number("back", "", "how many came back", RECORD, "number that came back", "count"),
+    ),
+)
+
+INSTRUMENT = Table(
+    "instrument",
+    "One row per instrument the record names.",
+    "instrument",
+    (
+        _text("instrument", "name of the instrument", RECORD),
+        _text("kind", "kind of instrument", RECORD, "kind of the instrument", "eyes"),
+        _flag("described", "the record describes it", RECORD),
+        _text("due", "date its calibration is due", RECORD, "date its calibration is due", "eyes"),
+        _text("last_used", "last date it was used on this pack", RECORD, "date of the readings", "clock"),
+        _flag(
+            "in_calibration",
+            "its calibration was valid on every date it was used",
+            RECORD,
+            "date its calibration is due, and the dates of its readings",
+            "eyes",
+        ),
+        _flag("accuracy_stated", "the record states its accuracy", RECORD),
+        _flag("is_torque_tool", "it applied torque", RECORD),
+        _number(
+            "cycles", "", "tightenings since its calibration", RECORD, "tightenings since its calibration", "count"
+        ),
+    ),
+)
+
+COVER = Table(
+    "cover",
+    "One row per cover of the layout.",
+    "cover",
+    (
+        _text("cover", "name of the cover"),
+        _text("over", "what it lies over"),
+        _flag("fitted", "it is fitted", RECORD, "whether it is fitted", "eyes"),
+        _number("screws_planned", "", "screws that hold it"),
+        _number("screws", "", "screws fitted", RECORD, "screws fitted", "count"),
+    ),
+)
+
+CAP = Table(
+    "cap",
+    "One row per place whose joint stack ends in a cap.",
+    "place",
+    (
+        _text("place", "the place"),
+        _flag("capped", "the cap is on", RECORD, "whether its cap is on", "eyes"),
+    ),
+)
+
+GAP = Table(
+    "gap",
+    "Neighbouring bare conductors of the layout: one row per kind of gap on a face, the worst of it.",
+    "gap",
+    (
+        _text("gap", "the two conductors"),
+        _text("face", "face they lie on"),
+        _number("gap_mm", "mm", "shortest distance between them"),
+        _number(
+            "voltage_v", "V", "voltage between them at the highest cell voltage, everything fitted and closed", SOLVED
+        ),
+        _flag("creepage_known", "the layout states pollution degree and material group", LAYOUT),
+        _number(
+            "creepage_mm",
+            "mm",
+            "creepage distance: as stated, or no less than the gap",
+            LAYOUT,
+            "pollution degree and material group, or the creepage distance, in the layout",
+        ),
+        _number(
+            "creepage_needed_mm",
+            "mm",
+            "creepage distance needed",
+            "IEC 60664-1 Table F.4",
+            "pollution degree and material group in the layout",
+        ),
+        _number(
+            "clearance_needed_mm", "mm", "clearance needed", "IEC 60664-1 Table F.2", "impulse voltage in the layout"
+        ),
+        _flag("clearance_asked", "the layout states an impulse voltage", LAYOUT),
+        _number("hardware_mm", "mm", "largest loose conducting part used on the face"),
+        _text("hardware", "that part"),
+    ),
+)
+
+READING = Table(
+    "reading",
+    "One row per voltage reading between two nodes of the pack.",
+    "reading",
+    (
+        _text("reading", "name of the reading"),
+        _text("between", "where the two leads were", RECORD),
+        _text("state", "switching state", RECORD, "switching state of the reading", "eyes"),
+        _measured("value_v", "V", "the reading", "voltage", "multimeter"),
+        _measured(
+            "expected_v",
+            "V",
+            "what the recorded modules and conductors give there",
+            "rest voltage and facing of the modules between",
+            "multimeter",
+            SOLVED,
+        ),
+        _measured(
+            "difference_v", "V", "reading less expectation", "voltage, and those of the modules between", "multimeter"
+        ),
+        _number("module_v", "V", "smallest module voltage between the two leads"),
+        _flag(
+            "floating",
+            "the two leads were on parts that nothing joins in that state",
+            BOTH,
+            "which conductors are fitted",
+            "eyes",
+        ),
+        _text("slip", "a decimal or sign slip that would explain the reading, in words", RECORD),
+        _flag(
+            "slipped", "the reading fits after a decimal or sign slip, and not before", RECORD, "voltage", "multimeter"
+        ),
+    ),
+)
+
+SUM = Table(
+    "sum",
+    "Readings that another reading should equal the sum of.",
+    "sum",
+    (
+        _text("sum", "the reading that spans the others", RECORD),
+        _text("parts", "the readings along it", RECORD),
+        _measured("total_v", "V", "the spanning reading", "voltage", "multimeter"),
+        _measured("parts_v", "V", "sum of the readings along it", "voltages along it", "multimeter"),
+        _measured("difference_v", "V", "spanning reading less the sum", "voltages along it", "multimeter"),
+        _number("smallest_v", "V", "smallest reading along it", RECORD),
+    ),
+)
+
+TAP = Table(
+    "tap",
+    "One row per sense tap.",
+    "tap",
+    (
+        _text("tap", "name of the tap"),
+        _text("planned_on", "where the layout has it"),
+        _flag("as_drawn", "it was recorded where the layout has it", BOTH, "where the tap sits", "eyes"),
+        _text("on", "where it was recorded", RECORD, "where the tap sits", "eyes"),
+    ),
+)
+
+TABLES: tuple[Table, ...] = (
+    PACK,
+    MODULE,
+    CONDUCTOR,
+    DEVICE,
+    SECTION,
+    GROUP,
+    STRING,
+    LOOP,
+    JOINT,
+    JOINT_TYPE,
+    PART,
+    TOOL,
+    INSTRUMENT,
+    COVER,
+    CAP,
+    GAP,
+    READING,
+    SUM,
+    TAP,
+)
+
+
+@cache
+def table_by_name() -> dict[str, Table]:
+    """Return every fact table by its name."""
+    return {table.name: table for table in TABLES}

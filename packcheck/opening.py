@@ -1,0 +1,105 @@
+"""A file on disk -> the pack it draws, or the build it records together with the layout it names."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from packcheck.document import Document, read_document
+from packcheck.errors import InputProblems, nearest_name
+from packcheck.pack.model import Pack
+from packcheck.pack.reading import read_pack
+from packcheck.record.model import Record
+from packcheck.record.reading import read_record
+
+_OTHERS = {
+    "rule": "a rule; `packcheck rules test FOLDER` tests rules",
+    "profile": "a shop profile; give it with --profile",
+}
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What a file held: the pack, the record if it is one, and the SHA-256 of every file read, by role and name."""
+
+    file: str
+    pack: Pack
+    record: Record | None
+    hashes: tuple[tuple[str, str, str], ...]
+
+
+def open_file(path: Path) -> Opened:
+    """Read a layout, or a record and the layout beside it.
+
+    Raises
+    ------
+    InputProblems : the file is neither, or one of the two files has mistakes.
+    """
+    document = read_document(path)
+    if not _is_record(document):
+        return Opened(document.file, read_pack(document), None, (("layout", document.file, _sha256(path)),))
+    layout_path = _layout_path(document, path)
+    layout = read_document(layout_path)
+    pack = read_pack(layout)
+    record = read_record(document, pack)
+    hashes = (("layout", layout.file, _sha256(layout_path)), ("record", document.file, _sha256(path)))
+    return Opened(document.file, pack, record, hashes)
+
+
+def _is_record(document: Document) -> bool:
+    """Return whether the document says it is a record; refuse it when it is no layout either."""
+    root = document.root
+    if "record" in root:
+        return True
+    if "layout" in root:
+        return False
+    for kind, words in _OTHERS.items():
+        if kind in root:
+            raise InputProblems([document.problem((kind,), key=True, found=words, needed="a layout or a record")])
+    first = next(iter(root), "")
+    near = next((kind for name in root for kind in [nearest_name(name, ("layout", "record"))] if kind), None)
+    raise InputProblems([
+        document.problem(
+            (first,) if first else (), key=True,
+            found="a file that does not say what it is",
+            needed="`layout: 1` or `record: 1` on a line of its own",
+            do=f"did you mean '{near}'?" if near else "write it as the first line",
+        )
+    ])
+
+
+def _layout_path(document: Document, path: Path) -> Path:
+    """Return where the layout that a record names lies; it is looked for beside the record."""
+    name = document.root.get("layout")
+    if not isinstance(name, str) or not name:
+        raise InputProblems([
+            document.problem(
+                ("layout",), found="no name of a layout file" if name is None else f"'{name}'",
+                needed="the file name of the layout this pack was built to, as in `layout: skerry-24.yaml`",
+                why="a record can only be judged against its layout",
+            )
+        ])
+    layout = path.parent / name
+    if not _is_file(layout):
+        beside = sorted(entry.name for entry in path.parent.glob("*.yaml") if entry != path)
+        near = nearest_name(name, beside)
+        raise InputProblems([
+            document.problem(
+                ("layout",), found=f"'{name}', which is not there", needed="a layout file beside this record",
+                why="a record can only be judged against its layout",
+                do=f"did you mean '{near}'?" if near else "put the layout into the same folder",
+            )
+        ])
+    return layout
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):  # a name too long for the file system, or with a zero byte in it
+        return False
+
+
+def _sha256(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()

@@ -1,0 +1,157 @@
+"""Kinds of things a layout names: module types, joint types, bar types."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from packcheck import quantities
+from packcheck.fields import Fields, Path, as_float
+from packcheck.pack.model import BarType, Bounds, JointType, ModuleType, Point, Post
+from packcheck.quantities import Dimension
+
+
+def read_point(fields: Fields, path: Path, value: Any) -> Point | None:
+    """Return three lengths [mm], or None where nothing stands."""
+    if value is None:
+        return None
+    lengths = [fields.quantity((*path, i), item, Dimension.LENGTH) for i, item in enumerate(value)]
+    x, y, z = (length if length is not None else 0.0 for length in lengths)
+    return (x, y, z)
+
+
+def _band(bounds: quantities.Bounds) -> Bounds:
+    return Bounds(as_float(bounds.low), as_float(bounds.high), as_float(bounds.aim))
+
+
+def read_bounds(fields: Fields, path: Path, value: Any, dimension: Dimension) -> Bounds:
+    """Return a band in the dimension's unit."""
+    return _band(fields.bounds(path, value, dimension))
+
+
+def read_module_types(
+    fields: Fields, table: Mapping[str, Any], faces: Mapping[str, str], joints: Mapping[str, JointType]
+) -> dict[str, ModuleType]:
+    """Return the module types of a layout by name."""
+    return {name: _module_type(fields, name, spec, faces, joints) for name, spec in table.items()}
+
+
+def _module_type(
+    fields: Fields, name: str, spec: Mapping[str, Any], faces: Mapping[str, str], joints: Mapping[str, JointType]
+) -> ModuleType:
+    path: Path = ("module types", name)
+
+    def number(key: str, dimension: Dimension) -> float | None:
+        value = fields.quantity((*path, key), spec.get(key), dimension)
+        if value is not None and value <= 0:
+            fields.wrong((*path, key), found=f"{spec[key]}", needed=f"a {key} above zero")
+            return None
+        return value
+
+    rest = read_bounds(fields, (*path, "rest"), spec["rest"], Dimension.VOLTAGE)
+    if rest.low is None or rest.high is None:
+        fields.wrong(
+            (*path, "rest"),
+            found=f"{spec['rest']}",
+            needed="a window with two ends",
+            do="write the lowest and the highest rest voltage, e.g. 7.5 V to 8.4 V",
+        )
+    highest = number("highest", Dimension.VOLTAGE)
+    if highest is not None and rest.high is not None and highest < rest.high:
+        fields.wrong(
+            (*path, "highest"),
+            found=f"{spec['highest']}, below the top of the rest window {spec['rest']}",
+            needed="the highest voltage the module can reach, at the end of charge",
+        )
+    return ModuleType(
+        name=name,
+        chemistry=spec["chemistry"],
+        cells=spec["cells"],
+        nominal_v=number("nominal", Dimension.VOLTAGE) or 1.0,
+        rest_v=rest,
+        highest_v=highest or 1.0,
+        posts={
+            post: _post(fields, (*path, "posts", post), post, p, faces, joints) for post, p in spec["posts"].items()
+        },
+        capacity_ah=number("capacity", Dimension.CAPACITY),
+        resistance_ohm=number("resistance", Dimension.RESISTANCE) or 1e-3,
+        size_mm=read_point(fields, (*path, "size"), spec.get("size")),
+        mass_g=read_bounds(fields, (*path, "mass"), spec.get("mass"), Dimension.MASS),
+        lowest_v=number("lowest", Dimension.VOLTAGE),
+        bars_fit_turned=spec.get("turned", "bars still fit") == "bars still fit",
+        vent=spec.get("vent", {}),
+    )
+
+
+def _post(
+    fields: Fields,
+    path: Path,
+    name: str,
+    spec: Mapping[str, Any],
+    faces: Mapping[str, str],
+    joints: Mapping[str, JointType],
+) -> Post:
+    face = spec.get("face", name)
+    if face not in faces:
+        fields.unknown(
+            (*path, "face") if "face" in spec else path, face, faces, "a face of this pack", key="face" not in spec
+        )
+    if spec["joint"] not in joints:
+        fields.unknown((*path, "joint"), spec["joint"], joints, "a joint type of this layout")
+    at = read_point(fields, (*path, "at"), spec["at"]) or (0.0, 0.0, 0.0)
+    return Post(name=name, at_mm=at, face=face, joint_type=spec["joint"])
+
+
+def read_joint_types(fields: Fields, table: Mapping[str, Any]) -> dict[str, JointType]:
+    """Return the joint types of a layout by name; ``like`` copies another type's keys first."""
+    return {name: _joint_type(fields, name, _merged(fields, name, table)) for name in table}
+
+
+def _merged(fields: Fields, name: str, table: Mapping[str, Any]) -> dict[str, Any]:
+    chain, spec = [name], dict(table[name])
+    while "like" in spec:
+        other = spec.pop("like")
+        if other not in table:
+            fields.unknown(("joint types", chain[-1], "like"), other, table, "a joint type of this layout")
+            break
+        if other in chain:
+            fields.wrong(
+                ("joint types", name, "like"),
+                found=f"'{name}' is like itself, through {' and '.join(chain)}",
+                needed="a joint type that does not lead back here",
+            )
+            break
+        chain.append(other)
+        spec = {**table[other], **spec}
+    return spec
+
+
+def _joint_type(fields: Fields, name: str, spec: Mapping[str, Any]) -> JointType:
+    path: Path = ("joint types", name)
+    after = str(spec.get("recheck", "")).removeprefix("after ")
+    return JointType(
+        name=name,
+        thread=spec.get("thread", ""),
+        strength_class=str(spec.get("class", "")),
+        torque_n_m=read_bounds(fields, (*path, "torque"), spec.get("torque"), Dimension.TORQUE),
+        recheck_after_h=fields.quantity((*path, "recheck"), after, Dimension.TIME) if after else None,
+        resistance_ohm=read_bounds(fields, (*path, "resistance"), spec.get("resistance"), Dimension.RESISTANCE),
+        stack=tuple(spec.get("stack", ())),
+        nut_factor=read_bounds(fields, (*path, "nut factor"), spec.get("nut factor"), Dimension.COUNT),
+        peers=spec.get("compare with", name),
+    )
+
+
+def read_bar_types(fields: Fields, table: Mapping[str, Any]) -> dict[str, BarType]:
+    """Return the bar types of a layout by name."""
+    return {
+        name: BarType(
+            name=name,
+            metal=spec.get("metal", ""),
+            size_mm=read_point(fields, ("bar types", name, "size"), spec.get("size")),
+            resistance_ohm=fields.quantity(
+                ("bar types", name, "resistance"), spec.get("resistance"), Dimension.RESISTANCE
+            ),
+        )
+        for name, spec in table.items()
+    }

@@ -1,0 +1,166 @@
+"""Layout document -> Pack: every reference between parts is resolved here and nowhere later."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from packcheck.document import Document
+from packcheck.errors import InputProblems
+from packcheck.fields import Fields
+from packcheck.pack.around import read_clamp, read_covers, read_insulation, read_parts, read_zipped
+from packcheck.pack.joining import Ground, read_conductors, read_series
+from packcheck.pack.kinds import read_bar_types, read_joint_types, read_module_types
+from packcheck.pack.model import Conductor, Device, ModuleType, Pack, Position, String
+from packcheck.pack.placing import read_positions
+from packcheck.pack.wiring import read_devices, read_outside, read_states, read_taps
+from packcheck.quantities import Dimension
+from packcheck.schema import check_document
+
+
+def read_pack(document: Document) -> Pack:
+    """Return the pack that a layout document describes.
+
+    Raises
+    ------
+    InputProblems : everything wrong with the layout, all at once where one mistake does not hide another.
+    """
+    problems = check_document(document, "layout")
+    if problems:
+        raise InputProblems(problems)
+    fields = Fields(document)
+    pack = _pack(fields, document.root)
+    fields.raise_problems()
+    return pack
+
+
+def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
+    faces = dict(root["faces"])
+    joint_types = read_joint_types(fields, root["joint types"])
+    bar_types = read_bar_types(fields, root.get("bar types", {}))
+    module_types = read_module_types(fields, root["module types"], faces, joint_types)
+    positions = read_positions(fields, root["positions"], module_types)
+    devices = read_devices(fields, root.get("devices", {}))
+    written = {"bars": root.get("bars", {}), "leads": root.get("leads", {})}
+    ground = Ground(positions, module_types, devices, joint_types, [*written["bars"], *written["leads"]])
+    strings, series_bars = read_series(fields, root.get("series", {}), positions, ground, bar_types)
+    ground.conductors.update(c.name for c in series_bars)
+    loose = [
+        c for section, table in written.items() for c in read_conductors(fields, section, table, ground, bar_types)
+    ]
+    conductors = _once(fields, [*series_bars, *loose], written, positions, devices)
+    nodes = _nodes(positions, module_types, conductors, devices)
+    harness = root.get("harness", {})
+    fields.raise_problems()
+    return Pack(
+        name=root["name"],
+        title=root.get("title", ""),
+        revision=root["revision"],
+        file=fields.document.file,
+        faces=faces,
+        module_types=module_types,
+        joint_types=joint_types,
+        bar_types=bar_types,
+        positions=positions,
+        strings=strings,
+        conductors=conductors,
+        devices=devices,
+        outside=read_outside(fields, root["outside"], nodes),
+        states=read_states(fields, root["states"], devices),
+        taps=read_taps(fields, root.get("taps", {}), harness, nodes),
+        covers=read_covers(fields, root.get("covers", {}), faces),
+        parts=read_parts(fields, root.get("parts", {})),
+        case_parts=dict(root.get("case", {})),
+        parallel_strings=_parallel(fields, root.get("parallel strings", []), strings),
+        clamp=read_clamp(fields, root.get("clamp")),
+        insulation=read_insulation(fields, root.get("isolation", {}), root.get("creepage", {})),
+        surge_limit_a=fields.quantity(("surge", "at most"), root.get("surge", {}).get("at most"), Dimension.CURRENT),
+        probes=read_zipped(fields, "probes", root.get("probes", {}), "on", positions),
+        vents=read_zipped(fields, "vents", root.get("vents", {}), "over", positions),
+        harness=dict(harness),
+        order=tuple(tuple(step) for step in root.get("order", [])),
+        plan=_plan(fields, root.get("plan", {}), positions),
+        lines=_lines(fields, root),
+    )
+
+
+def _once(
+    fields: Fields,
+    conductors: list[Conductor],
+    written: Mapping[str, Any],
+    positions: Mapping[str, Position],
+    devices: Mapping[str, Device],
+) -> dict[str, Conductor]:
+    """Return the conductors by name, each once; a conductor may not be named like a position or a device."""
+    by_name: dict[str, Conductor] = {}
+    for conductor in conductors:
+        section = "leads" if conductor.name in written["leads"] else "bars" if conductor.name in written["bars"] else ""
+        path: tuple[str, ...] = (section, conductor.name) if section else ("series", conductor.series, "names")
+        if conductor.name in by_name:
+            fields.wrong(
+                path,
+                found=f"'{conductor.name}' a second time",
+                needed="each conductor once",
+                key=bool(section),
+                do="give one of the two another name",
+            )
+        elif conductor.name in positions or conductor.name in devices:
+            fields.wrong(
+                path,
+                found=f"'{conductor.name}', which is already a position or a device",
+                needed="a name of its own",
+                key=bool(section),
+            )
+        by_name[conductor.name] = conductor
+    return by_name
+
+
+def _nodes(
+    positions: Mapping[str, Position],
+    types: Mapping[str, ModuleType],
+    conductors: Mapping[str, Conductor],
+    devices: Mapping[str, Device],
+) -> frozenset[str]:
+    places = (f"{p.name}.{post}" for p in positions.values() for post in types[p.module_type].posts)
+    return frozenset((*places, *conductors, *(end for d in devices.values() for end in d.ends)))
+
+
+def _parallel(
+    fields: Fields, written: list[Any], strings: Mapping[str, String]
+) -> tuple[tuple[tuple[str, ...], ...], ...]:
+    banks = []
+    for index, bank in enumerate(written):
+        members = tuple((m,) if isinstance(m, str) else tuple(m) for m in bank)
+        for number, member in enumerate(members):
+            for name in member:
+                if name not in strings:
+                    fields.unknown(("parallel strings", index, number), name, strings, "a series string of this layout")
+        banks.append(members)
+    return tuple(banks)
+
+
+def _plan(fields: Fields, table: Mapping[str, Any], positions: Mapping[str, Position]) -> dict[str, str]:
+    plan: dict[str, str] = {}
+    taken: dict[str, str] = {}
+    for position, serial in table.items():
+        if position not in positions:
+            fields.unknown(("plan", position), position, positions, "a position of this layout", key=True)
+        if str(serial) in taken:
+            fields.wrong(
+                ("plan", position),
+                found=f"serial '{serial}', planned for '{taken[str(serial)]}' already",
+                needed="each serial once",
+            )
+        taken[str(serial)] = position
+        plan[position] = str(serial)
+    return plan
+
+
+def _lines(fields: Fields, root: Mapping[str, Any]) -> dict[str, int]:
+    """Return the line of each name written out in the layout, for findings about the layout."""
+    sections = ("joint types", "devices", "bars", "leads", "series", "covers", "module types")
+    return {
+        name: fields.document.mark((section, name), key=True).line
+        for section in sections
+        for name in root.get(section, {})
+    }

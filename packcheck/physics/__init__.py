@@ -1,0 +1,1 @@
+"""Physics: small pure functions, one equation each, with units, validity and source."""

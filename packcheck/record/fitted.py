@@ -1,0 +1,279 @@
+"""From rows of a record to what stands at each position, conductor, device, joint and place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from packcheck.fields import Fields, Path
+from packcheck.pack.model import Pack
+from packcheck.record.model import (
+    Count,
+    Entry,
+    FittedConductor,
+    FittedCover,
+    FittedDevice,
+    FittedJoint,
+    FittedModule,
+    Reading,
+    ToolCount,
+)
+from packcheck.record.tables import RowRead
+from packcheck.record.taken import read_time
+
+
+class Fitted:
+    """Turns rows into fitted parts of one pack; names that the pack does not have are problems."""
+
+    def __init__(self, fields: Fields, pack: Pack) -> None:
+        self.fields = fields
+        self.pack = pack
+
+    def _known(self, row: RowRead, known: Mapping[str, Any], what: str) -> Iterable[str]:
+        for subject in row.subjects:
+            if subject in known:
+                yield subject
+            else:
+                self.fields.unknown(row.path, subject, known, what, key=True)
+
+    def modules(self, rows: Iterable[RowRead]) -> dict[str, FittedModule]:
+        """Return the modules by position."""
+        return {
+            name: self._module(name, row)
+            for row in rows
+            for name in self._known(row, self.pack.positions, "a position of the layout")
+        }
+
+    def _module(self, name: str, row: RowRead) -> FittedModule:
+        position, kind = self.pack.positions[name], self.pack.module_type_at(name)
+        cells, drawn = row.cells, row.word == "as drawn"
+        fitted = row.word != "not fitted"
+        plus = cells.get("plus at") or (position.plus if drawn else None)
+        if plus is not None and plus not in kind.posts:
+            self._wrong_word(row, "plus at", plus, list(kind.posts), "a post of this position")
+            plus = None
+        if plus is None and fitted and not kind.bars_fit_turned:
+            plus = position.plus
+        stated = cells.get("type") or (kind.name if drawn or not self._several_types() else None)
+        serial = cells.get("serial")
+        return FittedModule(
+            position=name,
+            fitted=fitted,
+            plus=plus if fitted else None,
+            serial=serial,
+            type=stated if fitted else None,
+            rest_v=cells.get("rest"),
+            resistance_ohm=cells.get("resistance"),
+            capacity_ah=cells.get("capacity"),
+            mass_g=cells.get("mass"),
+            stated_as_drawn=drawn,
+            line=row.line,
+        )
+
+    def _several_types(self) -> bool:
+        return len(self.pack.module_types) > 1
+
+    def _wrong_word(self, row: RowRead, column: str, word: str, known: list[str], what: str) -> None:
+        self.fields.unknown(row.path, word, known, what, why=f"in column '{column}'")
+
+    def conductors(self, rows: Iterable[RowRead], section: str) -> dict[str, FittedConductor]:
+        """Return the conductors by name; one that the layout lacks must say where it lands."""
+        return {name: self._conductor(name, row, section) for row in rows for name in row.subjects}
+
+    def _conductor(self, name: str, row: RowRead, section: str) -> FittedConductor:
+        planned, cells = self.pack.conductors.get(name), row.cells
+        fitted = row.word != "not fitted"
+        lands = cells.get("lands")
+        if row.word == "as drawn" and planned:
+            lands = tuple(landing.node for landing in planned.lands)
+        if planned is None and not lands:
+            self.fields.unknown(
+                row.path,
+                name,
+                self.pack.conductors,
+                "a conductor of the layout",
+                key=True,
+                why="a conductor that the layout does not have must say where it lands",
+            )
+        elif lands is not None and len(lands) < 2:
+            self.fields.wrong(
+                (*row.path, "lands"),
+                found=f"{len(lands)} landing",
+                needed="two landings or more",
+                do="write every place it lands on, e.g. [P12.B, P13.B]",
+            )
+            lands = None
+        part = cells.get("part") or (planned.part if planned and row.word == "as drawn" else None)
+        return FittedConductor(
+            name=name,
+            section=section,
+            fitted=fitted,
+            lands=lands if fitted else None,
+            part=part,
+            condition=cells.get("condition"),
+            resistance_ohm=cells.get("resistance"),
+            stated_as_drawn=row.word == "as drawn",
+            line=row.line,
+        )
+
+    def devices(self, rows: Iterable[RowRead]) -> dict[str, FittedDevice]:
+        """Return the devices by name."""
+        return {
+            name: self._device(name, row)
+            for row in rows
+            for name in self._known(row, self.pack.devices, "a device of the layout")
+        }
+
+    def _device(self, name: str, row: RowRead) -> FittedDevice:
+        planned, cells, drawn = self.pack.devices[name], row.cells, row.word == "as drawn"
+
+        def printed(column: str, as_drawn: float | None) -> float | None:
+            entry: Entry | None = cells.get(column)
+            return entry.value if entry else as_drawn if drawn else None
+
+        return FittedDevice(
+            name=name,
+            fitted=row.word != "not fitted",
+            current=cells.get("current") or (planned.current if drawn else None),
+            part=cells.get("part") or (planned.part if drawn else None),
+            rating_a=printed("rating", planned.rating_a),
+            volts_v=printed("volts", planned.volts_v),
+            breaks_a=printed("breaks", planned.breaks_a),
+            stated_as_drawn=drawn,
+            line=row.line,
+        )
+
+    def joints(self, rows: Iterable[RowRead], conductors: Mapping[str, FittedConductor]) -> dict[str, FittedJoint]:
+        """Return the joints by name; those of a conductor beyond the layout are kept but not judged."""
+        joints: dict[str, FittedJoint] = {}
+        for row in rows:
+            extra = {
+                s: s
+                for s in row.subjects
+                if s.partition("/")[0] in conductors and s.partition("/")[0] not in self.pack.conductors
+            }
+            for name in self._known(
+                row,
+                {**self.pack.joints, **extra} if extra else self.pack.joints,
+                "a joint of the layout (conductor/landing)",
+            ):
+                cells, path = row.cells, (*row.path, "recheck at")
+                at = cells.get("recheck at")
+                joints[name] = FittedJoint(
+                    name,
+                    cells.get("torque"),
+                    cells.get("resistance"),
+                    cells.get("recheck"),
+                    read_time(self.fields, path if at and isinstance(path, tuple) else row.path, at),
+                    cells.get("mark"),
+                    row.line,
+                )
+        return joints
+
+    def readings(self, rows: Iterable[RowRead]) -> dict[str, Reading]:
+        """Return the voltage readings by name."""
+        readings: dict[str, Reading] = {}
+        for row in rows:
+            reading = self._reading(row)
+            if reading:
+                readings[reading.name] = reading
+        return readings
+
+    def _reading(self, row: RowRead) -> Reading | None:
+        cells = row.cells
+        value, plus, minus = cells.get("value"), cells.get("between"), cells.get("and")
+        if value is None or plus is None or minus is None:
+            return None
+        if plus[0] == minus[0]:
+            self._wrong_pair(row.path, plus[0])
+            return None
+        if not value.state:
+            self.fields.wrong(
+                row.path,
+                found="a reading without a switching state",
+                key=True,
+                needed="`state:` in the row or in `taken:`",
+                why="what is closed decides what the meter must show",
+            )
+        return Reading(name=row.subjects[0], plus=plus[0], minus=minus[0], words=self._words(row.path), value_v=value)
+
+    def _words(self, path: Path) -> tuple[str, str]:
+        table = self.fields.document.root[str(path[0])]
+        row, columns = table[path[1]], table.get("columns", [])
+        if isinstance(row, list):
+            return str(row[columns.index("between")]), str(row[columns.index("and")])
+        return str(row["between"]), str(row["and"])
+
+    def _wrong_pair(self, path: Path, node: str) -> None:
+        self.fields.wrong(path, found=f"both leads of the meter on '{node}'", needed="two different nodes")
+
+    def parts(self, rows: Iterable[RowRead]) -> dict[str, Count]:
+        """Return the hardware ledger by part."""
+        return {
+            name: Count(
+                row.cells.get("issued"),
+                row.cells.get("fitted"),
+                row.cells.get("returned"),
+                row.cells.get("scrapped"),
+                row.line,
+            )
+            for row in rows
+            for name in row.subjects
+        }
+
+    def tools(self, rows: Iterable[RowRead]) -> dict[str, ToolCount]:
+        """Return the tools by name."""
+        return {
+            name: ToolCount(row.cells.get("out"), row.cells.get("in"), row.line)
+            for row in rows
+            for name in row.subjects
+        }
+
+    def covers(self, rows: Iterable[RowRead]) -> dict[str, FittedCover]:
+        """Return the covers by name."""
+        return {
+            name: FittedCover(
+                row.word != "not fitted",
+                row.cells.get("screws", self.pack.covers[name].screws if row.word == "as drawn" else None),
+                row.line,
+            )
+            for row in rows
+            for name in self._known(row, self.pack.covers, "a cover of the layout")
+        }
+
+    def caps(self, rows: Iterable[RowRead]) -> dict[str, bool]:
+        """Return whether each place is capped; a row may name places, positions (both posts) or a face."""
+        caps: dict[str, bool] = {}
+        for row in rows:
+            for subject in row.subjects:
+                places = self._places(subject)
+                if not places:
+                    self.fields.unknown(
+                        row.path,
+                        subject,
+                        [*self.pack.positions, *self.pack.faces],
+                        "a place, a position or a face",
+                        key=True,
+                    )
+                caps.update(dict.fromkeys(places, row.word == "on"))
+        return caps
+
+    def _places(self, subject: str) -> list[str]:
+        if subject in self.pack.positions:
+            return [f"{subject}.{post}" for post in self.pack.module_type_at(subject).posts]
+        face = subject.removeprefix("face ")
+        if face in self.pack.faces:
+            return [node for node in self.pack.nodes if self.pack.face_of(node) == face]
+        return [subject] if subject in self.pack.nodes else []
+
+    def taps(self, rows: Iterable[RowRead]) -> dict[str, str]:
+        """Return the node each tap was found on; "" where it is not fitted."""
+        taps: dict[str, str] = {}
+        for row in rows:
+            for name in self._known(row, self.pack.taps, "a tap of the layout"):
+                on = row.cells.get("on")
+                if on:
+                    taps[name] = on[0]
+                elif row.word:
+                    taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
+        return taps

@@ -1,0 +1,112 @@
+"""Record document + Pack -> Record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from packcheck.document import Document
+from packcheck.errors import InputProblems
+from packcheck.fields import Fields
+from packcheck.pack.model import Pack
+from packcheck.quantities import Dimension
+from packcheck.record import tables
+from packcheck.record.again import apply_again
+from packcheck.record.fitted import Fitted
+from packcheck.record.instruments import Measuring, read_instruments
+from packcheck.record.model import Compression, Record
+from packcheck.record.tables import RowRead, TableReader
+from packcheck.record.taken import Taken, read_taken
+from packcheck.schema import check_document
+
+
+def read_record(document: Document, pack: Pack) -> Record:
+    """Return the build record that a document describes, judged against the pack of its layout.
+
+    Raises
+    ------
+    InputProblems : everything wrong with the record, all at once.
+    """
+    problems = check_document(document, "record")
+    if problems:
+        raise InputProblems(problems)
+    fields = Fields(document)
+    _same_layout(fields, document.root, pack)
+    fields.raise_problems()
+    record = _record(fields, document.root, pack)
+    fields.raise_problems()
+    return record
+
+
+def _same_layout(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
+    of = root["of"]
+    if of["name"] != pack.name:
+        fields.wrong(
+            ("of", "name"),
+            found=f"a record of layout '{of['name']}'",
+            needed=f"a record of '{pack.name}', the layout in {pack.file}",
+            do="name the layout file this pack was built to",
+        )
+    elif of["revision"] != pack.revision:
+        fields.wrong(
+            ("of", "revision"),
+            found=f"revision {of['revision']}",
+            needed=f"revision {pack.revision}, that of {pack.file}",
+            why="what changed between the two may be what is wrong in the pack",
+            do="check the record against the revision it was made for, or go through the changes and say so here",
+        )
+
+
+def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
+    measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})))
+    reader = TableReader(fields, pack, measuring)
+    fitted = Fitted(fields, pack)
+
+    def rows(sheet: tables.Sheet) -> list[RowRead]:
+        return list(reader.rows(sheet, root[sheet.section])) if sheet.section in root else []
+
+    modules = fitted.modules(rows(tables.MODULES))
+    conductors = {**fitted.conductors(rows(tables.BARS), "bars"), **fitted.conductors(rows(tables.LEADS), "leads")}
+    joints = fitted.joints(rows(tables.JOINTS), conductors)
+    readings = fitted.readings(rows(tables.READINGS))
+    superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
+    return Record(
+        pack=pack,
+        file=fields.document.file,
+        serial=root["of"].get("pack", ""),
+        extra_none=root.get("extra") == "none",
+        people=dict(root.get("people", {})),
+        instruments=measuring.instruments,
+        modules=modules,
+        conductors=conductors,
+        devices=fitted.devices(rows(tables.DEVICES)),
+        joints=joints,
+        readings=tuple(readings.values()),
+        parts=fitted.parts(rows(tables.PARTS)),
+        tools=fitted.tools(rows(tables.TOOLS)),
+        covers=fitted.covers(rows(tables.COVERS)),
+        caps=fitted.caps(rows(tables.CAPS)),
+        taps=fitted.taps(rows(tables.TAPS)),
+        compression=_compression(fields, reader, root.get("clamp", {}), pack),
+        superseded=tuple(superseded),
+        uses={name: frozenset(times) for name, times in measuring.uses.items()},
+        work=tuple(root.get("work", [])),
+    )
+
+
+def _compression(fields: Fields, reader: TableReader, spec: Mapping[str, Any], pack: Pack) -> Compression:
+    if not spec:
+        return Compression()
+    if pack.clamp is None:
+        fields.wrong(("clamp",), found="a clamp", needed="a layout that has one", key=True)
+    columns = {"length": tables.Cell(Dimension.LENGTH), "torque": tables.TORQUE}
+    taken: Taken = read_taken(
+        fields, ("clamp", "taken"), spec.get("taken", {}), pack, columns, reader.measuring.instruments
+    )
+    row = RowRead(["clamp"], ("clamp",), fields.document.mark(("clamp",), key=True).line, taken=taken)
+    cells = {
+        name: reader.cell(("clamp", name), name, cell, spec[name], "", row)
+        for name, cell in columns.items()
+        if spec.get(name) not in (None, tables.NOT_TAKEN)
+    }
+    return Compression(cells.get("length"), cells.get("torque"), taken.at, row.line)

@@ -1,0 +1,278 @@
+"""The tables of a record: what their columns may hold, and how one row is read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from packcheck.fields import Fields, Path
+from packcheck.pack.model import Pack
+from packcheck.quantities import Dimension, QuantityProblem, parse_bounds, parse_heading, parse_quantity
+from packcheck.record.instruments import Measuring
+from packcheck.record.model import Entry
+from packcheck.record.taken import Taken, read_taken
+
+TAKEN_KEYS = ("at", "by", "with", "state")
+NOT_TAKEN = "none"
+
+
+@dataclass(frozen=True)
+class Cell:
+    """What a column may hold: a quantity of a dimension, a count, one of some words, nodes, or text."""
+
+    dimension: Dimension | None = None
+    count: bool = False
+    words: tuple[str, ...] = ()
+    nodes: bool = False
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One table of a record: its columns and the single words a row may be."""
+
+    section: str
+    columns: Mapping[str, Cell]
+    words: tuple[str, ...] = ()
+
+
+@dataclass
+class RowRead:
+    """One row as read: its subjects, its cells by column, or the one word that stands for it."""
+
+    subjects: list[str]
+    path: Path
+    line: int
+    word: str = ""
+    cells: dict[str, Any] = field(default_factory=dict)
+    taken: Taken = field(default_factory=Taken)
+
+
+TEXT = Cell()
+COUNT = Cell(count=True)
+VOLTS, OHMS, TORQUE = Cell(Dimension.VOLTAGE), Cell(Dimension.RESISTANCE), Cell(Dimension.TORQUE)
+
+MODULES = Sheet(
+    "modules",
+    {
+        "serial": TEXT,
+        "plus at": TEXT,
+        "type": TEXT,
+        "rest": VOLTS,
+        "capacity": Cell(Dimension.CAPACITY),
+        "resistance": OHMS,
+        "mass": Cell(Dimension.MASS),
+    },
+    ("as drawn", "not fitted"),
+)
+_CONDUCTOR: Mapping[str, Cell] = {
+    "lands": Cell(nodes=True),
+    "part": TEXT,
+    "condition": Cell(words=("sound", "cracked", "bent", "thin", "corroded")),
+    "resistance": OHMS,
+}
+BARS = Sheet("bars", _CONDUCTOR, ("as drawn", "not fitted"))
+LEADS = Sheet("leads", _CONDUCTOR, ("as drawn", "not fitted"))
+DEVICES = Sheet(
+    "devices",
+    {
+        "part": TEXT,
+        "rating": Cell(Dimension.CURRENT),
+        "volts": VOLTS,
+        "breaks": Cell(Dimension.CURRENT),
+        "current": Cell(words=("1 to 2", "2 to 1")),
+    },
+    ("as drawn", "not fitted"),
+)
+JOINTS = Sheet(
+    "joints",
+    {"torque": TORQUE, "resistance": OHMS, "recheck": Cell(words=("held", "moved")), "recheck at": TEXT, "mark": TEXT},
+)
+READINGS = Sheet("readings", {"between": Cell(nodes=True), "and": Cell(nodes=True), "value": VOLTS})
+PARTS = Sheet("parts", {"issued": COUNT, "fitted": COUNT, "returned": COUNT, "scrapped": COUNT})
+TOOLS = Sheet("tools", {"out": COUNT, "in": COUNT})
+COVERS = Sheet("covers", {"screws": COUNT}, ("fitted", "as drawn", "not fitted"))
+CAPS = Sheet("caps", {}, ("on", "off"))
+TAPS = Sheet("taps", {"on": Cell(nodes=True), "resistance": OHMS}, ("as drawn", "not fitted"))
+PROBES = Sheet("probes", {"on": TEXT, "resistance": OHMS}, ("as drawn", "not fitted"))
+VENTS = Sheet("vents", {"hold": TEXT}, ("as drawn", "not fitted"))
+
+
+class TableReader:
+    """Reads the tables of one record; every cell ends as text, a count, nodes or an ``Entry``."""
+
+    def __init__(self, fields: Fields, pack: Pack, measuring: Measuring) -> None:
+        self.fields = fields
+        self.pack = pack
+        self.measuring = measuring
+
+    def rows(self, sheet: Sheet, table: Any) -> Iterator[RowRead]:
+        """Yield the rows of a table, each with its subjects, in the order of the file."""
+        if not isinstance(table, Mapping):
+            self.fields.wrong((sheet.section,), found=f"'{table}'", needed="a table with one row for each name")
+            return
+        headings = self._headings(sheet, table.get("columns", []))
+        names = [name for name, _ in headings]
+        taken = read_taken(
+            self.fields,
+            (sheet.section, "taken"),
+            table.get("taken", {}),
+            self.pack,
+            names or sheet.columns,
+            self.measuring.instruments,
+        )
+        document, seen = self.fields.document, set()
+        for key, value in table.items():
+            if key in ("columns", "taken"):
+                continue
+            path: Path = (sheet.section, key)
+            row = RowRead(
+                self.fields.names(path, key, key=True) if ".." in key else [key],
+                path,
+                document.mark(path, key=True).line,
+                taken=taken,
+            )
+            for subject in row.subjects:
+                if subject in seen:
+                    self.fields.wrong(
+                        path,
+                        found=f"'{subject}' a second time",
+                        needed="one row for each",
+                        key=True,
+                        why="a second reading goes under `again:` and never overwrites the first",
+                    )
+                seen.add(subject)
+            self._read_row(sheet, row, value, headings)
+            yield row
+
+    def _headings(self, sheet: Sheet, columns: list[str]) -> list[tuple[str, str]]:
+        headings = []
+        for index, heading in enumerate(columns):
+            path: Path = (sheet.section, "columns", index)
+            name, unit = (heading, "") if heading in sheet.columns else parse_heading(heading)
+            if name not in sheet.columns:
+                self.fields.unknown(path, name, sheet.columns, f"a column of `{sheet.section}:`")
+            elif unit and sheet.columns[name].dimension is None:
+                self.fields.wrong(path, found=f"the unit '{unit}'", needed=f"no unit: {name} is not a quantity")
+            elif unit:
+                self._check_unit(path, unit, sheet.columns[name])
+            headings.append((name, unit))
+        return headings
+
+    def _check_unit(self, path: Path, unit: str, cell: Cell) -> None:
+        assert cell.dimension is not None
+        try:
+            self.measuring.number(1, unit, cell.dimension)
+        except QuantityProblem as problem:
+            self.fields.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
+
+    def _read_row(self, sheet: Sheet, row: RowRead, value: Any, headings: list[tuple[str, str]]) -> None:
+        if isinstance(value, list):
+            self._from_list(sheet, row, value, headings)
+        elif isinstance(value, Mapping):
+            self._from_mapping(sheet, row, value)
+        elif value in sheet.words:
+            row.word = value
+        else:
+            words = " or ".join(f"`{word}`" for word in sheet.words)
+            self.fields.wrong(
+                row.path,
+                found=f"'{value}'",
+                needed=f"a row of cells{', or ' + words if words else ''}",
+                do="write [..., ...] in the order of `columns:`, or {column: value}",
+            )
+
+    def _from_list(self, sheet: Sheet, row: RowRead, value: list[Any], headings: list[tuple[str, str]]) -> None:
+        if len(value) != len(headings):
+            names = ", ".join(name for name, _ in headings) or "none stated"
+            self.fields.wrong(
+                row.path,
+                found=f"a row of {len(value)} cells",
+                needed=f"{len(headings)} cells, one for each of `columns:` ({names})",
+                do="write none for what was not taken",
+            )
+            return
+        for index, ((name, unit), item) in enumerate(zip(headings, value, strict=True)):
+            if item == NOT_TAKEN or item is None or name not in sheet.columns:
+                continue
+            row.cells[name] = self.cell((*row.path, index), name, sheet.columns[name], item, unit, row)
+
+    def _from_mapping(self, sheet: Sheet, row: RowRead, value: Mapping[str, Any]) -> None:
+        own = {key: value[key] for key in TAKEN_KEYS if key in value}
+        if own:
+            row.taken = read_taken(
+                self.fields, row.path, own, self.pack, sheet.columns, self.measuring.instruments, row.taken
+            )
+        for key, item in value.items():
+            if key in TAKEN_KEYS or item == NOT_TAKEN or item is None:
+                continue
+            if key not in sheet.columns:
+                self.fields.unknown(
+                    (*row.path, key), key, [*sheet.columns, *TAKEN_KEYS], f"a column of `{sheet.section}:`", key=True
+                )
+                continue
+            row.cells[key] = self.cell((*row.path, key), key, sheet.columns[key], item, "", row)
+
+    def cell(self, path: Path, name: str, cell: Cell, item: Any, unit: str, row: RowRead) -> Any:
+        """Return what one cell holds: text, a count, nodes or an ``Entry``; None (and a problem) if it does not fit."""
+        if cell.dimension is not None:
+            return self._quantity(path, name, cell.dimension, item, unit, row)
+        if cell.nodes:
+            return self._nodes(path, item)
+        if cell.count:
+            if isinstance(item, int) and not isinstance(item, bool) and item >= 0:
+                return item
+            self.fields.wrong(path, found=f"'{item}'", needed="a whole number, 0 or more")
+            return None
+        text = str(item)
+        if cell.words and text not in cell.words:
+            self.fields.unknown(path, text, cell.words, f"a word for {name}")
+            return None
+        return text
+
+    def _nodes(self, path: Path, item: Any) -> tuple[str, ...] | None:
+        nodes = []
+        for index, name in enumerate(item if isinstance(item, list) else [item]):
+            node = self.pack.node_of(str(name))
+            if node is None:
+                known = [*self.pack.nodes, *self.pack.taps, *self.pack.outside]
+                self.fields.unknown(
+                    (*path, index) if isinstance(item, list) else path,
+                    str(name),
+                    known,
+                    "a place, a device's end, a conductor, a tap or an outside terminal",
+                )
+                return None
+            nodes.append(node)
+        return tuple(nodes)
+
+    def _quantity(
+        self, path: Path, name: str, dimension: Dimension, item: Any, unit: str, row: RowRead
+    ) -> Entry | None:
+        instrument = row.taken.instrument(name)
+        measure: Callable[[Decimal], Entry] = lambda number: self.measuring.entry(  # noqa: E731
+            number, instrument, row.taken, dimension, row.line
+        )
+        try:
+            if not isinstance(item, str):
+                if not unit:
+                    parse_quantity(item, dimension)
+                return measure(self.measuring.number(item, unit, dimension))
+            bounds = parse_bounds(item, dimension)
+        except QuantityProblem as problem:
+            self.fields.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
+            return None
+        if bounds.low is None and bounds.high is None and bounds.aim is not None:
+            return measure(Decimal(bounds.aim.numerator) / Decimal(bounds.aim.denominator))
+        low = (
+            measure(Decimal(bounds.low.numerator) / Decimal(bounds.low.denominator)) if bounds.low is not None else None
+        )
+        high = (
+            measure(Decimal(bounds.high.numerator) / Decimal(bounds.high.denominator))
+            if bounds.high is not None
+            else None
+        )
+        end = low or high
+        assert end is not None
+        return end._replace(low=low.low if low else float("-inf"), high=high.high if high else float("inf"))

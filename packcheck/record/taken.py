@@ -1,0 +1,86 @@
+"""When, by whom, with what and in which switching state something was taken."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from packcheck.fields import Fields, Path
+from packcheck.pack.model import Pack
+
+LOOSE = "loose"
+"""The state of parts that are not fitted yet."""
+
+
+@dataclass(frozen=True)
+class Taken:
+    """When, by whom, in which state, and the instrument of each column ("" for all columns)."""
+
+    at: datetime | None = None
+    by: str = ""
+    state: str = ""
+    instruments: Mapping[str, str] = field(default_factory=dict)
+
+    def instrument(self, column: str) -> str:
+        """Return the instrument that read a column, or ""."""
+        return self.instruments.get(column, self.instruments.get("", ""))
+
+
+def read_time(fields: Fields, path: Path, value: Any) -> datetime | None:
+    """Return a date or a date with a time; None (and a problem) when it is neither."""
+    if value is None:
+        return None
+    try:
+        moment = datetime.fromisoformat(str(value))
+    except ValueError:
+        fields.wrong(
+            path,
+            found=f"'{value}'",
+            needed="a date, or a date and a time",
+            do="write it as 2026-10-05 or 2026-10-05 08:40",
+        )
+        return None
+    return moment.replace(tzinfo=None)
+
+
+def read_taken(
+    fields: Fields,
+    path: Path,
+    spec: Mapping[str, Any],
+    pack: Pack,
+    columns: Any,
+    instruments: Any,
+    over: Taken | None = None,
+) -> Taken:
+    """Return what ``taken:`` says, each missing key from ``over``."""
+    base = over or Taken()
+    state = spec.get("state", base.state)
+    if "state" in spec and state != LOOSE and state not in pack.states:
+        fields.unknown((*path, "state"), state, [*pack.states, LOOSE], "a switching state of the layout")
+    return Taken(
+        at=read_time(fields, (*path, "at"), spec["at"]) if "at" in spec else base.at,
+        by=str(spec.get("by", base.by)),
+        state=state,
+        instruments=_instruments(fields, (*path, "with"), spec["with"], columns, instruments)
+        if "with" in spec
+        else base.instruments,
+    )
+
+
+def _instruments(fields: Fields, path: Path, written: Any, columns: Any, known: Any) -> dict[str, str]:
+    by_column = {"": written} if isinstance(written, str) else dict(written)
+    for column, instrument in by_column.items():
+        place = (*path, column) if column else path
+        if column and column not in columns:
+            fields.unknown(place, column, columns, "a column of this table", key=True)
+        if instrument not in known:
+            fields.unknown(
+                place,
+                instrument,
+                known,
+                "an instrument of this record",
+                why="a reading counts only with an instrument that is described",
+            )
+    return by_column

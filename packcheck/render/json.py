@@ -1,0 +1,125 @@
+"""The answer for programs: one JSON document for all files of a run, its shape in ``schemas/report.json``."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from packcheck.errors import Problem
+from packcheck.facts.catalogue import Datum
+from packcheck.findings import Finding, Tally
+from packcheck.report import Report, ToDo, exit_code
+
+SHAPE = 1
+"""The version of the shape; it grows when a key changes its meaning or goes away."""
+
+
+def render_json(files: Iterable[dict[str, Any]], *, version: str, code: int) -> str:
+    """Return the document of a whole run.
+
+    Parameters
+    ----------
+    files : one entry per file, from :func:`judged_file`, :func:`unread_file` or :func:`failed_file`.
+    version : the version of packcheck.
+    code : the exit code of the run.
+    """
+    document = {"packcheck report": SHAPE, "packcheck": version, "exit code": code, "files": list(files)}
+    return json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def judged_file(report: Report) -> dict[str, Any]:
+    """Return the entry of a file that was judged."""
+    about, judgement = report.about, report.judgement
+    return {
+        "file": about.file,
+        "kind": about.kind,
+        "layout": {"name": about.layout, "title": about.title, "revision": about.revision},
+        "pack": about.pack_id,
+        "gate": judgement.gate.value,
+        "verdict": judgement.verdict.value,
+        "exit code": exit_code(judgement),
+        "findings": [_finding(finding) for finding in judgement.findings],
+        "to do": [_errand(errand) for errand in report.to_do],
+        "checked": [_tally(tally) for tally in judgement.tallies],
+        "later gates": [{"gate": gate.value, "rules": count} for gate, count in judgement.later],
+        "waivers": [{"rule": w.rule, "by": w.by, "on": w.on, "why": w.why} for w in report.waivers],
+        "limits not adopted": [
+            {"name": limit.name, "value": limit.value, "rules": list(limit.rules), "basis": limit.basis}
+            for limit in report.limits
+        ],
+        "stated": [{"what": stated.what, "names": list(stated.names)} for stated in report.stated],
+        "sources": [{"role": s.role, "file": s.file, "sha256": s.sha256} for s in report.sources],
+        "cautions": list(report.cautions),
+    }
+
+
+def unread_file(file: str, problems: Sequence[Problem]) -> dict[str, Any]:
+    """Return the entry of a file that could not be read."""
+    return {"file": file, "exit code": 4, "problems": [_problem(problem) for problem in problems]}
+
+
+def failed_file(file: str, defect: str) -> dict[str, Any]:
+    """Return the entry of a file at which packcheck itself failed."""
+    return {"file": file, "exit code": 5, "defect": defect}
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "rule": finding.rule,
+        "title": finding.title,
+        "family": finding.family,
+        "severity": finding.severity.value,
+        "gate": finding.gate.value,
+        "outcome": finding.outcome.value,
+        "subject": finding.subject,
+        "place": finding.place,
+        "found": finding.found,
+        "needed": finding.needed,
+        "why": finding.why,
+        "do": finding.do,
+        "data": [_datum(datum) for datum in finding.data],
+        "touches": sorted(finding.touches),
+        "written": {"file": finding.source[0], "line": finding.source[1]} if finding.source else None,
+        "waived": finding.waived,
+        "consequences": [_finding(consequence) for consequence in finding.consequences],
+    }
+
+
+def _datum(datum: Datum) -> dict[str, Any]:
+    return {"what": datum.what, "place": datum.place, "instrument": datum.instrument, "face": datum.face}
+
+
+def _errand(errand: ToDo) -> dict[str, Any]:
+    return {
+        "gate": errand.gate.value,
+        "instrument": errand.instrument,
+        "face": errand.face,
+        "what": list(errand.what),
+        "again": errand.again,
+        "places": list(errand.places),
+        "rules": list(errand.rules),
+    }
+
+
+def _tally(tally: Tally) -> dict[str, Any]:
+    return {
+        "rule": tally.rule,
+        "met": tally.met,
+        "broken": tally.broken,
+        "undecided": tally.undecided,
+        "unproven": tally.unproven,
+        "not applicable": tally.not_applicable,
+    }
+
+
+def _problem(problem: Problem) -> dict[str, Any]:
+    return {
+        "file": problem.file,
+        "line": problem.line,
+        "column": problem.column,
+        "found": problem.found,
+        "needed": problem.needed,
+        "why": problem.why,
+        "do": problem.do,
+    }

@@ -1,0 +1,1 @@
+"""Rule files: read, checked against the catalogue of facts, and compiled."""

@@ -1,0 +1,68 @@
+"""Turn a rule's answer on one row into a finding: what was found, what was needed, what to record or do."""
+
+from __future__ import annotations
+
+from packcheck.facts.catalogue import Column, Datum, Measured, Row
+from packcheck.findings import Finding, Outcome
+from packcheck.rules.compile import CompiledRule
+from packcheck.rules.says import fill
+from packcheck.rules.walk import RowAnswer
+
+
+def describe(compiled: CompiledRule, row: Row, answer: RowAnswer, waived: str = "") -> Finding:
+    """Return the finding for a row on which a rule is broken, undecided or unproven."""
+    rule = compiled.rule
+    data = data_of(compiled, row, answer)
+    return Finding(
+        rule=rule.name, title=rule.title, family=rule.family, severity=rule.severity, gate=rule.gate,
+        outcome=answer.outcome, subject=row.subject, place=row.place or row.subject,
+        found=_found(compiled, row, answer), needed=fill(rule.says.needed, row, compiled.table, compiled.limits),
+        why=rule.why, do=_do(rule.remedy, answer, data), data=data, touches=row.touches, source=row.source,
+        waived=waived,
+    )  # fmt: skip
+
+
+def data_of(compiled: CompiledRule, row: Row, answer: RowAnswer) -> tuple[Datum, ...]:
+    """Return what has to be recorded, or read more finely, each datum once."""
+    columns = compiled.table.column_by_name
+    return tuple(dict.fromkeys(_datum(columns[name], row) for name in answer.lacking or answer.wide))
+
+
+def _datum(column: Column, row: Row) -> Datum:
+    value = row.values.get(column.name)
+    datum = row.missing.get(column.name)
+    if datum is None or (isinstance(value, Measured) and value.fit):
+        what = column.datum or column.meaning.rstrip(".") or column.name.replace("_", " ")
+        datum = Datum(what, row.place or row.subject, column.instrument, row.face)
+    if isinstance(value, Measured) and not value.fit:
+        because = value.unfit_because or "the one used is not"
+        return datum._replace(what=f"{datum.what}, with a fit instrument ({because})")
+    return datum
+
+
+def _found(compiled: CompiledRule, row: Row, answer: RowAnswer) -> str:
+    if answer.outcome is not Outcome.UNPROVEN:
+        found = fill(compiled.rule.says.found, row, compiled.table, compiled.limits)
+        return found if answer.outcome is Outcome.BROKEN else f"{found}; the readings are too coarse to tell"
+    columns = compiled.table.column_by_name
+    absent = [_datum(columns[name], row).what for name in answer.lacking if row.values.get(name) is None]
+    unfit = [_unfit(row, name) for name in answer.lacking if row.values.get(name) is not None]
+    parts = [f"not recorded: {', '.join(dict.fromkeys(absent))}"] if absent else []
+    return "; ".join([*parts, *dict.fromkeys(unfit)])
+
+
+def _unfit(row: Row, column: str) -> str:
+    value = row.values[column]
+    because = value.unfit_because if isinstance(value, Measured) else ""
+    return f"a reading that proves nothing: {because or 'its instrument is not fit'}"
+
+
+def _do(remedy: str, answer: RowAnswer, data: tuple[Datum, ...]) -> str:
+    if answer.outcome is Outcome.BROKEN:
+        return remedy
+    verb = "Record" if answer.outcome is Outcome.UNPROVEN else "Measure again with something finer"
+    return f"{verb}: {'; '.join(_task(datum) for datum in data)}."
+
+
+def _task(datum: Datum) -> str:
+    return f"{datum.what} at {datum.place}" + (f" ({datum.instrument})" if datum.instrument else "")

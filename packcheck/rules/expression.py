@@ -1,0 +1,417 @@
+"""Read a rule's condition: a plain Python expression, held to a short list of what may stand in it.
+
+Nothing is ever evaluated as Python.  The text becomes a tree of :mod:`packcheck.rules.terms` in which every name is
+a column of the rule's fact table or one of the rule's limits, and every comparison is between like and like.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+import warnings
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from packcheck.errors import nearest_name
+from packcheck.facts.catalogue import Table
+from packcheck.rules import terms, units
+
+LONGEST = 1000
+DEEPEST = 25
+LARGEST = 2000
+_GREATEST_NUMBER = 1e60
+_PLAIN_NUMBER = re.compile(r"\d+(\.\d*)?([eE][-+]?\d+)?|\.\d+([eE][-+]?\d+)?")
+_ALLOWED = "column names, limits, numbers, texts, True and False, comparisons, in, and, or, not, + - * /, abs, min, max"
+_FUNCTIONS = ("abs", "min", "max")
+_ANY = None
+"""The unit of a bare 0, which agrees with every unit."""
+
+
+@dataclass(frozen=True, order=True)
+class ExpressionProblem:
+    """One mistake in an expression; ``offset`` counts characters of the text from 0."""
+
+    offset: int
+    found: str
+    needed: str
+    why: str = ""
+    do: str = ""
+
+
+class BadExpression(Exception):  # noqa: N818 - it carries problems; the reader of the rule file turns them into its own
+    """An expression that cannot be used, with all that is wrong in it."""
+
+    def __init__(self, problems: list[ExpressionProblem]) -> None:
+        self.problems = tuple(sorted(problems))
+        super().__init__("; ".join(problem.found for problem in problems))
+
+
+@dataclass(frozen=True)
+class _Number:
+    term: terms.NumberTerm
+    unit: units.Unit | None = units.PLAIN
+    bare: bool = False
+    """Only numbers written in the rule stand in it."""
+
+
+@dataclass(frozen=True)
+class _Text:
+    term: terms.TextTerm
+
+
+@dataclass(frozen=True)
+class _Truth:
+    term: terms.TruthTerm
+
+
+_Part = _Number | _Text | _Truth
+
+
+def parse_expression(text: str, table: Table, limits: Mapping[str, str | None] | None = None) -> terms.TruthTerm:
+    """Return the condition that a rule's expression states.
+
+    Parameters
+    ----------
+    text : the expression as written in the rule file.
+    table : the fact table whose columns it may name.
+    limits : the rule's named numbers with the unit of each; None where the unit is not known and is not checked.
+
+    Raises
+    ------
+    BadExpression : with every mistake found and where it stands in the text.
+
+    Examples
+    --------
+    >>> from packcheck.facts.catalogue import Column
+    >>> joint = Table("joint", "", "joint", (Column("torque_n_m", "measured", "", "record", "N·m"),))
+    >>> parse_expression("not torque_n_m > 0", joint)
+    Not(part=Below(left=Constant(value=0.0), right=ColumnTerm(name='torque_n_m', kind='measured')))
+    """
+    reader = _Reader(text, table, limits or {})
+    part = reader.read_whole()
+    if reader.problems or part is None:
+        raise BadExpression(reader.problems)
+    if (size := _size(part.term)) > LARGEST:
+        raise BadExpression([_too_large(size)])
+    return part.term
+
+
+def _too_large(size: int) -> ExpressionProblem:
+    return ExpressionProblem(
+        0,
+        f"too many products, quotients or abs() inside one another (size {size})",
+        f"a size of at most {LARGEST}",
+        do="Let a fact column hold the computed number, or split the rule.",
+    )
+
+
+class _Reader:
+    """Reads one expression and gathers what is wrong in it."""
+
+    def __init__(self, text: str, table: Table, limits: Mapping[str, str | None]) -> None:
+        self.text = text
+        self.table = table
+        self.columns = table.column_by_name
+        self.limits = limits
+        self.problems: list[ExpressionProblem] = []
+        self.indent = len(text) - len(text.lstrip())
+        self.line = text.strip().replace("\r", " ").replace("\n", " ").replace("\t", " ")
+
+    # -- the whole text ------------------------------------------------------------------------------------------
+
+    def read_whole(self) -> _Truth | None:
+        tree = self._parse()
+        if tree is None or self._hides_text(tree) or self._too_deep(tree):
+            return None
+        return self._truth(tree.body)
+
+    def _parse(self) -> ast.Expression | None:
+        if not self.line:
+            self._wrong(None, "nothing", "a condition")
+            return None
+        if len(self.line) > LONGEST:
+            self._wrong(None, f"{len(self.line)} characters", f"at most {LONGEST}", do="Split the rule.")
+            return None
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                return ast.parse(self.line, mode="eval")
+        except SyntaxError as error:
+            offset = min(error.offset - 1, len(self.line)) if error.offset else len(self.line)
+            found = f"a text that is no expression ({error.msg})"
+            self.problems.append(ExpressionProblem(self.indent + offset, found, _ALLOWED))
+        except (ValueError, MemoryError, RecursionError):
+            self._wrong(None, "a text that is no expression, or one with too many brackets", _ALLOWED)
+        return None
+
+    def _hides_text(self, tree: ast.Expression) -> bool:
+        words = [node for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str)]
+        spans = [(self._at(word), self._at(word, end=True)) for word in words]
+        for offset, letter in enumerate(self.line, self.indent):
+            if letter in "#\\" and not (letter == "#" and any(a <= offset < b for a, b in spans)):
+                why = "what follows a # would not be judged" if letter == "#" else ""
+                self.problems.append(ExpressionProblem(offset, f"the letter {letter}", _ALLOWED, why))
+                return True
+        return False
+
+    def _too_deep(self, tree: ast.Expression) -> bool:
+        level: list[ast.AST] = [tree.body]
+        for _ in range(DEEPEST * 2):
+            level = [child for node in level for child in ast.iter_child_nodes(node)]
+            if not level:
+                return False
+        self._wrong(tree.body, "parts nested too deep", f"at most {DEEPEST} levels", do="Split the rule.")
+        return True
+
+    # -- conditions ----------------------------------------------------------------------------------------------
+
+    def _truth(self, node: ast.expr) -> _Truth | None:
+        part = self._part(node)
+        if part is None or isinstance(part, _Truth):
+            return part
+        kind = "text" if isinstance(part, _Text) else "number"
+        name = node.id if isinstance(node, ast.Name) else kind
+        self._wrong(node, f"the {kind} {name} on its own" if name != kind else f"a {kind} on its own",
+                           "a condition", do=f"Compare it with something, such as {name} <= ...")
+        return None
+
+    def _part(self, node: ast.expr) -> _Part | None:
+        match node:
+            case ast.Name():
+                return self._name(node)
+            case ast.Constant():
+                return self._constant(node)
+            case ast.Compare():
+                return self._comparison(node)
+            case ast.BoolOp():
+                return self._joined(node)
+            case ast.UnaryOp(op=ast.Not()):
+                inner = self._truth(node.operand)
+                return inner and _Truth(terms.Not(inner.term))
+            case ast.UnaryOp(op=ast.USub()):
+                number = self._number(node.operand)
+                return number and _Number(terms.Negative(number.term), number.unit, number.bare)
+            case ast.BinOp(op=ast.Add() | ast.Sub() | ast.Mult() | ast.Div()):
+                return self._arithmetic(node)
+            case ast.Call():
+                return self._call(node)
+        self._refuse(node)
+        return None
+
+    def _joined(self, node: ast.BoolOp) -> _Truth | None:
+        parts = [self._truth(value) for value in node.values]
+        held = tuple(part.term for part in parts if part is not None)
+        if len(held) < len(parts):
+            return None
+        return _Truth(terms.All(held) if isinstance(node.op, ast.And) else terms.AnyOf(held))
+
+    def _comparison(self, node: ast.Compare) -> _Truth | None:
+        sides = [node.left, *node.comparators]
+        found = [
+            self._membership(left, operator, right)
+            if isinstance(operator, ast.In | ast.NotIn)
+            else self._pair(left, operator, right)
+            for (left, right), operator in zip(pairwise(sides), node.ops, strict=True)
+        ]
+        held = tuple(part for part in found if part is not None)
+        if len(held) < len(found):
+            return None
+        return _Truth(held[0] if len(held) == 1 else terms.All(held))
+
+    def _membership(self, left: ast.expr, operator: ast.cmpop, right: ast.expr) -> terms.TruthTerm | None:
+        text = self._part(left)
+        words = [
+            item.value
+            for item in (right.elts if isinstance(right, ast.Tuple | ast.List) else [])
+            if isinstance(item, ast.Constant) and isinstance(item.value, str)
+        ]
+        if text is None:
+            return None
+        if not isinstance(text, _Text):
+            self._wrong(left, "something other than a text before in", "a text column, as in mark in ('a', 'b')")
+            return None
+        if not isinstance(right, ast.Tuple | ast.List) or not words or len(words) < len(right.elts):
+            self._wrong(right, "something other than a list of texts", 'texts in brackets, such as ("a", "b")')
+            return None
+        found = terms.OneOf(text.term, tuple(words))
+        return terms.Not(found) if isinstance(operator, ast.NotIn) else found
+
+    def _pair(self, left: ast.expr, operator: ast.cmpop, right: ast.expr) -> terms.TruthTerm | None:
+        first, second = self._part(left), self._part(right)
+        if first is None or second is None:
+            return None
+        if isinstance(operator, ast.Is | ast.IsNot):
+            self._wrong(right, "is", "== or !=", do="Compare with ==; a missing value is handled by itself.")
+            return None
+        if type(first) is not type(second):
+            self._wrong(right, f"{_kind(first)} compared with {_kind(second)}", "like compared with like")
+            return None
+        if isinstance(first, _Number) and isinstance(second, _Number):
+            return self._number_pair(first, operator, second, right)
+        if not isinstance(operator, ast.Eq | ast.NotEq):
+            self._wrong(right, f"an order between {_kind(first).removeprefix('a ')}s", "== or !=")
+            return None
+        equal = _same(first, second)
+        return terms.Not(equal) if isinstance(operator, ast.NotEq) else equal
+
+    def _number_pair(
+        self, left: _Number, operator: ast.cmpop, right: _Number, node: ast.expr
+    ) -> terms.TruthTerm | None:
+        if not self._agree(left, right, node, "compared"):
+            return None
+        match operator:
+            case ast.LtE():
+                return terms.AtMost(left.term, right.term)
+            case ast.Lt():
+                return terms.Below(left.term, right.term)
+            case ast.GtE():
+                return terms.AtMost(right.term, left.term)
+            case ast.Gt():
+                return terms.Below(right.term, left.term)
+        read = [c.name for c in terms.columns_within(terms.Sum((left.term, right.term))) if c.kind == "measured"]
+        if read:
+            self._wrong(node, f"== or != on {read[0]}, which is measured", "<= or >=",
+                               "a reading with its uncertainty is never one exact number")
+            return None
+        equal = terms.Equal(left.term, right.term)
+        return terms.Not(equal) if isinstance(operator, ast.NotEq) else equal
+
+    # -- numbers -------------------------------------------------------------------------------------------------
+
+    def _number(self, node: ast.expr) -> _Number | None:
+        part = self._part(node)
+        if part is None or isinstance(part, _Number):
+            return part
+        self._wrong(node, f"{_kind(part)} used in arithmetic", "a number")
+        return None
+
+    def _arithmetic(self, node: ast.BinOp) -> _Number | None:
+        left, right = self._number(node.left), self._number(node.right)
+        if left is None or right is None:
+            return None
+        bare = left.bare and right.bare
+        if isinstance(node.op, ast.Mult):
+            unit = units.multiply_units(left.unit or units.PLAIN, right.unit or units.PLAIN)
+            return _Number(terms.Product(left.term, right.term), unit, bare)
+        if isinstance(node.op, ast.Div):
+            unit = units.divide_units(left.unit or units.PLAIN, right.unit or units.PLAIN)
+            return _Number(terms.Quotient(left.term, right.term), unit, bare)
+        if not self._agree(left, right, node.right, "added" if isinstance(node.op, ast.Add) else "subtracted"):
+            return None
+        second = right.term if isinstance(node.op, ast.Add) else terms.Negative(right.term)
+        first = left.term.terms if isinstance(left.term, terms.Sum) else (left.term,)
+        common = right.unit if left.unit is _ANY else left.unit
+        if isinstance(node.op, ast.Sub) and left.unit == right.unit == units.CELSIUS:
+            common = units.KELVIN
+        return _Number(terms.Sum((*first, second)), common, bare)
+
+    def _call(self, node: ast.Call) -> _Number | None:
+        name = node.func.id if isinstance(node.func, ast.Name) else ""
+        if name not in _FUNCTIONS or node.keywords:
+            self._refuse(node)
+            return None
+        numbers = [self._number(argument) for argument in node.args]
+        held = [number for number in numbers if number is not None]
+        if len(held) < len(numbers):
+            return None
+        if name == "abs":
+            if len(held) != 1:
+                self._wrong(node, f"abs with {len(held)} numbers", "abs with one number")
+                return None
+            return _Number(terms.Absolute(held[0].term), held[0].unit, held[0].bare)
+        if len(held) < 2:
+            self._wrong(node, f"{name} with {len(held)} number", f"{name} of two or more numbers")
+            return None
+        for other, argument in zip(held[1:], node.args[1:], strict=True):
+            if not self._agree(held[0], other, argument, "compared"):
+                return None
+        unit = next((number.unit for number in held if number.unit is not _ANY), _ANY)
+        term = terms.Extreme(name == "max", tuple(number.term for number in held))
+        return _Number(term, unit, all(number.bare for number in held))
+
+    def _agree(self, left: _Number, right: _Number, node: ast.expr, verb: str) -> bool:
+        if left.unit == right.unit or left.unit is _ANY or right.unit is _ANY:
+            return True
+        shown = units.unit_in_words(left.unit), units.unit_in_words(right.unit)
+        if left.bare or right.bare:
+            unit = shown[0] if right.bare else shown[1]
+            found = f"a bare number {verb} with a value in {unit}"
+            do = f'Name it under limits with its unit, such as 0.3 {unit}, and use the name here.'
+            self._wrong(node, found, "a number with a unit", "a bare number hides what it is measured in", do)
+        else:
+            self._wrong(node, f"{shown[0]} {verb} with {shown[1]}", "the same unit on both sides")
+        return False
+
+    # -- names and constants -------------------------------------------------------------------------------------
+
+    def _name(self, node: ast.Name) -> _Part | None:
+        if (column := self.columns.get(node.id)) is not None:
+            term = terms.ColumnTerm(column.name, column.kind)
+            if column.kind == "text":
+                return _Text(term)
+            return _Truth(term) if column.kind == "flag" else _Number(term, units.read_unit(column.unit))
+        if node.id in self.limits:
+            symbol = self.limits[node.id]
+            return _Number(terms.LimitTerm(node.id), _ANY if symbol is None else units.read_unit(symbol))
+        near = nearest_name(node.id, [*self.columns, *self.limits, "True", "False"])
+        do = f"Did you mean {near}?" if near else f"The columns are: {', '.join(self.columns)}."
+        self._wrong(node, f"the name {node.id}", f"a column of {self.table.name} or one of the limits", do=do)
+        return None
+
+    def _constant(self, node: ast.Constant) -> _Part | None:
+        if isinstance(node.value, bool):
+            return _Truth(terms.Truth(node.value))
+        if isinstance(node.value, str):
+            return _Text(terms.Word(node.value))
+        written = self.text[self._at(node) : self._at(node, end=True)]
+        if not isinstance(node.value, int | float) or not _PLAIN_NUMBER.fullmatch(written):
+            self._refuse(node)
+            return None
+        if node.value > _GREATEST_NUMBER:
+            self._wrong(node, "a number beyond all measure", f"at most {_GREATEST_NUMBER:.0e}")
+            return None
+        value = float(Fraction(written))
+        return _Number(terms.Constant(value), units.PLAIN if value else _ANY, bare=True)
+
+    # -- problems ------------------------------------------------------------------------------------------------
+
+    def _refuse(self, node: ast.expr) -> None:
+        written = " ".join(self.text[self._at(node) : self._at(node, end=True)].split())
+        shown = written if len(written) <= 40 else written[:37] + "..."
+        self._wrong(node, f"{shown}, which has no place in a condition", _ALLOWED)
+
+    def _wrong(self, node: ast.expr | None, found: str, needed: str, why: str = "", do: str = "") -> None:
+        offset = self.indent if node is None else self._at(node)
+        self.problems.append(ExpressionProblem(offset, found, needed, why, do))
+
+    def _at(self, node: ast.expr, end: bool = False) -> int:
+        in_bytes = (node.end_col_offset or 0) if end else node.col_offset
+        if self.line.isascii():
+            return self.indent + in_bytes
+        return self.indent + len(self.line.encode()[:in_bytes].decode(errors="ignore"))
+
+
+def _kind(part: _Part) -> str:
+    return {_Number: "a number", _Text: "a text", _Truth: "a condition"}[type(part)]
+
+
+def _same(left: _Part, right: _Part) -> terms.TruthTerm:
+    if isinstance(left, _Text) and isinstance(right, _Text):
+        return terms.SameText(left.term, right.term)
+    assert isinstance(left, _Truth)
+    assert isinstance(right, _Truth)
+    both = terms.All((left.term, right.term))
+    return terms.AnyOf((both, terms.All((terms.Not(left.term), terms.Not(right.term)))))
+
+
+def _size(term: terms.Term) -> int:
+    """Return about how many columns and constants the SQL of a term holds."""
+    inside = sum(_size(part) for part in terms.parts_of(term))
+    match term:
+        case terms.Product() | terms.Quotient():
+            return 8 * inside
+        case terms.Absolute() | terms.Sum():
+            return 2 * inside
+    return max(inside, 1)

@@ -1,0 +1,93 @@
+"""Fold consequences under their cause: one lost bar is one finding with what follows from it, not twenty-five."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from packcheck.findings import Finding, Outcome
+from packcheck.rules.rule import Rule
+
+
+def fold_consequences(findings: Sequence[Finding], rules: Iterable[Rule]) -> tuple[Finding, ...]:
+    """Return the root causes, each with the findings that follow from it, in the order of the worst of them.
+
+    ``findings`` come worst first.
+
+    A finding follows from a *broken* one whose rule it names under ``follows from`` (directly or through others) when
+    the two touch a common part, or one of them is about the pack as a whole (touches nothing in particular).  Among
+    several causes the one with most parts in common is taken, then the worst.  No finding is lost.
+    """
+    causes = _causes(rules)
+    index = _CauseIndex(findings)
+    parents = [index.best_cause(number, causes.get(finding.rule, ())) for number, finding in enumerate(findings)]
+    members: dict[int, list[int]] = defaultdict(list)
+    for number, parent in enumerate(parents):
+        if parent is not None:
+            members[_root(number, parents)].append(number)
+    roots = [number for number, parent in enumerate(parents) if parent is None]
+    worst = {number: min([number, *members.get(number, [])]) for number in roots}
+    return tuple(
+        replace(findings[root], consequences=tuple(findings[member] for member in members.get(root, ())))
+        for root in sorted(roots, key=lambda root: worst[root])
+    )
+
+
+def causes_of(rule: str, follows_from: Mapping[str, Sequence[str]]) -> frozenset[str]:
+    """Return every rule that a rule follows from, directly or through others; itself only in a circle."""
+    found: set[str] = set()
+    waiting = list(follows_from.get(rule, ()))
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting.extend(follows_from.get(name, ()))
+    return frozenset(found)
+
+
+def _causes(rules: Iterable[Rule]) -> dict[str, frozenset[str]]:
+    """Return the causes of each rule; rules that follow from each other in a circle explain nothing."""
+    follows_from = {rule.name: rule.follows_from for rule in rules}
+    every = {name: causes_of(name, follows_from) for name in follows_from}
+    return {name: frozenset(c for c in causes if name not in every.get(c, ())) for name, causes in every.items()}
+
+
+class _CauseIndex:
+    """The broken findings, by rule and by the parts they touch."""
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        self.findings = findings
+        self.by_rule: dict[str, list[int]] = defaultdict(list)
+        self.everywhere: dict[str, list[int]] = defaultdict(list)
+        self.by_part: dict[tuple[str, str], list[int]] = defaultdict(list)
+        for number, finding in enumerate(findings):
+            if finding.outcome is Outcome.BROKEN and not finding.waived:
+                self._add(number, finding)
+
+    def _add(self, number: int, finding: Finding) -> None:
+        self.by_rule[finding.rule].append(number)
+        if not finding.touches:
+            self.everywhere[finding.rule].append(number)
+        for part in finding.touches:
+            self.by_part[finding.rule, part].append(number)
+
+    def best_cause(self, number: int, rules: Iterable[str]) -> int | None:
+        """Return which finding explains this one best, or None."""
+        touches = self.findings[number].touches
+        common: Counter[int] = Counter()
+        for rule in rules:
+            if rule not in self.by_rule:
+                continue
+            for whole in self.everywhere[rule] if touches else self.by_rule[rule][:1]:
+                common[whole] += 0
+            for part in touches:
+                common.update(self.by_part.get((rule, part), ()))
+        common.pop(number, None)
+        return min(common, key=lambda cause: (-common[cause], cause), default=None)
+
+
+def _root(number: int, parents: Sequence[int | None]) -> int:
+    while (parent := parents[number]) is not None:
+        number = parent
+    return number

@@ -1,0 +1,154 @@
+"""Load folders of rule files, hold them to each other, and run the examples they carry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
+from pathlib import Path
+
+from packcheck.document import Document, parse_document
+from packcheck.errors import InputProblems, Problem, nearest_name
+from packcheck.facts.catalogue import Table
+from packcheck.findings import Outcome
+from packcheck.rules import terms
+from packcheck.rules.compile import compile_rule
+from packcheck.rules.folding import causes_of
+from packcheck.rules.rule import Example, Rule
+from packcheck.rules.rule_file import read_rule
+from packcheck.rules.walk import judge_row
+
+_Stamp = tuple[str, int, int]
+
+
+def load_rules(folders: Iterable[Path], tables: Mapping[str, Table]) -> tuple[Rule, ...]:
+    """Return every rule in the folders, by family and name.
+
+    A rule file lies at ``FOLDER/<family>/<name>.yaml``.  Files that did not change since they were last read in this
+    process are not read again.
+
+    Raises
+    ------
+    InputProblems : with every problem of every file: unreadable, a name or family other than its place says, two rules
+        of one name, ``follows from`` that names no rule or leads in a circle.
+    """
+    stamps = tuple(stamp for folder in folders for stamp in _stamps(folder))
+    return _load(stamps, tuple(tables.items()))
+
+
+def check_examples(rule: Rule, rules: Iterable[Rule], table: Table) -> list[str]:
+    """Return what is wrong with a rule's examples, one sentence each; empty when all come out as they say.
+
+    Each example must give its outcome, a broken one must break this rule only (rules that it follows from or that
+    follow from it apart), and every outcome that the rule can give needs an example.
+    """
+    others = [other for other in rules if other.each == rule.each and other.name != rule.name]
+    follows_from = {other.name: other.follows_from for other in (*others, rule)}
+    unrelated = [o for o in others if not _related(rule.name, o.name, follows_from)]
+    wrong = [
+        f"line {example.line}: {text}"
+        for example in rule.examples
+        for text in _mismatch(rule, example, unrelated, table)
+    ]
+    lacking = outcomes_possible(rule, table) - {example.outcome for example in rule.examples}
+    return wrong + [f"no example of {outcome.value}" for outcome in Outcome if outcome in lacking]
+
+
+def outcomes_possible(rule: Rule, table: Table) -> frozenset[Outcome]:
+    """Return the outcomes that a rule can give, as its examples must show.
+
+    Every rule can be met and broken; with a ``where``, not apply; with a measured column, be undecided; with a column
+    that somebody has to record, be unproven.
+    """
+    read = {*terms.columns_within(rule.where), *terms.columns_within(rule.require)}
+    columns = [table.column_by_name[column.name] for column in read]
+    possible = {Outcome.MET, Outcome.BROKEN}
+    if rule.where != terms.Truth(True):
+        possible.add(Outcome.NOT_APPLICABLE)
+    if any(column.kind == "measured" for column in columns):
+        possible.add(Outcome.UNDECIDED)
+    if any(column.datum for column in columns):
+        possible.add(Outcome.UNPROVEN)
+    return frozenset(possible)
+
+
+def judge_example(rule: Rule, example: Example, table: Table) -> Outcome:
+    """Return how a rule comes out on the facts of an example."""
+    compiled = compile_rule(rule, table)
+    return judge_row(compiled.where, compiled.require, example.values, compiled.exact).outcome
+
+
+def _mismatch(rule: Rule, example: Example, unrelated: Iterable[Rule], table: Table) -> Iterable[str]:
+    outcome = judge_example(rule, example, table)
+    if outcome is not example.outcome:
+        yield f"comes out {outcome.value}, not {example.outcome.value} ({example.because})"
+    elif outcome is Outcome.BROKEN:
+        for other in unrelated:
+            if judge_example(other, example, table) is Outcome.BROKEN:
+                yield f"breaks {other.name} too ({example.because})"
+
+
+def _related(one: str, other: str, follows_from: Mapping[str, Sequence[str]]) -> bool:
+    return other in causes_of(one, follows_from) or one in causes_of(other, follows_from)
+
+
+# -- loading ---------------------------------------------------------------------------------------------------------
+
+
+def _stamps(folder: Path) -> list[_Stamp]:
+    if not folder.is_dir():
+        raise InputProblems([Problem(str(folder), 0, 0, "no folder of this name", "a folder of rule files")])
+    files = sorted(folder.rglob("*.yaml"))
+    return [(str(file), (state := file.stat()).st_mtime_ns, state.st_size) for file in files]
+
+
+@lru_cache(maxsize=8)
+def _load(stamps: tuple[_Stamp, ...], tables: tuple[tuple[str, Table], ...]) -> tuple[Rule, ...]:
+    problems: list[Problem] = []
+    read: list[tuple[Document, Rule]] = []
+    for name, _, _ in stamps:
+        try:
+            document = _document(Path(name))
+            read.append((document, read_rule(document, dict(tables))))
+            problems.extend(_misplaced(document, read[-1][1]))
+        except InputProblems as bad:
+            problems.extend(bad.problems)
+    problems.extend(_unlike(read))
+    if problems:
+        raise InputProblems(problems)
+    return tuple(sorted((rule for _, rule in read), key=lambda rule: (rule.family, rule.name)))
+
+
+def _document(path: Path) -> Document:
+    try:
+        return parse_document(path.read_bytes(), str(path))
+    except OSError as error:
+        raise InputProblems([Problem(str(path), 0, 0, str(error.strerror), "a rule file that can be read")]) from error
+
+
+def _misplaced(document: Document, rule: Rule) -> Iterable[Problem]:
+    path = Path(document.file)
+    if rule.name != path.stem:
+        yield document.problem(("rule",), found=f"the name {rule.name}", needed=f"{path.stem}, as the file is called")
+    if rule.family != path.parent.name:
+        needed = f"{path.parent.name}, as its folder is called"
+        yield document.problem(("family",), found=f"the family {rule.family}", needed=needed)
+
+
+def _unlike(read: Sequence[tuple[Document, Rule]]) -> Iterable[Problem]:
+    """Yield the problems that show only when all rules are seen together."""
+    follows_from = {rule.name: rule.follows_from for _, rule in read}
+    seen: dict[str, str] = {}
+    for document, rule in read:
+        if rule.name in seen:
+            found = f"a second rule {rule.name}; the first is in {seen[rule.name]}"
+            yield document.problem(("rule",), found=found, needed="a name of its own")
+        seen.setdefault(rule.name, document.file)
+        for index, name in enumerate(rule.follows_from):
+            if name not in follows_from:
+                near = nearest_name(name, list(follows_from))
+                do = f"Did you mean {near}?" if near else ""
+                path = ("follows from", index)
+                yield document.problem(path, found=f"the rule {name}", needed="the name of a rule", do=do)
+        if rule.name in causes_of(rule.name, follows_from):
+            found = "a circle of rules that follow from each other"
+            yield document.problem(("follows from",), found=found, needed="causes before consequences")

@@ -1,0 +1,178 @@
+"""Read a shop profile: the limits a workshop adopted and the rules it waived, each with who, when and why."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TypeVar
+
+from packcheck.document import Document, MarkedMapping
+from packcheck.findings import Severity
+from packcheck.quantities import Bounds, Dimension, QuantityProblem, parse_bounds
+from packcheck.rules.keys import Keys, Path
+from packcheck.rules.rule import Rule
+
+KEYS = ("profile", "shop", "limits", "torque bands", "values", "waivers")
+VERSION = 1
+_NOTE_KEYS = ("by", "at", "why")
+_Entry = TypeVar("_Entry")
+
+
+@dataclass(frozen=True)
+class Note:
+    """Who decided something, when (a date as YYYY-MM-DD) and why."""
+
+    by: str
+    at: str
+    why: str
+
+    def sentence(self) -> str:
+        """Return the note for a report."""
+        return f"{self.by}, {self.at}: {self.why}"
+
+
+@dataclass(frozen=True)
+class AdoptedValue:
+    """A number the shop adopted, exact, in the program's unit of its dimension ("" for a plain number)."""
+
+    value: Fraction
+    unit: str
+    note: Note
+
+    @property
+    def number(self) -> float:
+        """Return the value rounded to the nearest float, in ``unit``."""
+        return float(self.value)
+
+
+@dataclass(frozen=True)
+class AdoptedBand:
+    """A torque band [N·m] for joints whose type states none."""
+
+    band: Bounds
+    note: Note
+
+
+@dataclass(frozen=True)
+class Profile:
+    """One workshop's decisions.
+
+    ``limits`` maps a rule's name to its adopted limits by name, ``torque_bands`` a thread to its band, ``values`` the
+    names of other adopted numbers to them, ``waivers`` a rule's name to who waived it.
+    """
+
+    shop: str
+    limits: Mapping[str, Mapping[str, AdoptedValue]]
+    torque_bands: Mapping[str, AdoptedBand]
+    values: Mapping[str, AdoptedValue]
+    waivers: Mapping[str, Note]
+    file: str = ""
+
+
+def read_profile(document: Document, rules: Iterable[Rule]) -> Profile:
+    """Return the decisions that a shop profile states.
+
+    Parameters
+    ----------
+    document : the file.
+    rules : the rules it may name; a never-energize rule cannot be waived.
+
+    Raises
+    ------
+    InputProblems : with every problem of the file.
+    """
+    return _ProfileReader(document, {rule.name: rule for rule in rules}).read()
+
+
+class _ProfileReader:
+    def __init__(self, document: Document, rules: Mapping[str, Rule]) -> None:
+        self.keys = Keys(document)
+        self.document = document
+        self.root = document.root
+        self.rules = rules
+
+    def read(self) -> Profile:
+        if self.keys.mapping((), self.root, "the keys of a shop profile") is None:
+            self.keys.raise_problems()
+        self.keys.check_keys((), self.root, ("profile", "shop"), KEYS[2:])
+        if "profile" in self.root and (self.root["profile"] is True or self.root["profile"] != VERSION):
+            self.keys.wrong(("profile",), f"the form {self.root['profile']}", f"{VERSION}, the form this program reads")
+        shop = self.keys.text((), self.root, "shop")
+        limits = {name: self._rule_limits(name, entry) for name, entry in self._rule_entries("limits")}
+        bands = {name: self._band(("torque bands", name), entry) for name, entry in self._entries("torque bands")}
+        values = {name: self._value(("values", name), entry) for name, entry in self._entries("values")}
+        waivers = {name: self._waiver(name, entry) for name, entry in self._rule_entries("waivers")}
+        self.keys.raise_problems()
+        return Profile(shop, limits, _held(bands), _held(values), waivers, self.document.file)
+
+    def _entries(self, key: str) -> list[tuple[str, MarkedMapping]]:
+        listed = self.keys.mapping((key,), self.root[key], "names with entries") if key in self.root else None
+        checked = [(name, self.keys.mapping((key, name), entry)) for name, entry in (listed or {}).items()]
+        return [(name, entry) for name, entry in checked if entry is not None]
+
+    def _rule_entries(self, key: str) -> list[tuple[str, MarkedMapping]]:
+        entries = self._entries(key)
+        for name, _ in entries:
+            if name not in self.rules:
+                self.keys.unknown((key, name), name, list(self.rules), "rule", key=True)
+        return [(name, entry) for name, entry in entries if name in self.rules]
+
+    def _rule_limits(self, name: str, entries: MarkedMapping) -> dict[str, AdoptedValue]:
+        rule, found = self.rules[name], {}
+        for limit, entry in entries.items():
+            path: Path = ("limits", name, limit)
+            if limit not in rule.limits:
+                self.keys.unknown(path, limit, list(rule.limits), f"limit of {name}", key=True)
+            elif (mapping := self.keys.mapping(path, entry)) is not None:
+                value = self._value(path, mapping)
+                if value is not None and value.unit != rule.limits[limit].unit:
+                    needed = f"a value in {rule.limits[limit].unit}" if rule.limits[limit].unit else "a plain number"
+                    self.keys.wrong((*path, "value"), str(mapping["value"]), needed)
+                elif value is not None:
+                    found[limit] = value
+        return found
+
+    def _value(self, path: Path, entry: MarkedMapping) -> AdoptedValue | None:
+        self.keys.check_keys(path, entry, ("value", *_NOTE_KEYS))
+        note = self._note(path, entry)
+        value = self.keys.quantity((*path, "value"), entry["value"]) if "value" in entry else None
+        return AdoptedValue(*value, note) if value else None
+
+    def _band(self, path: Path, entry: MarkedMapping) -> AdoptedBand | None:
+        self.keys.check_keys(path, entry, ("band", *_NOTE_KEYS))
+        note = self._note(path, entry)
+        if "band" not in entry:
+            return None
+        try:
+            band = parse_bounds(entry["band"], Dimension.TORQUE)
+        except QuantityProblem as wrong:
+            self.keys.wrong((*path, "band"), wrong.found, wrong.needed, do=wrong.do)
+            return None
+        if band.low is None or band.high is None:
+            self.keys.wrong((*path, "band"), str(entry["band"]), "a least and a most torque, such as 4 N·m to 5 N·m")
+        return AdoptedBand(band, note)
+
+    def _waiver(self, name: str, entry: MarkedMapping) -> Note:
+        path: Path = ("waivers", name)
+        if self.rules[name].severity is Severity.NEVER_ENERGIZE:
+            self.keys.wrong(
+                path, f"a waiver of {name}", "a rule that may be waived",
+                why="a never-energize rule holds in every shop", do="Take the waiver out.", key=True,
+            )  # fmt: skip
+        self.keys.check_keys(path, entry, _NOTE_KEYS)
+        return self._note(path, entry)
+
+    def _note(self, path: Path, entry: MarkedMapping) -> Note:
+        by, at, why = (self.keys.text(path, entry, key) for key in _NOTE_KEYS)
+        if at:
+            try:
+                datetime.datetime.strptime(at, "%Y-%m-%d")
+            except ValueError:
+                self.keys.wrong((*path, "at"), at, "a date such as 2026-05-31")
+        return Note(by, at, why)
+
+
+def _held(entries: Mapping[str, _Entry | None]) -> dict[str, _Entry]:
+    return {name: entry for name, entry in entries.items() if entry is not None}

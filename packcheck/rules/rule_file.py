@@ -1,0 +1,297 @@
+"""Read a rule file: every mistake at once, each with its place, and apart from any mistake in a pack."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from decimal import Decimal
+from enum import Enum
+from fractions import Fraction
+
+from packcheck.document import Document, Mark, MarkedMapping
+from packcheck.facts.catalogue import Column, Measured, Table, Value
+from packcheck.findings import Gate, Outcome, Severity
+from packcheck.rules import terms
+from packcheck.rules.expression import BadExpression, parse_expression
+from packcheck.rules.keys import Keys, Path
+from packcheck.rules.rule import Basis, Example, Limit, Rule, Says
+from packcheck.rules.says import Template, TemplateProblem, read_template
+
+KEYS = (
+    "rule", "title", "family", "severity", "gate", "judges", "each", "where", "require", "limits", "says",
+    "follows from", "why", "remedy", "teaching", "basis", "examples",
+)  # fmt: skip
+"""The keys of a rule file, in the order they are written."""
+
+MAY_BE_ABSENT = ("judges", "where", "limits", "follows from")
+_NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+_LIMIT_NAME = re.compile(r"[a-z][a-z0-9_]*")
+_NUMBER = r"[-−+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+_READING = re.compile(
+    rf"(?:(?P<middle>{_NUMBER}) ± (?P<half>{_NUMBER})|(?P<low>{_NUMBER}) to (?P<high>{_NUMBER})"
+    rf"|at least (?P<least>{_NUMBER})|at most (?P<most>{_NUMBER})|(?P<exact>{_NUMBER}))(?P<unfit> unfit)?"
+)
+_READING_FORMS = "6.2, 6.2 ± 0.2, 4.0 to 5.0, at least 5 or at most 5; with unfit after it for an unfit instrument"
+
+
+class _Judges(Enum):
+    LAYOUT = "layout"
+    RECORD = "record"
+
+
+class _BasisKind(Enum):
+    COMMON = "common practice"
+    PUBLISHED = "published"
+    DERIVED = "derived"
+
+
+_BASIS_KEYS = {_BasisKind.COMMON: (), _BasisKind.PUBLISHED: ("document", "clause"), _BasisKind.DERIVED: ("from",)}
+
+
+def read_rule(document: Document, tables: Mapping[str, Table]) -> Rule:
+    """Return the rule that a file states.
+
+    Parameters
+    ----------
+    document : the file.
+    tables : the fact tables by name; the rule's conditions are checked against the one it names.
+
+    Raises
+    ------
+    InputProblems : with every problem of the file.
+    """
+    return _RuleReader(document, tables).read()
+
+
+class _RuleReader:
+    def __init__(self, document: Document, tables: Mapping[str, Table]) -> None:
+        self.keys = Keys(document)
+        self.document = document
+        self.root = document.root
+        self.tables = tables
+        self.limit_units: dict[str, str | None] = {}
+
+    def read(self) -> Rule:
+        if self.keys.mapping((), self.root, "the keys of a rule") is None:
+            self.keys.raise_problems()
+        self.keys.check_keys((), self.root, [key for key in KEYS if key not in MAY_BE_ABSENT], MAY_BE_ABSENT)
+        table = self._table()
+        limits = self._limits(table)
+        where, where_text = self._condition("where", table)
+        require, require_text = self._condition("require", table)
+        self._check_limits_used(limits, where, require)
+        says = self._says(table, limits)
+        severity = self.keys.word((), self.root, "severity", Severity)
+        gate = self.keys.word((), self.root, "gate", Gate)
+        judges = self.keys.word((), self.root, "judges", _Judges)
+        texts = {key: self.keys.text((), self.root, key) for key in ("title", "family", "why", "remedy", "teaching")}
+        name = self._name()
+        follows_from, basis, examples = self._follows_from(), self._basis((), self.root), self._examples(table)
+        self.keys.raise_problems()
+        assert severity is not None and gate is not None and says is not None  # noqa: PT018 - else a problem was raised
+        return Rule(
+            name=name, title=texts["title"], family=texts["family"], severity=severity, gate=gate,
+            judges_layout=judges is _Judges.LAYOUT, each=self.root["each"], where_text=where_text,
+            require_text=require_text, where=where, require=require, limits=limits, says=says,
+            follows_from=follows_from, why=texts["why"], remedy=texts["remedy"], teaching=texts["teaching"],
+            basis=basis, examples=examples, file=self.document.file,
+        )  # fmt: skip
+
+    def _name(self) -> str:
+        name = self.keys.text((), self.root, "rule")
+        if name and not _NAME.fullmatch(name):
+            self.keys.wrong(("rule",), f"the name {name}", "small letters, digits and single hyphens")
+        return name
+
+    def _table(self) -> Table:
+        name = self.keys.text((), self.root, "each")
+        if name in self.tables:
+            return self.tables[name]
+        if name:
+            self.keys.unknown(("each",), name, list(self.tables), "fact table")
+        self.keys.raise_problems()
+        raise AssertionError("an absent table is a problem")
+
+    # -- conditions and limits -------------------------------------------------------------------------------------
+
+    def _condition(self, key: str, table: Table) -> tuple[terms.TruthTerm, str]:
+        text = self.root.get(key)
+        if key not in self.root:
+            return terms.Truth(True), ""
+        if not isinstance(text, str):
+            self.keys.text((), self.root, key)
+            return terms.Truth(True), ""
+        try:
+            return parse_expression(text, table, self.limit_units), text.strip()
+        except BadExpression as bad:
+            for wrong in bad.problems:
+                self.keys.problems.append(
+                    self.document.problem_at(
+                        self._mark_inside(key, text, wrong.offset),
+                        found=f"{wrong.found} (in {key}, character {wrong.offset + 1})",
+                        needed=wrong.needed, why=wrong.why, do=wrong.do,
+                    )
+                )  # fmt: skip
+        return terms.Truth(True), ""
+
+    def _mark_inside(self, key: str, text: str, offset: int) -> Mark:
+        """Return where a letter of the text stands, or the start of the text when it is folded over lines."""
+        mark = self.root.value_mark[key]
+        line = self.document.lines[mark.line - 1] if mark.line <= len(self.document.lines) else ""
+        for quote in (0, 1):
+            start = mark.column - 1 + quote
+            if line[start : start + len(text)] == text:
+                return Mark(mark.line, start + offset + 1)
+        return mark
+
+    def _limits(self, table: Table) -> dict[str, Limit]:
+        limits: dict[str, Limit] = {}
+        listed = self.keys.mapping(("limits",), self.root["limits"]) if "limits" in self.root else None
+        for name, entry in (listed or {}).items():
+            path: Path = ("limits", name)
+            if not _LIMIT_NAME.fullmatch(name):
+                self.keys.wrong(path, f"the name {name}", "small letters, digits and underscores", key=True)
+            if name in table.column_by_name:
+                found = f"the name {name}, which is a column of {table.name}"
+                self.keys.wrong(path, found, "a name of its own", key=True)
+            if (mapping := self.keys.mapping(path, entry)) is None:
+                continue
+            self.keys.check_keys(path, mapping, ("value", "why", "basis"), ("unit",))
+            value = self._limit_value(path, mapping)
+            self.limit_units[name] = value[1] if value else None
+            why, basis = self.keys.text(path, mapping, "why"), self._basis(path, mapping)
+            limits[name] = Limit(name, *(value or (Fraction(0), "")), why, basis)
+        return limits
+
+    def _limit_value(self, path: Path, mapping: MarkedMapping) -> tuple[Fraction, str] | None:
+        value = mapping.get("value")
+        if "unit" in mapping:
+            unit = self.keys.text(path, mapping, "unit")
+            value = f"{value} {unit}"
+        return self.keys.quantity((*path, "value"), value) if "value" in mapping else None
+
+    def _check_limits_used(self, limits: Mapping[str, Limit], *conditions: terms.TruthTerm) -> None:
+        if self.keys.problems:
+            return
+        parts = [part for term in conditions for part in terms.terms_within(term)]
+        used = {part.name for part in parts if isinstance(part, terms.LimitTerm)}
+        for name in limits:
+            if name not in used:
+                found = f"the limit {name}, which neither where nor require uses"
+                self.keys.wrong(("limits", name), found, "limits that are used", do="Use it or take it out.", key=True)
+
+    # -- words -----------------------------------------------------------------------------------------------------
+
+    def _says(self, table: Table, limits: Mapping[str, Limit]) -> Says | None:
+        says = self.keys.mapping(("says",), self.root["says"]) if "says" in self.root else None
+        if says is None:
+            return None
+        self.keys.check_keys(("says",), says, ("met", "found", "needed"))
+        known = {*table.column_by_name, *limits, table.subject}
+        return Says(*(self._template(says, key, known) for key in ("met", "found", "needed")))
+
+    def _template(self, says: MarkedMapping, key: str, known: set[str]) -> Template:
+        try:
+            return read_template(self.keys.text(("says",), says, key), known)
+        except TemplateProblem as wrong:
+            self.keys.wrong(("says", key), wrong.found, wrong.needed, do=wrong.do)
+            return ()
+
+    def _follows_from(self) -> tuple[str, ...]:
+        key = "follows from"
+        listed = self.keys.items((key,), self.root[key]) if key in self.root else None
+        for index, name in enumerate(listed or []):
+            if not isinstance(name, str):
+                self.keys.wrong((key, index), str(name), "the name of a rule")
+        return tuple(str(name) for name in listed or [])
+
+    def _basis(self, path: Path, mapping: MarkedMapping) -> tuple[Basis, ...]:
+        if "basis" not in mapping:
+            return ()
+        path = (*path, "basis")
+        found: list[Basis] = []
+        listed = self.keys.items(path, mapping["basis"], "a list such as [{kind: common practice}]")
+        for index, entry in enumerate(listed or []):
+            if (item := self.keys.mapping((*path, index), entry)) is not None:
+                found.append(self._one_basis((*path, index), item))
+        if listed is not None and not listed:
+            self.keys.wrong(path, "an empty list", "at least one source, or {kind: common practice}")
+        return tuple(found)
+
+    def _one_basis(self, path: Path, item: MarkedMapping) -> Basis:
+        kind = self.keys.word(path, item, "kind", _BasisKind)
+        needed = _BASIS_KEYS.get(kind, ()) if kind else ()
+        if kind or "kind" not in item:
+            self.keys.check_keys(path, item, ("kind", *needed))
+        document, clause, source = (self.keys.text(path, item, key) for key in ("document", "clause", "from"))
+        return Basis(kind.value if kind else "", document, clause, source)
+
+    # -- examples --------------------------------------------------------------------------------------------------
+
+    def _examples(self, table: Table) -> tuple[Example, ...]:
+        listed = self.keys.items(("examples",), self.root["examples"]) if "examples" in self.root else None
+        found = []
+        for index, entry in enumerate(listed or []):
+            path: Path = ("examples", index)
+            if (item := self.keys.mapping(path, entry)) is None:
+                continue
+            self.keys.check_keys(path, item, ("outcome", "because", "facts"))
+            outcome = self.keys.word(path, item, "outcome", Outcome)
+            because = self.keys.text(path, item, "because")
+            values = self._facts((*path, "facts"), item, table)
+            found.append(Example(outcome or Outcome.UNPROVEN, because, values, self.document.mark(path).line))
+        return tuple(found)
+
+    def _facts(self, path: Path, item: MarkedMapping, table: Table) -> dict[str, Value]:
+        facts = self.keys.mapping(path, item["facts"]) if "facts" in item else None
+        values: dict[str, Value] = {}
+        for name, written in (facts or {}).items():
+            column = table.column_by_name.get(name)
+            if column is None:
+                known = list(table.column_by_name)
+                self.keys.unknown((*path, name), name, known, f"column of {table.name}", key=True)
+            elif written is not None:
+                values[name] = self._value((*path, name), column, written)
+        return values
+
+    def _value(self, path: Path, column: Column, written: object) -> Value:
+        number = written if isinstance(written, int | Decimal) and not isinstance(written, bool) else None
+        match column.kind:
+            case "flag" if isinstance(written, bool):
+                return written
+            case "text" if isinstance(written, str):
+                return written
+            case "number" if number is not None:
+                return float(Fraction(number))
+            case "measured" if number is not None or isinstance(written, str):
+                if (reading := read_reading(str(written))) is not None:
+                    return reading
+        forms = {"flag": "true or false", "text": "a text", "number": "a number", "measured": _READING_FORMS}
+        self.keys.wrong(path, str(written), f"{forms[column.kind]} for {column.name}")
+        return None
+
+
+def read_reading(text: str) -> Measured | None:
+    """Return the interval that a reading of an example states, or None when the text is none.
+
+    Examples
+    --------
+    >>> read_reading("6.2 ± 0.2 unfit")
+    Measured(low=6.0, high=6.4, fit=False, unfit_because='the instrument is unfit')
+    """
+    match = _READING.fullmatch(text.strip())
+    if match is None:
+        return None
+    written = {key: value for key, value in match.groupdict().items() if value and key != "unfit"}
+    number = {key: Fraction(value.replace("−", "-")) for key, value in written.items()}
+    infinite = float("inf")
+    if "middle" in number:
+        low, high = float(number["middle"] - number["half"]), float(number["middle"] + number["half"])
+    elif "exact" in number:
+        low = high = float(number["exact"])
+    else:
+        low = float(number.get("low", number.get("least", -infinite)))
+        high = float(number.get("high", number.get("most", infinite)))
+    if low > high:
+        return None
+    return Measured(low, high, not match["unfit"], "the instrument is unfit" if match["unfit"] else "")

@@ -1,0 +1,105 @@
+"""What belongs around a judgement: whose limits were used, what was waived, what was only stated, which files."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+from packcheck import __version__
+from packcheck.findings import Judgement
+from packcheck.opening import Opened
+from packcheck.pack.model import Pack
+from packcheck.pack.parts import needed_parts
+from packcheck.quantities import format_quantity
+from packcheck.record.model import Record
+from packcheck.report import About, Limit, Report, Source, Stated, Waiver, build_report
+from packcheck.rules.profile import Profile
+from packcheck.rules.rule import Rule
+
+COMMON_PRACTICE = "common practice"
+
+
+def compose_report(
+    judgement: Judgement, opened: Opened, rules: Sequence[Rule], profile: Profile | None = None
+) -> Report:
+    """Return the report of a judgement, with everything that belongs around it."""
+    pack, record = opened.pack, opened.record
+    about = About(
+        file=opened.file, kind="record" if record else "layout", layout=pack.name, title=pack.title,
+        revision=pack.revision, pack_id=record.serial if record else "",
+    )  # fmt: skip
+    return build_report(
+        judgement, about, noun_of=_Nouns(pack), limits=unadopted_limits(judgement, rules, profile),
+        waivers=waivers_of(profile), stated=stated_by(record) if record else (),
+        sources=sources_of(opened, rules, profile), version=__version__,
+    )  # fmt: skip
+
+
+def unadopted_limits(judgement: Judgement, rules: Iterable[Rule], profile: Profile | None) -> tuple[Limit, ...]:
+    """Return the limits of rules that applied which rest on common practice alone and which no profile adopts."""
+    applied = {tally.rule for tally in judgement.tallies if tally.judged}
+    found: dict[tuple[str, str], list[str]] = {}
+    for rule in rules:
+        adopted = profile.limits.get(rule.name, {}) if profile else {}
+        for limit in rule.limits.values():
+            common = all(basis.kind == COMMON_PRACTICE for basis in limit.basis)
+            if rule.name in applied and common and limit.name not in adopted:
+                value = format_quantity(limit.value, limit.unit)
+                found.setdefault((limit.name, value), []).append(rule.name)
+    return tuple(Limit(name, value, tuple(users), COMMON_PRACTICE) for (name, value), users in found.items())
+
+
+def waivers_of(profile: Profile | None) -> tuple[Waiver, ...]:
+    """Return the waivers of a profile."""
+    noted = profile.waivers.items() if profile else ()
+    return tuple(Waiver(rule, note.by, note.at, note.why) for rule, note in noted)
+
+
+def stated_by(record: Record) -> tuple[Stated, ...]:
+    """Return what the record states in a word (``as drawn``) instead of recording it part by part."""
+    tables = (("modules", record.modules), ("conductors", record.conductors), ("devices", record.devices))
+    drawn = (
+        Stated(f"{what} as drawn", tuple(name for name, part in parts.items() if part.stated_as_drawn))
+        for what, parts in tables
+    )
+    nothing_else = (Stated("that nothing conducts which is not listed", ("extra: none",)),) if record.extra_none else ()
+    return (*(stated for stated in drawn if stated.names), *nothing_else)
+
+
+def sources_of(opened: Opened, rules: Iterable[Rule], profile: Profile | None) -> tuple[Source, ...]:
+    """Return every file that went into the answer with its SHA-256; the rule files count as one."""
+    sources = [Source(role, file, sha256) for role, file, sha256 in opened.hashes]
+    if profile and profile.file:
+        sources.append(Source("profile", profile.file, _sha256_of([profile.file])))
+    files = sorted({rule.file for rule in rules if rule.file}, key=lambda file: Path(file).name)
+    if files:
+        sources.append(Source("rules", f"{len(files)} files", _sha256_of(files)))
+    return tuple(sources)
+
+
+def _sha256_of(files: Iterable[str]) -> str:
+    digest = hashlib.sha256()
+    for content in _contents(files):
+        digest.update(content)
+    return digest.hexdigest()
+
+
+def _contents(files: Iterable[str]) -> Iterator[bytes]:
+    for file in files:
+        yield Path(file).read_bytes()
+
+
+class _Nouns:
+    """The trade's word for what a name of a pack stands for."""
+
+    def __init__(self, pack: Pack) -> None:
+        self._known = (
+            ("joint", frozenset(pack.joints)), ("module", frozenset(pack.positions)),
+            ("conductor", frozenset(pack.conductors)), ("device", frozenset(pack.devices)),
+            ("sense tap", frozenset(pack.taps)), ("cover", frozenset(pack.covers)), ("part", frozenset(needed_parts(pack))),
+            ("post", frozenset(pack.nodes)), ("group", frozenset(pack.groups)), ("string", frozenset(pack.strings)),
+        )  # fmt: skip
+
+    def __call__(self, name: str) -> str:
+        return next((noun for noun, names in self._known if name in names), "place")

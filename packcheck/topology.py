@@ -1,0 +1,193 @@
+"""Questions about a network that need no numbers: what is joined, what lies between, what closes a loop."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from packcheck.network import Edge
+
+
+class Step(NamedTuple):
+    """One edge of a walk; ``forward`` when it is walked from its start to its end."""
+
+    edge: Edge
+    forward: bool
+
+
+@dataclass(frozen=True)
+class Forest:
+    """A spanning forest: for each node its root, its depth, and the step that leads to it from its parent."""
+
+    root: dict[str, str]
+    depth: dict[str, int]
+    step: dict[str, Step]
+
+    def joined(self, a: str, b: str) -> bool:
+        """Return whether two nodes are connected."""
+        return a in self.root and self.root[a] == self.root.get(b)
+
+    def walk(self, a: str, b: str) -> list[Step] | None:
+        """Return the steps from ``a`` to ``b`` along the forest, or None when nothing joins them."""
+        if not self.joined(a, b):
+            return None
+        down: list[Step] = []
+        up: list[Step] = []
+        while a != b:
+            if self.depth[a] >= self.depth[b]:
+                step = self.step[a]
+                up.append(Step(step.edge, not step.forward))
+                a = step.edge.start if step.forward else step.edge.end
+            else:
+                step = self.step[b]
+                down.append(step)
+                b = step.edge.start if step.forward else step.edge.end
+        return up + down[::-1]
+
+
+def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: frozenset[str] = frozenset()) -> Forest:
+    """Return a breadth-first spanning forest, grown from ``roots`` first; nodes in ``stop`` are reached, not passed."""
+    beside: dict[str, list[Edge]] = {}
+    for edge in edges:
+        beside.setdefault(edge.start, []).append(edge)
+        beside.setdefault(edge.end, []).append(edge)
+    root: dict[str, str] = {}
+    depth: dict[str, int] = {}
+    steps: dict[str, Step] = {}
+    for seed in (*roots, *beside):
+        if seed in root or seed not in beside:
+            continue
+        root[seed], depth[seed] = seed, 0
+        queue = deque([seed])
+        while queue:
+            here = queue.popleft()
+            if here in stop and here != seed:
+                continue
+            for edge in beside[here]:
+                forward = edge.start == here
+                there = edge.end if forward else edge.start
+                if there not in root:
+                    root[there], depth[there], steps[there] = seed, depth[here] + 1, Step(edge, forward)
+                    queue.append(there)
+    return Forest(root, depth, steps)
+
+
+def nodes_between(edges: Iterable[Edge], a: str, b: str) -> frozenset[str]:
+    """Return the nodes that lie on some path from ``a`` to ``b`` that visits no node twice; empty when none does.
+
+    They are the biconnected component that an extra edge from ``a`` to ``b`` would lie in.
+    """
+    import networkx as nx
+
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_edges_from((edge.start, edge.end) for edge in edges)
+    if a not in graph or b not in graph or not nx.has_path(graph, a, b):
+        return frozenset()
+    graph.add_edge(a, b)
+    for component in nx.biconnected_components(graph):
+        if a in component and b in component:
+            return frozenset(component)
+    return frozenset()
+
+
+class Loop(NamedTuple):
+    """A closed walk: it begins with the edge that closes it."""
+
+    closing: Edge
+    steps: tuple[Step, ...]
+
+    @property
+    def voltage_v(self) -> float:
+        """Return the sum of the EMFs in the direction of the walk [V]."""
+        return sum(step.edge.emf_v if step.forward else -step.edge.emf_v for step in self.steps)
+
+    @property
+    def resistance_ohm(self) -> float:
+        """Return the sum of the resistances around the walk [ohm]."""
+        return sum(step.edge.resistance_ohm for step in self.steps)
+
+    @property
+    def modules(self) -> tuple[str, ...]:
+        """Return the modules it runs through."""
+        return tuple(step.edge.part for step in self.steps if step.edge.kind == "module")
+
+
+def loops_closed_by(base: Sequence[Edge], odd: Sequence[Edge]) -> list[Loop]:
+    """Return one loop for each odd edge that closes one, walked through the base and the odd edges before it.
+
+    ``base`` are the edges that belong where they are (their own loops are not counted), ``odd`` those that do not.
+    """
+    cluster = _Clusters()
+    for edge in base:
+        cluster.join(edge.start, edge.end)
+    kept = list(base)
+    closing: list[Edge] = []
+    for edge in odd:
+        if cluster.join(edge.start, edge.end):
+            kept.append(edge)
+        else:
+            closing.append(edge)
+    if not closing:
+        return []
+    forest = spanning_forest(kept)
+    loops = []
+    for edge in closing:
+        back = forest.walk(edge.end, edge.start)
+        if back is not None:
+            loops.append(Loop(edge, (Step(edge, True), *back)))
+    return loops
+
+
+class _Clusters:
+    """Sets of nodes that are joined (union-find with path halving)."""
+
+    def __init__(self) -> None:
+        self._parent: dict[str, str] = {}
+
+    def _find(self, node: str) -> str:
+        parent = self._parent
+        parent.setdefault(node, node)
+        while parent[node] != node:
+            parent[node] = parent[parent[node]]
+            node = parent[node]
+        return node
+
+    def join(self, a: str, b: str) -> bool:
+        """Join the clusters of two nodes; return False when they were one already."""
+        a, b = self._find(a), self._find(b)
+        self._parent[a] = b
+        return a != b
+
+
+def count_independent_loops(edges: Sequence[Edge]) -> int:
+    """Return the cyclomatic number m − n + c of a network."""
+    cluster = _Clusters()
+    return sum(not cluster.join(edge.start, edge.end) for edge in edges)
+
+
+def modules_from(edges: Sequence[Edge], start: str, end: str) -> dict[str, int]:
+    """Return for each module its place along the string, counted in modules from ``start``; 1 is the first.
+
+    The nodes that ``end`` is joined to without a module between are reached but not passed, so that strings in
+    parallel are each counted from ``start``.  Modules that cannot be reached are left out.
+    """
+    plain = spanning_forest([edge for edge in edges if edge.kind != "module"], roots=(end,))
+    far = frozenset(node for node, root in plain.root.items() if root == plain.root.get(end))
+    forest = spanning_forest(edges, roots=(start,), stop=far)
+    crossed: dict[str, int] = {}
+    for node in forest.root:  # breadth first: a parent always stands before its children
+        if forest.root[node] != start:
+            continue
+        step = forest.step.get(node)
+        if step is None:
+            crossed[node] = 0
+        else:
+            parent = step.edge.start if step.forward else step.edge.end
+            crossed[node] = crossed[parent] + (step.edge.kind == "module")
+    return {
+        edge.part: min(crossed[node] for node in (edge.start, edge.end) if node in crossed) + 1
+        for edge in edges
+        if edge.kind == "module" and (edge.start in crossed or edge.end in crossed)
+    }

@@ -1,0 +1,160 @@
+"""The report as people read it."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from goldens import assert_golden
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from judgements import ABOUT, COARSE, REVERSED, TIGHT, finding, judgement, report, untorqued
+
+from packcheck.errors import Problem
+from packcheck.findings import Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
+from packcheck.render.page import Page, printable
+from packcheck.render.problems import MOST_SHOWN, render_problems
+from packcheck.render.terminal import Choice, render_terminal, verdict_words
+from packcheck.report import About, build_report
+
+EVERY_KIND = (REVERSED, *TIGHT, COARSE, *untorqued())
+LAYOUT = About("gannet-6.yaml", "layout", "gannet-6", "Bench block, 6 sticks in one string", 2)
+CASES = {
+    "do-not-energize": (report(Verdict.DO_NOT_ENERGIZE, *EVERY_KIND), Choice()),
+    "do-not-energize-brief": (report(Verdict.DO_NOT_ENERGIZE, *EVERY_KIND), Choice(brief=True)),
+    "hold-to-do-list-only": (report(Verdict.HOLD, *untorqued()), Choice()),
+    "no-rule-broken-all": (report(Verdict.NO_RULE_BROKEN), Choice(everything=True)),
+    "layout-no-rule-broken": (report(Verdict.NO_RULE_BROKEN, about=LAYOUT), Choice()),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_text_is_as_kept(name: str) -> None:
+    answer, choice = CASES[name]
+    assert_golden(f"terminal-{name}.txt", render_terminal(answer, choice=choice))
+
+
+@pytest.mark.parametrize("gate", Gate)
+@pytest.mark.parametrize("verdict", Verdict)
+@pytest.mark.parametrize("about", [ABOUT, LAYOUT], ids=["record", "layout"])
+def test_the_first_line_is_the_verdict_at_the_gate(verdict: Verdict, gate: Gate, about: About) -> None:
+    answer = build_report(judgement(verdict, gate=gate), about)
+    first = render_terminal(answer).splitlines()[0]
+    assert first == verdict_words(answer)
+    assert f"'{gate.value}'" in first
+    assert first.startswith({Verdict.DO_NOT_ENERGIZE: "DO NOT", Verdict.HOLD: "HOLD"}.get(verdict, "NO RULE BROKEN"))
+
+
+@pytest.mark.parametrize("choice", [Choice(), Choice(brief=True), Choice(everything=True)], ids=repr)
+@pytest.mark.parametrize("verdict", Verdict)
+def test_cautions_end_every_answer(verdict: Verdict, choice: Choice) -> None:
+    answer = report(verdict, *EVERY_KIND)
+    text = " ".join(render_terminal(answer, choice=choice).split())
+    assert all(caution in text for caution in answer.cautions)
+    assert len(answer.cautions) == 8
+    assert text.endswith(answer.cautions[-1])
+
+
+@pytest.mark.parametrize("verdict", Verdict)
+def test_never_says_safe(verdict: Verdict) -> None:
+    assert not re.search(r"\bsafe", render_terminal(report(verdict, *EVERY_KIND)), re.IGNORECASE)
+
+
+@pytest.mark.parametrize("width", [0, 40, 60, 61, 80, 100, 120, 400])
+@pytest.mark.parametrize("choice", [Choice(), Choice(brief=True)], ids=repr)
+def test_no_line_is_wider_than_the_terminal(width: int, choice: Choice) -> None:
+    text = render_terminal(report(Verdict.DO_NOT_ENERGIZE, *EVERY_KIND), width=width, choice=choice)
+    assert max(map(len, text.splitlines())) <= min(120, max(60, width))
+
+
+def test_place_found_needed_why_do_stand_in_this_order() -> None:
+    text = render_terminal(report(Verdict.DO_NOT_ENERGIZE, REVERSED))
+    labels = re.findall(r"^   (Place|Found|Needed|Why|Do|Follows|Rule|Written) ", text, re.MULTILINE)
+    assert labels == ["Place", "Found", "Needed", "Why", "Do", "Follows", "Rule", "Written"]
+
+
+def test_colour_only_underlines_what_the_words_say() -> None:
+    answer = report(Verdict.DO_NOT_ENERGIZE, *EVERY_KIND)
+    coloured = render_terminal(answer, colour=True)
+    assert coloured.startswith("\x1b[")
+    assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == render_terminal(answer)
+
+
+def test_differing_findings_beyond_six_are_counted_and_all_lists_them() -> None:
+    many = tuple(finding("joint-torque-out-of-band", f"B{n:02d}/P{n:02d}", found=f"B{n:02d}/P{n:02d}: {n} N·m")
+                 for n in range(10, 20))  # fmt: skip
+    answer = report(Verdict.HOLD, *many)
+    assert "and 4 more (--all lists them)" in render_terminal(answer)
+    everything = render_terminal(answer, choice=Choice(everything=True))
+    assert "more (--all" not in everything
+    assert all(f"B{n}/P{n}: {n} N·m" in everything for n in range(10, 20))
+
+
+def test_all_counts_met_and_not_applicable_for_every_rule() -> None:
+    text = render_terminal(report(Verdict.HOLD, COARSE), choice=Choice(everything=True))
+    row = next(line for line in text.splitlines() if line.strip().startswith("fuse-breaks-too-little"))
+    assert row.split() == ["fuse-breaks-too-little", "0", "0", "0", "0", "1"]
+
+
+def test_nothing_checked_is_said_in_so_many_words() -> None:
+    idle = Judgement(Gate.PLUG_IN, Verdict.HOLD, (), (Tally("module-reversed", not_applicable=6),))
+    text = render_terminal(build_report(idle, ABOUT))
+    assert text.startswith("HOLD")
+    assert "nothing was checked" in text
+
+
+def test_waived_findings_are_shown_as_waived_and_not_as_findings() -> None:
+    waived = finding("joint-resistance-unread", "B01/P01", Outcome.UNPROVEN, waived="E. Hale, 2026-09-01: none here.")
+    text = render_terminal(report(Verdict.NO_RULE_BROKEN, waived))
+    assert "FINDINGS" not in text
+    assert "so this does not count: unproven at B01/P01" in text
+
+
+def test_advice_is_counted_apart() -> None:
+    text = render_terminal(report(Verdict.NO_RULE_BROKEN, finding("advice", "P01", severity=Severity.ADVISE)))
+    assert "1 piece of advice" in text
+
+
+@given(st.text(max_size=60), st.text(max_size=60))
+@settings(max_examples=60)
+def test_no_text_from_a_file_can_steer_the_terminal(name: str, found: str) -> None:
+    text = render_terminal(report(Verdict.HOLD, finding("rule", name, found=found, place=name)))
+    assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", text)
+
+
+def test_a_number_and_its_unit_stay_on_one_line() -> None:
+    page = Page(60)
+    page.say("x" * 55 + " 4.5 N·m and more")
+    assert page.text().splitlines()[1].startswith("4.5 N·m")
+
+
+def test_printable_spells_control_characters() -> None:
+    assert printable("a\x1b[31m\u202eb\nc") == "a<1B>[31m<202E>b c"
+
+
+def problem(line: int, **changes: str) -> Problem:
+    values = {"found": "4.5", "needed": "a torque with its unit", "why": "a bare number has no unit",
+              "do": "write 4.5 N·m", "excerpt": "  torque: 4.5\n          ^"} | changes  # fmt: skip
+    return Problem("gannet-6.yaml", line, 11, **values)
+
+
+def test_input_problems_show_place_line_caret_and_the_five_answers() -> None:
+    assert_golden("problems.txt", render_problems([problem(7), problem(19, why="", do="")]))
+
+
+def test_a_caret_stays_under_its_column_in_a_long_line() -> None:
+    excerpt = "key: " + "v" * 105 + "\n" + " " * 90 + "^"
+    lines = render_problems([problem(3, excerpt=excerpt)], width=60).splitlines()
+    source = next(line for line in lines if "vvv" in line)
+    assert lines[lines.index(source) + 1].index("^") - source.index("key") == 90
+
+
+def test_problems_beyond_forty_are_counted() -> None:
+    text = render_problems([problem(line) for line in range(1, MOST_SHOWN + 4)])
+    assert "and 3 more; mend these first" in text
+
+
+def test_findings_are_the_same_for_any_order_of_places() -> None:
+    ordered: tuple[Finding, ...] = untorqued()
+    backwards = render_terminal(report(Verdict.HOLD, *reversed(ordered)))
+    assert backwards == render_terminal(report(Verdict.HOLD, *ordered))

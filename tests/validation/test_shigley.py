@@ -1,0 +1,101 @@
+"""R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., pages 437-440 (bolt torque)."""
+
+from __future__ import annotations
+
+from math import atan, degrees, pi
+from statistics import mean, stdev
+
+import pytest
+from printed import assert_printed
+
+from packcheck.physics.joint import (
+    PRELOAD_SCATTER,
+    TORQUE_FACTOR,
+    clamp_load_interval_n,
+    clamp_load_n,
+    proof_fraction,
+    torque_factor,
+    torque_nm,
+)
+
+INCH_MM = 25.4
+LBF_N = 4.4482216152605
+TABLE_8_13_KN = (
+    23.6, 27.6, 28.0, 29.4, 30.3, 30.7, 32.9, 33.8, 33.8, 33.8,
+    34.7, 35.6, 35.6, 37.4, 37.8, 37.8, 39.2, 40.0, 40.5, 42.7,
+)  # fmt: skip
+TABLE_8_14_KN = (30.3, 32.5, 32.5, 32.9, 32.9, 33.8, 34.3, 34.7, 37.4, 40.5)
+
+
+def as_lbf_in(torque: float) -> float:
+    return torque * 1000 / (LBF_N * INCH_MM)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "pitch"), [(4.0, 0.7), (5.0, 0.8), (6.0, 1.0), (8.0, 1.25), (10.0, 1.5), (12.0, 1.25)]
+)
+def test_equation_8_26_gives_a_fifth_for_any_size(diameter: float, pitch: float) -> None:
+    """Printed: K is about 0.20 at f = fc = 0.15 whatever the size and the pitch."""
+    assert torque_factor(diameter, diameter - 0.6495 * pitch, pitch, 0.15, 0.15) == pytest.approx(0.20, abs=0.0105)
+
+
+def test_table_8_15_torque_factors() -> None:
+    assert TORQUE_FACTOR == {"black": 0.30, "zinc-plated": 0.20, "lubricated": 0.18, "cadmium-plated": 0.16}
+
+
+def test_example_8_3_torque_by_the_short_form() -> None:
+    """Printed (b), from memory: 0.2 x 25 000 lbf x 0.75 in = 3750 lbf·in."""
+    assert_printed(as_lbf_in(torque_nm(25_000 * LBF_N, 0.2, 0.75 * INCH_MM)), "3750")
+
+
+def test_example_8_3_torque_by_the_long_form() -> None:
+    """Printed (c), from memory: dm = 0.7093 in (so that λ = 1.6066°), K = 0.189393, 3551 lbf·in."""
+    mean_diameter, pitch = 0.7093 * INCH_MM, INCH_MM / 16
+    assert_printed(degrees(atan(pitch / (pi * mean_diameter))), "1.6066")
+    factor = torque_factor(0.75 * INCH_MM, mean_diameter, pitch, 0.15, 0.15)
+    assert_printed(factor, "0.189393")
+    assert_printed(as_lbf_in(torque_nm(25_000 * LBF_N, factor, 0.75 * INCH_MM)), "3551")
+
+
+def test_example_8_3_margin_against_proof() -> None:
+    """Printed: 67.02 and 72.17 kpsi are 21 % and 15 % below the proof strength of 85 kpsi."""
+    assert_printed(25 / 0.373, "67.02")
+    assert_printed(100 * (1 - proof_fraction(25, 0.373 * 85)), "21")
+    assert_printed(100 * (1 - proof_fraction(72.17, 85)), "15")
+
+
+def test_table_8_13_unlubricated_bolts() -> None:
+    """Twenty bolts at 90 N·m: mean 34.3 kN, standard deviation 4.91 kN."""
+    assert_printed(mean(TABLE_8_13_KN), "34.3")
+    assert_printed(stdev(TABLE_8_13_KN), "4.91")
+    assert clamp_load_n(90, 0.2189, 12) / 1000 == pytest.approx(mean(TABLE_8_13_KN), abs=0.01)
+
+
+def test_table_8_14_lubricated_bolts() -> None:
+    """Ten bolts at 90 N·m: mean 34.18 kN, standard deviation 2.88 kN."""
+    assert_printed(mean(TABLE_8_14_KN), "34.18")
+    assert_printed(stdev(TABLE_8_14_KN), "2.88")
+    assert clamp_load_n(90, 0.2194, 12) / 1000 == pytest.approx(mean(TABLE_8_14_KN), abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("measured_kn", "condition", "factor"),
+    [(TABLE_8_13_KN, "unlubricated", 0.2189), (TABLE_8_14_KN, "lubricated", 0.2194)],
+)
+def test_clamp_load_interval_holds_the_measured_bolts(
+    measured_kn: tuple[float, ...], condition: str, factor: float
+) -> None:
+    """The scatter a NASA list gives (35 % and 25 %) covers every bolt of tables 8-13 and 8-14."""
+    scatter = PRELOAD_SCATTER[condition]
+    least, greatest = clamp_load_interval_n((90, 90), (factor / (1 + scatter), factor / (1 - scatter)), 12)
+    assert least <= 1000 * min(measured_kn)
+    assert 1000 * max(measured_kn) <= greatest
+
+
+@pytest.mark.parametrize(
+    ("diameter", "proof_n", "torque"),
+    [(5, 8230, "6.17"), (6, 11600, "10.44"), (8, 21200, "25.44"), (10, 33700, "50.55")],
+)
+def test_torque_at_three_quarters_of_proof(diameter: float, proof_n: float, torque: str) -> None:
+    """K = 0.2 and 75 % of the printed proof load of class 8.8 (derived from eq. 8-27 and ISO 898-1)."""
+    assert_printed(torque_nm(0.75 * proof_n, 0.2, diameter), torque)
