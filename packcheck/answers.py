@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from packcheck.errors import InputProblems, Problem
 from packcheck.exits import DEFECT, UNREAD, defect_report, worst
-from packcheck.render.terminal import Choice, render_terminal, verdict_words
+from packcheck.render.paragraph import Choice
+from packcheck.render.terminal import render_terminal, verdict_words
 from packcheck.report import Report, exit_code
 
 

@@ -107,7 +107,7 @@ def check(
     wanted, form = gate_named(gate), one_of("format", format, FORMATS)
     from packcheck.answers import answer_each, answers_as_json, answers_as_text
     from packcheck.check import check_file
-    from packcheck.render.terminal import Choice
+    from packcheck.render.paragraph import Choice
 
     held_to, shop = rules_and_profile(rules, profile)
     answers = answer_each(files, lambda file: check_file(Path(file), rules=held_to, gate=wanted, profile=shop))

@@ -6,10 +6,10 @@ import sqlite3
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from packcheck.errors import OwnFault
-from packcheck.facts.catalogue import Facts, Row, Table
+from packcheck.facts.catalogue import Facts, Row, Table, Value
 from packcheck.facts.store import facts_of, open_store
 from packcheck.findings import GATES, Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
 from packcheck.rules.compile import BROKEN, NOT_APPLICABLE, CompiledRule, compile_rule
@@ -51,10 +51,10 @@ def judge(
     due = [rule for rule in chosen if GATES.index(rule.gate) <= GATES.index(gate)]
     found: list[_Ranked] = []
     tallies: list[Tally] = []
-    needed = {rule.each: _table_of(rule, tables) for rule in due}
-    with closing(open_store(facts, needed.values())) as store:
-        for position, rule in enumerate(due):
-            compiled = compile_rule(rule, needed[rule.each], _adopted(rule, profile))
+    compiled_rules = [compile_rule(rule, _table_of(rule, tables), _adopted(rule, profile)) for rule in due]
+    with closing(open_store(facts, _tables_read(compiled_rules))) as store:
+        for position, compiled in enumerate(compiled_rules):
+            rule = compiled.rule
             answers, met = _answers(compiled, store, facts.get(rule.each, ()))
             tallies.append(_tally(rule, answers, met))
             found.extend(_ranked(compiled, position, answers, facts.get(rule.each, ()), profile))
@@ -91,6 +91,17 @@ def _table_of(rule: Rule, tables: Mapping[str, Table]) -> Table:
     return tables[rule.each]
 
 
+def _tables_read(compiled_rules: Iterable[CompiledRule]) -> list[Table]:
+    """Return the tables that the rules are about, with only the columns that some rule reads."""
+    reads: dict[Table, set[str]] = {}
+    for compiled in compiled_rules:
+        reads.setdefault(compiled.table, set()).update(compiled.reads)
+    return [
+        replace(table, columns=tuple(column for column in table.columns if column.name in names))
+        for table, names in reads.items()
+    ]
+
+
 def _adopted(rule: Rule, profile: Profile | None) -> tuple[tuple[str, float], ...]:
     adopted = profile.limits.get(rule.name, {}) if profile else {}
     return tuple((name, value.number) for name, value in adopted.items())
@@ -101,15 +112,21 @@ def _answers(
 ) -> tuple[list[tuple[int, RowAnswer]], int]:
     """Return the answer for each row that is not met, and how many are met."""
     answers: list[tuple[int, RowAnswer]] = []
+    walked: dict[tuple[Value, ...], RowAnswer] = {}
     for index, known in store.execute(compiled.sql, compiled.parameters):
-        answer = _KNOWN_ANSWERS.get(known) or _walked(compiled, rows[index])
+        answer = _KNOWN_ANSWERS.get(known) or _walked(compiled, rows[index], walked)
         if answer.outcome is not Outcome.MET:
             answers.append((index, answer))
     return answers, len(rows) - len(answers)
 
 
-def _walked(compiled: CompiledRule, row: Row) -> RowAnswer:
-    return judge_row(compiled.where, compiled.require, facts_of(row, compiled.table), compiled.exact)
+def _walked(compiled: CompiledRule, row: Row, walked: dict[tuple[Value, ...], RowAnswer]) -> RowAnswer:
+    """Return the exact answer; rows with the same facts (nothing recorded, mostly) are walked once."""
+    values = facts_of(row, compiled.table)
+    read = tuple(values.get(name) for name in compiled.reads)
+    if (answer := walked.get(read)) is None:
+        walked[read] = answer = judge_row(compiled.where, compiled.require, values, compiled.exact)
+    return answer
 
 
 def _tally(rule: Rule, answers: Iterable[tuple[int, RowAnswer]], met: int) -> Tally:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from pathlib import Path
 
 from packcheck import __version__
@@ -79,15 +80,17 @@ def sources_of(opened: Opened, rules: Iterable[Rule], profile: Profile | None) -
 
 
 def _sha256_of(files: Iterable[str]) -> str:
+    """Return the SHA-256 of all files one after the other; read again only when one of them has changed."""
+    states = ((file, Path(file).stat()) for file in files)
+    return _sha256_of_states(tuple((file, state.st_mtime_ns, state.st_size) for file, state in states))
+
+
+@lru_cache(maxsize=8)
+def _sha256_of_states(states: tuple[tuple[str, int, int], ...]) -> str:
     digest = hashlib.sha256()
-    for content in _contents(files):
-        digest.update(content)
+    for file, _, _ in states:
+        digest.update(Path(file).read_bytes())
     return digest.hexdigest()
-
-
-def _contents(files: Iterable[str]) -> Iterator[bytes]:
-    for file in files:
-        yield Path(file).read_bytes()
 
 
 class _Nouns:
@@ -97,7 +100,8 @@ class _Nouns:
         self._known = (
             ("joint", frozenset(pack.joints)), ("module", frozenset(pack.positions)),
             ("conductor", frozenset(pack.conductors)), ("device", frozenset(pack.devices)),
-            ("sense tap", frozenset(pack.taps)), ("cover", frozenset(pack.covers)), ("part", frozenset(needed_parts(pack))),
+            ("sense tap", frozenset(pack.taps)), ("cover", frozenset(pack.covers)),
+            ("part", frozenset(needed_parts(pack))),
             ("post", frozenset(pack.nodes)), ("group", frozenset(pack.groups)), ("string", frozenset(pack.strings)),
         )  # fmt: skip
 

@@ -9,6 +9,12 @@ from packcheck.facts.catalogue import Datum
 from packcheck.findings import GATES, Finding, Gate, Outcome
 from packcheck.places import natural_key
 
+WORKING_ORDER = (
+    "eyes", "rule", "scale", "multimeter", "load tester", "cycler", "click wrench", "micro-ohmmeter",
+    "insulation tester", "count", "clock",
+)  # fmt: skip
+"""Instruments in the order in which a bench picks them up: look, measure loose parts, join, measure joints, count."""
+
 
 @dataclass(frozen=True)
 class ToDo:
@@ -83,7 +89,9 @@ def _errand(
 
 def _working_order(errand: ToDo) -> tuple[object, ...]:
     first = natural_key(errand.places[0]) if errand.places else ()
-    return (GATES.index(errand.gate), errand.instrument, errand.face, errand.again, errand.noun, first, errand.what)
+    known = errand.instrument in WORKING_ORDER
+    instrument = (WORKING_ORDER.index(errand.instrument) if known else len(WORKING_ORDER), errand.instrument)
+    return (GATES.index(errand.gate), instrument, errand.face, errand.again, errand.noun, first, errand.what)
 
 
 def _open_data(findings: Iterable[Finding]) -> dict[Datum, _Open]:

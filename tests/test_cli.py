@@ -25,7 +25,7 @@ from packcheck.report import Report
 from packcheck.shipped import shipped_folder
 
 ROOT = Path(packcheck.__file__).parent.parent
-LAYOUT = shipped_folder("layouts") / "skerry-24" / "skerry-24.yaml"
+LAYOUT = Path(__file__).parent / "samples" / "gannet-6.yaml"
 COMMANDS = (
     ["check"], ["show"], ["facts"], ["schema"], ["rules", "list"], ["rules", "show"], ["rules", "test"],
 )  # fmt: skip

@@ -9,15 +9,14 @@ import pytest
 
 from packcheck.errors import InputProblems, Problem
 from packcheck.opening import open_file
-from packcheck.shipped import shipped_folder
 
-LAYOUT = shipped_folder("layouts") / "skerry-24" / "skerry-24.yaml"
-RECORD = "record: 1\nlayout: skerry-24.yaml\nof: {name: skerry-24, revision: 3, pack: SK-0001}\n"
+LAYOUT = Path(__file__).parent / "samples" / "gannet-6.yaml"
+RECORD = "record: 1\nlayout: gannet-6.yaml\nof: {name: gannet-6, revision: 2, pack: GN-0001}\n"
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    (tmp_path / "skerry-24.yaml").write_bytes(LAYOUT.read_bytes())
+    (tmp_path / "gannet-6.yaml").write_bytes(LAYOUT.read_bytes())
     return tmp_path
 
 
@@ -35,8 +34,8 @@ def write(folder: Path, text: str) -> Path:
 
 
 def test_a_layout_opens_as_a_pack_without_a_record(folder: Path) -> None:
-    opened = open_file(folder / "skerry-24.yaml")
-    assert (opened.pack.name, opened.record) == ("skerry-24", None)
+    opened = open_file(folder / "gannet-6.yaml")
+    assert (opened.pack.name, opened.record) == ("gannet-6", None)
     assert [role for role, _, _ in opened.hashes] == ["layout"]
 
 
@@ -44,7 +43,7 @@ def test_a_record_opens_with_the_layout_beside_it(folder: Path) -> None:
     path = write(folder, RECORD)
     opened = open_file(path)
     assert opened.record is not None
-    assert (opened.record.serial, opened.pack.name) == ("SK-0001", "skerry-24")
+    assert (opened.record.serial, opened.pack.name) == ("GN-0001", "gannet-6")
     assert opened.hashes[1] == ("record", str(path), hashlib.sha256(path.read_bytes()).hexdigest())
     assert opened.hashes[0][2] == hashlib.sha256(LAYOUT.read_bytes()).hexdigest()
 
@@ -52,10 +51,10 @@ def test_a_record_opens_with_the_layout_beside_it(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "line", "found", "do"),
     [
-        (RECORD.replace("skerry-24.yaml", "skery-24.yaml"), 2, "'skery-24.yaml', which is not there",
-         "did you mean 'skerry-24.yaml'?"),
-        (RECORD.replace("layout: skerry-24.yaml\n", ""), 1, "no name of a layout file", ""),
-        (RECORD.replace("skerry-24.yaml", "1"), 2, "'1'", ""),
+        (RECORD.replace("gannet-6.yaml", "ganet-6.yaml"), 2, "'ganet-6.yaml', which is not there",
+         "did you mean 'gannet-6.yaml'?"),
+        (RECORD.replace("layout: gannet-6.yaml\n", ""), 1, "no name of a layout file", ""),
+        (RECORD.replace("gannet-6.yaml", "1"), 2, "'1'", ""),
         ("rule: x\n", 1, "a rule; `packcheck rules test FOLDER` tests rules", ""),
         ("profile: 1\n", 1, "a shop profile; give it with --profile", ""),
         ("reccord: 1\n", 1, "a file that does not say what it is", "did you mean 'record'?"),
@@ -68,11 +67,11 @@ def test_what_cannot_be_opened_is_said_at_its_line(folder: Path, text: str, line
 
 
 def test_a_mistake_in_the_layout_is_told_at_the_layout(folder: Path) -> None:
-    layout = folder / "skerry-24.yaml"
-    layout.write_text(layout.read_text(encoding="utf-8").replace("revision: 3", "revision: three"), encoding="utf-8")
+    layout = folder / "gannet-6.yaml"
+    layout.write_text(layout.read_text(encoding="utf-8").replace("revision: 2", "revision: three"), encoding="utf-8")
     assert only_problem(write(folder, RECORD)).file == str(layout)
 
 
 @pytest.mark.parametrize("name", ["/etc", ".", "\U0001f50b.yaml", "a" * 300 + ".yaml"])
 def test_a_layout_that_is_no_file_is_refused(folder: Path, name: str) -> None:
-    assert only_problem(write(folder, RECORD.replace("skerry-24.yaml", f"'{name}'"))).line == 2
+    assert only_problem(write(folder, RECORD.replace("gannet-6.yaml", f"'{name}'"))).line == 2

@@ -21,7 +21,15 @@ def test_forty_missing_torques_are_one_paragraph_and_one_errand_per_face() -> No
     ]  # fmt: skip
 
 
-def test_paragraphs_keep_the_order_of_the_judgement() -> None:
+def test_paragraphs_stand_worst_first() -> None:
+    never = finding("a", "P01", Outcome.UNPROVEN, severity=Severity.NEVER_ENERGIZE)
+    advice = finding("b", "P01", severity=Severity.ADVISE)
+    unproven, broken = finding("c", "P01", Outcome.UNPROVEN), finding("d", "P01")
+    answer = report(Verdict.HOLD, never, unproven, advice, broken)
+    assert [paragraph.rule for paragraph in answer.paragraphs] == ["d", "a", "c", "b"]
+
+
+def test_paragraphs_of_one_weight_keep_the_order_of_the_judgement() -> None:
     answer = report(Verdict.DO_NOT_ENERGIZE, REVERSED, *TIGHT, COARSE, *untorqued())
     assert [(p.rule, p.outcome.value) for p in answer.paragraphs] == [
         ("module-reversed", "broken"),
@@ -73,7 +81,25 @@ def test_a_datum_two_rules_ask_for_is_one_errand_at_the_earlier_gate() -> None:
 def test_what_a_consequence_lacks_is_still_to_be_recorded() -> None:
     lacking = open_at("r", Datum("torque", "B01/P01", "click wrench"), Gate.PLUG_IN)
     answer = report(Verdict.HOLD, finding("cause", "P01", consequences=(lacking,)))
-    assert [errand.what for errand in answer.to_do] == ["torque"]
+    assert [errand.what for errand in answer.to_do] == [("torque",)]
+
+
+def test_what_is_lacking_at_the_same_places_is_one_errand() -> None:
+    both = (Datum("serial number", "P01", "eyes", "A"), Datum("module type", "P01", "eyes", "A"))
+    elsewhere = Datum("serial number", "P02", "eyes", "B")
+    answer = report(Verdict.HOLD, finding("r", "P01", Outcome.UNPROVEN, data=both),
+                    open_at("r", elsewhere, Gate.PLUG_IN))  # fmt: skip
+    assert [(errand.what, errand.places) for errand in answer.to_do] == [
+        (("serial number", "module type"), ("P01",)), (("serial number",), ("P02",)),
+    ]  # fmt: skip
+    assert sum(errand.count for errand in answer.to_do) == 3
+
+
+def test_errands_name_the_subject_not_the_place_in_words() -> None:
+    words = "position P02, + planned at P02.B"
+    lacking = finding("r", "P02", Outcome.UNPROVEN, place=words, data=(Datum("serial number", words, "eyes"),))
+    (errand,) = report(Verdict.HOLD, lacking).to_do
+    assert (errand.places, errand.noun) == (("P02",), "module")
 
 
 def test_a_reading_too_coarse_is_to_be_read_again() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from judgements import judgement
@@ -34,7 +35,7 @@ def profile(**adopted: AdoptedValue) -> Profile:
 
 @pytest.fixture(scope="module")
 def opened() -> Opened:
-    return open_file(shipped_folder("layouts") / "skerry-24" / "skerry-24.yaml")
+    return open_file(Path(__file__).parent / "samples" / "gannet-6.yaml")
 
 
 def test_a_limit_of_common_practice_is_named_until_a_shop_adopts_it() -> None:
@@ -80,7 +81,7 @@ def test_every_file_is_named_with_its_hash(opened: Opened) -> None:
 
 def test_the_report_names_what_was_judged(opened: Opened) -> None:
     report = compose_report(CLEAN, opened, SHIPPED, profile())
-    assert (report.about.kind, report.about.layout, report.about.revision) == ("layout", "skerry-24", 3)
+    assert (report.about.kind, report.about.layout, report.about.revision) == ("layout", "gannet-6", 2)
     assert [(w.rule, w.by, w.on) for w in report.waivers] == [("module-not-weighed", "E. Hale", "2026-09-01")]
 
 

@@ -13,8 +13,9 @@ from judgements import ABOUT, COARSE, REVERSED, TIGHT, finding, judgement, repor
 from packcheck.errors import Problem
 from packcheck.findings import Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
 from packcheck.render.page import Page, printable
+from packcheck.render.paragraph import Choice
 from packcheck.render.problems import MOST_SHOWN, render_problems
-from packcheck.render.terminal import Choice, render_terminal, verdict_words
+from packcheck.render.terminal import MOST_UNPROVEN, render_terminal, verdict_words
 from packcheck.report import About, build_report
 
 EVERY_KIND = (REVERSED, *TIGHT, COARSE, *untorqued())
@@ -110,9 +111,34 @@ def test_waived_findings_are_shown_as_waived_and_not_as_findings() -> None:
     assert "so this does not count: unproven at B01/P01" in text
 
 
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"severity": Severity.ADVISE}, "NO RULE BROKEN, advice apart, at gate 'plug in'"),
+        ({"waived": "E. Hale"}, "NO RULE BROKEN, what is waived apart, at gate 'plug in'"),
+    ],
+)
+def test_no_rule_broken_says_what_it_leaves_apart(changes: dict[str, object], words: str) -> None:
+    assert render_terminal(report(Verdict.NO_RULE_BROKEN, finding("rule", "P01", **changes))).startswith(words)
+
+
 def test_advice_is_counted_apart() -> None:
     text = render_terminal(report(Verdict.NO_RULE_BROKEN, finding("advice", "P01", severity=Severity.ADVISE)))
-    assert "1 piece of advice" in text
+    assert "Advice, without weight in the verdict: 1 rule." in " ".join(text.split())
+
+
+def test_many_unproven_rules_are_told_shortly_and_all_tells_them_in_full() -> None:
+    many = [finding(f"rule-{n}", "P01", Outcome.UNPROVEN) for n in range(MOST_UNPROVEN + 1)]
+    answer = report(Verdict.HOLD, finding("broken-rule", "P01"), *many)
+    short, full = render_terminal(answer), render_terminal(answer, choice=Choice(everything=True))
+    assert "9 rules are unproven: for those, --all prints what is needed and why." in short
+    assert [len(re.findall("^   Why ", text, re.MULTILINE)) for text in (short, full)] == [1, 10]
+
+
+def test_what_cannot_be_told_while_a_cause_stands_is_one_line() -> None:
+    untold = tuple(finding("module-unconfirmed", f"P{n:02d}", Outcome.UNPROVEN) for n in range(4, 9))
+    text = render_terminal(report(Verdict.HOLD, finding("cause", "P03", consequences=untold)))
+    assert "cannot be told yet, with the number of places: module-unconfirmed (5)" in text
 
 
 @given(st.text(max_size=60), st.text(max_size=60))

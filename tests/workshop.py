@@ -174,7 +174,76 @@ def grouped_layout(groups: int, members: int, *, name: str = "grouped") -> Data:
                  "SM2": "M2", "S+": "E+"},
         "covers": {"C1": {"over": "top", "screws": "10 screw-m5"}},
         "surge": {"at most": "60 A"},
+        "creepage": {"pollution degree": 2, "material group": "IIIa"},
     }
+
+
+def trayed_layout(modules: int, *, name: str = "trays") -> Data:
+    """Return a stick layout whose two halves, of ``modules`` each, are trays T1 and T2; taps every two modules."""
+    layout = stick_layout(2 * modules, name=name)
+    width = len(str(2 * modules))
+    p = lambda i: f"P{i:0{width}d}"  # noqa: E731
+
+    def moved(node: str) -> str:
+        position, _, post = node.partition(".")
+        if not position.startswith("P"):
+            return node
+        number = int(position[1:])
+        return f"T1-{p(number)}.{post}" if number <= modules else f"T2-{p(number - modules)}.{post}"
+
+    block = next(iter(layout["positions"].values()))
+    turned = block["plus at"] if modules % 2 == 0 else block["plus at"][::-1]
+    layout["positions"] = {
+        f"T1-{p(1)}..T1-{p(modules)}": block,
+        f"T2-{p(1)}..T2-{p(modules)}": {**block, "first at": [f"{20 * modules} mm", "0 mm", "0 mm"], "plus at": turned}}
+    layout["series"] = {
+        tray: {"through": f"{tray}-{p(1)}..{tray}-{p(modules)}", "bar": "bar",
+               "names": f"{tray}-B{1:0{width}d}..{tray}-B{modules - 1:0{width}d}"} for tray in ("T1", "T2")}
+    layout["leads"] = {name: {"lands": [moved(n) for n in lead["lands"]]} for name, lead in layout["leads"].items()}
+    nodes = [moved(node) for node in layout["taps"].values()]
+    first, second = nodes[: modules + 1], [nodes[-1], *nodes[modules + 1 : -1]]
+    layout["taps"] = {f"S{i}": node for i, node in enumerate([*_every_second(first), *_every_second(second)])}
+    return layout
+
+
+def _every_second(nodes: list[str]) -> list[str]:
+    return [*nodes[:-1:2], nodes[-1]]
+
+
+def rack_layout(counts: list[int], *, name: str = "rack") -> Data:
+    """Return a layout of strings in parallel, each a tray of so many modules with a disconnect in its middle."""
+    layout = stick_layout(max(4, *counts), name=name)
+    block = next(iter(layout["positions"].values()))
+    strings = {f"S{i}": count for i, count in enumerate(counts, 1)}
+    plus = lambda s, i: f"{s}-P{i}.{'A' if i % 2 else 'B'}"  # noqa: E731
+    minus = lambda s, i: f"{s}-P{i}.{'B' if i % 2 else 'A'}"  # noqa: E731
+    layout["positions"] = {
+        f"{s}-P1..{s}-P{n}": {**block, "first at": ["0 mm", "0 mm", f"{150 * i} mm"]}
+        for i, (s, n) in enumerate(strings.items())}
+    layout["series"] = {
+        s: {"through": f"{s}-P1..{s}-P{n}", "bar": "bar", "names": f"{s}-B1..{s}-B{n - 1}", "drop": f"{s}-B{n // 2}"}
+        for s, n in strings.items()}
+    size = ["300 mm", "20 mm", "4 mm"]
+    layout["bars"] = {
+        "BN": {"lands": [*(minus(s, 1) for s in strings), "K2.2"], "size": size},
+        "BP": {"lands": [*(plus(s, n) for s, n in strings.items()), "F1.1"], "size": size}}
+    layout["leads"] = {
+        **{f"W{s}a": {"lands": [plus(s, n // 2), f"D{s}.1"]} for s, n in strings.items()},
+        **{f"W{s}b": {"lands": [f"D{s}.2", minus(s, n // 2 + 1)]} for s, n in strings.items()},
+        "W4": {"lands": ["F1.2", "K1.1"]}}
+    plugs = {f"D{s}": {"kind": "service disconnect"} for s in strings}
+    layout["devices"] = {**plugs, **{key: layout["devices"][key] for key in ("F1", "K1", "K2")}}
+    layout["states"] = {
+        "plug out": {"closed": []}, "plug in": {"closed": [*plugs]}, "live": {"closed": [*plugs, "K1", "K2"]}}
+    layout["taps"] = {}
+    for s, n in strings.items():
+        halves = [minus(s, 1), *(plus(s, i) for i in range(1, n // 2 + 1)), minus(s, n // 2 + 1),
+                  *(plus(s, i) for i in range(n // 2 + 1, n + 1))]
+        layout["taps"].update({f"{s}-T{i}": node for i, node in enumerate(halves)})
+    layout["parallel strings"] = [list(strings)]
+    layout["surge"] = {"at most": "20 A"}
+    del layout["clamp"]
+    return layout
 
 
 def pack_of(layout: Data, file: str = "layout.yaml") -> Pack:

@@ -8,11 +8,11 @@ from functools import cached_property
 
 from packcheck.facts.catalogue import Datum
 from packcheck.network import Edge, Network, branches, network_of_layout, network_of_record, unit_push
-from packcheck.pack.model import Bounds, Pack
+from packcheck.pack.model import Bounds, Device, Pack
 from packcheck.physics.circuit import Branch, Solution, solve_circuit
 from packcheck.places import list_places
 from packcheck.record.model import Record
-from packcheck.topology import Forest, modules_from, nodes_between, spanning_forest
+from packcheck.topology import Forest, count_independent_loops, modules_from, nodes_between, spanning_forest
 
 PATH = "the path between the mains"
 """A name that parts of one broken path share, so that what follows from it is folded under its cause."""
@@ -67,6 +67,11 @@ class Evidence:
         return self.built.all_closed()
 
     @cached_property
+    def layout_forest(self) -> Forest:
+        """Return a spanning forest of the layout, everything closed, grown from main −."""
+        return spanning_forest(self.layout_edges, roots=(self.minus,))
+
+    @cached_property
     def layout_between(self) -> frozenset[str]:
         """Return the nodes on the paths between the mains, as drawn."""
         return nodes_between(self.layout_edges, self.minus, self.plus)
@@ -74,6 +79,8 @@ class Evidence:
     @cached_property
     def surely_between(self) -> frozenset[str]:
         """Return the nodes on the paths between the mains through what is surely fitted."""
+        if joins_alike(self.built_edges, self.layout_edges):
+            return self.layout_between
         return nodes_between(self.built_edges, self.minus, self.plus)
 
     @cached_property
@@ -134,8 +141,8 @@ class Evidence:
         """Return for each module its share of a unit current from main − to main +, as built over as drawn."""
         if not self.built.is_certain or not self.surely_between or not self.layout_between:
             return {}
-        drawn = _pushed(self.layout_edges, self.minus, self.plus)
-        built = _pushed(self.built_edges, self.minus, self.plus)
+        drawn = pushed_through(self.layout_edges, self.minus, self.plus)
+        built = pushed_through(self.built_edges, self.minus, self.plus)
         return {name: built[name] / drawn[name] for name in built if abs(drawn.get(name, 0.0)) > 1e-9}
 
     @cached_property
@@ -158,8 +165,50 @@ class Evidence:
             return surely, surely
         return surely, spanning_forest(self.built.closed((), possibly=True))
 
+    def bypassed_by(self, device: Device) -> list[str]:
+        """Return the conductors not as drawn on the way from one end of a device to the other, every switch open."""
+        if device.always_closed or device.across:
+            return []
+        walk = self.switches_open[0].walk(*device.ends)
+        return sorted({step.edge.part for step in walk or () if step.edge.kind == "joint" and not step.edge.as_drawn})
 
-def _pushed(edges: list[Edge], minus: str, plus: str) -> dict[str, float]:
+    @cached_property
+    def bypassing(self) -> frozenset[str]:
+        """Return the conductors not as drawn that join the two sides of an open switch."""
+        return frozenset(name for device in self.pack.devices.values() for name in self.bypassed_by(device))
+
+    @cached_property
+    def layout_switches_open(self) -> Forest:
+        """Return the forest of what the layout joins with every switch open."""
+        return self.switches_open[0] if self.record is None else spanning_forest(self.layout.closed(()))
+
+    @cached_property
+    def _roots_with_modules(self) -> frozenset[str]:
+        root = self.layout_switches_open.root
+        return frozenset(root[edge.start] for edge in self.layout.edges if edge.kind == "module")
+
+    def has_module_beside(self, node: str) -> bool:
+        """Return whether the layout joins a node to a module with every switch open."""
+        return self.layout_switches_open.root.get(node) in self._roots_with_modules
+
+
+def joins_alike(some: list[Edge], others: list[Edge]) -> bool:
+    """Return whether two lists of edges join the same nodes with the same parts, whichever way round."""
+    return len(some) == len(others) and {(e.name, frozenset((e.start, e.end))) for e in some} == {
+        (e.name, frozenset((e.start, e.end))) for e in others
+    }
+
+
+def pushed_through(edges: list[Edge], minus: str, plus: str) -> dict[str, float]:
+    """Return the current [A] through each module, from − to +, when 1 A is pushed in at ``minus`` and out at ``plus``.
+
+    Where the network has no loop the current has one way only, and no equation is solved.
+    """
+    if count_independent_loops(edges) == 0:
+        walk = spanning_forest(edges, roots=(minus,)).walk(minus, plus) or []
+        share = {edge.part: 0.0 for edge in edges if edge.kind == "module"}
+        share.update({s.edge.part: 1.0 if s.forward else -1.0 for s in walk if s.edge.kind == "module"})
+        return share
     solution = solve_circuit(unit_push(edges), {minus: 1.0, plus: -1.0})
     return {
         edge.part: float(current)

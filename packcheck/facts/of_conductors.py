@@ -9,7 +9,7 @@ from packcheck.facts.common import layout_source, source_of, with_sign
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.of_readings import Confirmed
 from packcheck.network import same_landings
-from packcheck.pack.model import Conductor, Device, Pack
+from packcheck.pack.model import Conductor, Pack
 from packcheck.places import list_places
 from packcheck.record.model import FittedConductor, Record
 
@@ -82,14 +82,15 @@ def _planned_conductor(
         "joins_like_posts": None if signs is None else len(planned_signs) == 2 and len(signs) == 1,
         "doubles_another": None if lands is None else doubled,
         "doubles": list_places(doubles) if doubled else "",
-        "bypasses_disconnect": None if as_drawn is None else not as_drawn and name in _bypasses(evidence),
+        "bypasses_disconnect": None if as_drawn is None else not as_drawn and name in evidence.bypassing,
         "carries_pack_current": carries,
+        "confirmable": evidence.has_module_beside(name),
         "in_current_path": between,
         "confirmed": confirmed.conductor(name),
         "planned_part": conductor.part,
         "part": fitted.part if fitted else None,
         "part_as_drawn": None if fitted is None or fitted.part is None else fitted.part == conductor.part,
-        "inspected": None if fitted is None or fitted.condition is None else True,
+        "inspected": fitted is not None and fitted.condition is not None,
         "condition": fitted.condition if fitted else None,
     }
     if not conductor.part:
@@ -100,6 +101,8 @@ def _planned_conductor(
         missing["in_current_path"] = evidence.fitted_datum
     touches = {name, *(n.rpartition(".")[0] or n for n in (*planned, *(lands or ())))}
     if carries and (fitted is None or fitted.fitted is not True or as_drawn is False or between is not True):
+        touches.add(PATH)
+    if not confirmed.conductor(name) and confirmed.tried(name):
         touches.add(PATH)
     place = f"{conductor.kind} {name}, drawn {_to(pack, planned)}"
     source = source_of(evidence, fitted.line if fitted else 0) or layout_source(pack, name)
@@ -121,15 +124,16 @@ def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dic
         "posts_as_drawn": True,
         "doubles_another": bool(doubles),
         "doubles": list_places(doubles),
-        "bypasses_disconnect": name in _bypasses(evidence),
+        "bypasses_disconnect": name in evidence.bypassing,
         "carries_pack_current": False,
+        "confirmable": False,
         "in_current_path": evidence.lies_between(name),
         "confirmed": True,
         "planned_part": "",
         "part": fitted.part,
         "part_as_drawn": True,
         "condition": fitted.condition,
-        "inspected": None if fitted.condition is None else True,
+        "inspected": fitted.condition is not None,
     }
     touches = {name, PATH, *(node.rpartition(".")[0] or node for node in lands), *doubles}
     return Row(
@@ -145,19 +149,3 @@ def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dic
 
 def _to(pack: Pack, nodes: Sequence[str]) -> str:
     return " to ".join(with_sign(pack, node) for node in nodes)
-
-
-def _bypasses(evidence: Evidence) -> frozenset[str]:
-    """Return the conductors not in the layout that join the two sides of an open switch."""
-    names: set[str] = set()
-    for device in evidence.pack.devices.values():
-        names.update(bypassed_by(evidence, device))
-    return frozenset(names)
-
-
-def bypassed_by(evidence: Evidence, device: Device) -> list[str]:
-    """Return the conductors not as drawn on the way from one end of a device to the other, every switch open."""
-    if device.always_closed or device.across:
-        return []
-    walk = evidence.switches_open[0].walk(*device.ends)
-    return sorted({step.edge.part for step in walk or () if step.edge.kind == "joint" and not step.edge.as_drawn})

@@ -7,10 +7,8 @@ from collections.abc import Iterator
 from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source, source_of
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.facts.of_conductors import bypassed_by
 from packcheck.pack.model import Device
 from packcheck.places import list_places
-from packcheck.topology import spanning_forest
 
 
 def device_rows(evidence: Evidence) -> Iterator[Row]:
@@ -31,8 +29,8 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
         "directed": bool(device.current),
         "direction_as_drawn": None if fitted is None or fitted.current is None else fitted.current == device.current,
         "interrupts": interrupts if record else None,
-        "interrupts_in_layout": not _joined_when_open(evidence, device),
-        "bypassed_by": list_places(bypassed_by(evidence, device)),
+        "interrupts_in_layout": not evidence.layout_switches_open.joined(*device.ends),
+        "bypassed_by": list_places(evidence.bypassed_by(device)),
         "volts_v": device.volts_v,
         "rating_a": device.rating_a,
         "breaks_a": device.breaks_a,
@@ -55,12 +53,6 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
         "",
         source_of(evidence, fitted.line if fitted else 0) or layout_source(pack, name),
     )
-
-
-def _joined_when_open(evidence: Evidence, device: Device) -> bool:
-    if evidence.record is None:
-        return evidence.switches_open[0].joined(*device.ends)
-    return spanning_forest(evidence.layout.closed(())).joined(*device.ends)
 
 
 def _through(evidence: Evidence, name: str) -> float | None:

@@ -8,13 +8,15 @@ from typing import NamedTuple
 
 from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.evidence import Evidence
-from packcheck.pack.model import Conductor, Pack, Point
+from packcheck.pack.model import Conductor, Insulation, Pack, Point
 from packcheck.physics.creepage import clearance_mm, creepage_mm
 
 POST_MM = 10.0
-"""Width taken for a bare post or lug whose hardware has no size in the layout [mm]; common practice, no source."""
-REACH_MM = 60.0
-"""Gaps wider than this are no neighbours [mm]."""
+"""Width taken for a bare post whose nut and washer have no size in the layout [mm]; common practice, no source."""
+REACH_MM = 30.0
+"""Gaps wider than this are no neighbours [mm]: wider than any creepage distance of the table and any nut."""
+LEAST_V = 0.05
+"""Conductors nearer in voltage than this are one conductor [V]."""
 
 
 class Body(NamedTuple):
@@ -56,10 +58,11 @@ def bare_bodies(pack: Pack) -> Iterator[Body]:
 
 
 def _post_half_mm(pack: Pack) -> float:
+    """Return half the width of a bare post: that of the largest washer or nut the layout describes."""
     sizes = [
-        part.largest_mm
+        part.across_mm
         for name, part in pack.parts.items()
-        if part.largest_mm and part.conducts and name.startswith(("washer", "nut", "lug"))
+        if part.across_mm and part.conducts and name.startswith(("washer", "nut"))
     ]
     return (max(sizes) if sizes else POST_MM) / 2
 
@@ -124,14 +127,17 @@ def _cells(body: Body) -> Iterator[tuple[str, int, int, int]]:
 
 
 def find_gaps(evidence: Evidence) -> list[Gap]:
-    """Return the gaps between neighbouring bare conductors of the layout, gaps alike counted as one."""
-    potential, island = evidence.layout_solution.potential, evidence.layout_solution.island
+    """Return the gaps between neighbouring bare conductors of the layout, gaps alike counted as one.
+
+    The voltage is that of the modules between, each at its highest.  Across an open switch it may be that of the rest
+    of the string, when the mains are joined outside: the larger of the two counts.
+    """
     kinds: dict[tuple[str, float, float], Gap] = {}
     for a, b in neighbours(bare_bodies(evidence.pack)):
         gap = distance_mm(a, b)
-        if gap > REACH_MM or island.get(a.node) != island.get(b.node) or a.node not in island:
+        volts = _highest_between(evidence, a.node, b.node)
+        if gap > REACH_MM or volts is None or volts < LEAST_V:
             continue
-        volts = abs(float(potential[a.node] - potential[b.node]))
         key = (a.face, round(gap, 2), round(volts, 2))
         known = kinds.get(key)
         kinds[key] = (
@@ -140,30 +146,49 @@ def find_gaps(evidence: Evidence) -> list[Gap]:
     return list(kinds.values())
 
 
+def _highest_between(evidence: Evidence, a: str, b: str) -> float | None:
+    potential, island = evidence.layout_solution.potential, evidence.layout_solution.island
+    if a not in island or island[a] != island.get(b):
+        return None
+    closed = abs(float(potential[a] - potential[b]))
+    if evidence.layout_switches_open.joined(a, b) or evidence.highest_v is None:
+        return closed
+    return max(closed, abs(abs(evidence.highest_v) - closed))
+
+
+def loose_parts(pack: Pack) -> dict[str, tuple[float, str]]:
+    """Return for each face the largest conducting part that is loose there while its joints are made, with its size."""
+    largest: dict[str, tuple[float, str]] = {}
+    for _, landing in pack.joints.values():
+        kind, face = pack.joint_types.get(landing.joint_type), pack.face_of(landing.node)
+        for name in kind.stack if kind and face else ():
+            part = pack.parts.get(name)
+            if part and part.largest_mm and part.conducts and not name.startswith("lug"):
+                largest[face] = max(largest.get(face, (0.0, "")), (part.largest_mm, name))
+    return largest
+
+
 def gap_rows(evidence: Evidence, gaps: list[Gap]) -> Iterator[Row]:
     """Yield one row per kind of gap."""
-    asked = evidence.pack.insulation
-    loose = [(part.largest_mm, name) for name, part in evidence.pack.parts.items() if part.largest_mm and part.conducts]
-    hardware_mm, hardware = max(loose, default=(None, ""))
-    known = asked.pollution_degree is not None and bool(asked.material_group)
+    loose = loose_parts(evidence.pack)
     for gap in gaps:
+        hardware_mm, hardware = loose.get(gap.face, (None, ""))
         values: dict[str, Value] = {
-            "gap": gap.name,
-            "face": gap.face,
-            "gap_mm": gap.gap_mm,
-            "voltage_v": gap.voltage_v,
-            "creepage_known": known,
-            "creepage_mm": max(gap.gap_mm, asked.creepage_mm or 0.0),
-            "creepage_needed_mm": creepage_mm(gap.voltage_v, asked.pollution_degree, asked.material_group)
-            if known and asked.pollution_degree
-            else None,
-            "clearance_needed_mm": clearance_mm(asked.impulse_kv, asked.altitude_m or 2000.0)
-            if asked.impulse_kv is not None
-            else None,
-            "clearance_asked": asked.impulse_kv is not None,
-            "hardware_mm": hardware_mm,
-            "hardware": hardware,
+            **{"gap": gap.name, "face": gap.face, "gap_mm": gap.gap_mm, "voltage_v": gap.voltage_v},
+            **_asked(evidence.pack.insulation, gap),
+            **{"hardware_mm": hardware_mm, "hardware": hardware},
         }
-        more = f" and {gap.alike - 1} gaps alike" if gap.alike > 1 else ""
+        more = f" and {gap.alike - 1} alike" if gap.alike > 1 else ""
         name = f"{gap.name}, {gap.gap_mm:.3g} mm at {gap.voltage_v:.4g} V"
         yield Row(name, values, {}, frozenset((gap.name,)), f"gap {gap.name}{more} on face {gap.face}", gap.face)
+
+
+def _asked(asked: Insulation, gap: Gap) -> dict[str, Value]:
+    degree, group, impulse = asked.pollution_degree, asked.material_group, asked.impulse_kv
+    return {
+        "creepage_known": degree is not None and bool(group),
+        "creepage_mm": max(gap.gap_mm, asked.creepage_mm or 0.0),
+        "creepage_needed_mm": creepage_mm(gap.voltage_v, degree, group) if degree and group else None,
+        "clearance_needed_mm": clearance_mm(impulse, asked.altitude_m or 2000.0) if impulse is not None else None,
+        "clearance_asked": impulse is not None,
+    }

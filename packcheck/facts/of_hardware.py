@@ -8,9 +8,10 @@ from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.common import layout_source, source_of, with_sign
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_gaps import Gap
-from packcheck.pack.parts import capped_places, needed_parts
+from packcheck.pack.model import Pack
+from packcheck.pack.parts import capped_places, needed_parts, parts_of_conductor
 from packcheck.quantities import format_quantity
-from packcheck.record.model import Count
+from packcheck.record.model import Count, Record
 
 
 def part_rows(evidence: Evidence, gaps: list[Gap]) -> Iterator[Row]:
@@ -18,12 +19,33 @@ def part_rows(evidence: Evidence, gaps: list[Gap]) -> Iterator[Row]:
     record = evidence.record
     if record is None:
         return
-    needed = needed_parts(evidence.pack)
+    needed, changed = needed_parts(evidence.pack), _changed(evidence.pack, record)
     for part in dict.fromkeys((*needed, *record.parts)):
-        yield _part_row(evidence, part, needed.get(part, 0), record.parts.get(part, Count()), gaps)
+        count = record.parts.get(part, Count())
+        yield _part_row(evidence, part, needed.get(part, 0), count, gaps, changed)
 
 
-def _part_row(evidence: Evidence, part: str, needed: int, count: Count, gaps: list[Gap]) -> Row:
+def _changed(pack: Pack, record: Record) -> dict[str, dict[str, int]]:
+    """Return by how many of which part the build differs from the layout, for each conductor left off or added."""
+    changed: dict[str, dict[str, int]] = {}
+    for name, fitted in record.conductors.items():
+        planned = pack.conductors.get(name)
+        if planned and fitted.fitted is False:
+            changed[name] = {part: -number for part, number in parts_of_conductor(pack, planned).items()}
+        elif planned is None and fitted.fitted and fitted.part:
+            changed[name] = {fitted.part: 1}
+    return changed
+
+
+def _explained_by(part: str, surplus: int | None, changed: dict[str, dict[str, int]]) -> set[str]:
+    """Return the conductors left off or added that account exactly for a surplus or a shortage of a part."""
+    causes = {name for name, parts in changed.items() if part in parts}
+    return causes if causes and sum(changed[name][part] for name in causes) == surplus else set()
+
+
+def _part_row(
+    evidence: Evidence, part: str, needed: int, count: Count, gaps: list[Gap], changed: dict[str, dict[str, int]]
+) -> Row:
     size = evidence.pack.parts.get(part)
     counted = (count.issued, count.fitted, count.returned, count.scrapped)
     balance = None
@@ -48,7 +70,9 @@ def _part_row(evidence: Evidence, part: str, needed: int, count: Count, gaps: li
     names = ("issued", "fitted", "returned", "scrapped")
     lacking = [name for name, number in zip(names, counted, strict=True) if number is None]
     missing = {"unaccounted": Datum("numbers " + ", ".join(lacking), part, "count")} if lacking else {}
-    return Row(part, values, missing, frozenset((part,)), f"part {part}", "", source_of(evidence, count.line))
+    surplus = None if count.fitted is None else count.fitted - needed
+    touches = frozenset((part, *_explained_by(part, surplus, changed)))
+    return Row(part, values, missing, touches, f"part {part}", "", source_of(evidence, count.line))
 
 
 def could_bridge(largest_mm: float | None, conducts: bool | None, gaps: list[Gap]) -> str:

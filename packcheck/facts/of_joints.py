@@ -105,18 +105,7 @@ def _joint_row(
     }
     face = pack.face_of(landing.node)
     place = f"joint {name} at {with_sign(pack, landing.node)}"
-    missing = {
-        column: Datum(what, name, tool_kind, face)
-        for column, what, tool_kind in (
-            ("torque_n_m", "torque", "click wrench"),
-            ("torque_slipped", "torque", "click wrench"),
-            ("torque_read_n_m", "torque", "click wrench"),
-            ("resistance_ohm", "joint resistance", "micro-ohmmeter"),
-            ("recheck", "re-check", "click wrench"),
-            ("mark", "paint mark", "eyes"),
-            ("marked", "paint mark", "eyes"),
-        )
-    }
+    missing: dict[str, Datum] = {}
     if torque and tool:
         missing["tool_kind"] = Datum("kind of tool", torque.instrument, "eyes")
         missing["tool_low_n_m"] = missing["tool_high_n_m"] = Datum("range of the tool", torque.instrument, "eyes")

@@ -36,12 +36,13 @@ def _module_row(
     fitted_kind = pack.module_types.get(module.type or "")
     fitted = module.fitted is True
     between = evidence.lies_between(position.plus_place, position.minus_place) if fitted else None
-    order_built = evidence.order_built.get(name)
+    order_built = evidence.order_built.get(name, 0 if fitted and evidence.order_built else None)
+    share = evidence.current_share.get(name)
     order_planned = evidence.order_planned.get(name)
     rest = measured(module.rest_v)
     slip = voltage_slip(module.rest_v.value, kind.rest_v.low, kind.rest_v.high) if module.rest_v else ""
     read_plus = confirmed.plus_of(position)
-    off_path = between is not True or (order_built is not None and order_built != order_planned)
+    off_path = between is not True or order_built != order_planned or (share is not None and abs(share - 1) > 0.2)
     values: dict[str, Value] = {
         "position": name,
         "group": position.group,
@@ -52,11 +53,11 @@ def _module_row(
         "planned_plus": position.plus,
         "plus": module.plus,
         "facing_as_planned": None if module.plus is None else module.plus == position.plus,
-        "read_plus": read_plus,
+        "read_plus": read_plus or "",
         "reading_agrees_with_facing": None if read_plus is None or module.plus is None else read_plus == module.plus,
         "facing_confirmed": confirmed.module(name),
         "in_current_path": between,
-        "current_share": evidence.current_share.get(name),
+        "current_share": share,
         "order_planned": order_planned,
         "order_built": order_built,
         "rest_v": rest,

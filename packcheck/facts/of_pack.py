@@ -10,7 +10,7 @@ from packcheck.facts.evidence import Evidence
 from packcheck.pack.model import Pack
 from packcheck.places import list_places
 from packcheck.record.model import Reading
-from packcheck.topology import count_independent_loops, spanning_forest
+from packcheck.topology import Forest, count_independent_loops, spanning_forest
 
 
 def pack_row(evidence: Evidence) -> Row:
@@ -36,7 +36,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "layout_loops_only_in_groups": count_independent_loops(evidence.layout_edges) == _loops_of_groups(pack),
         "alternates": _alternates(evidence),
         "mains_face_parity": _face_parity(evidence),
-        "has_disconnect": "service disconnect" in kinds,
+        "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
         "has_fuse": "fuse" in kinds,
         "has_clamp": clamp is not None,
         "clamp_length_low_mm": clamp.length_mm.low if clamp else None,
@@ -57,7 +57,7 @@ def _alternates(evidence: Evidence) -> bool:
     pack = evidence.pack
     if len(pack.strings) != 1 or any(len(members) > 1 for members in pack.groups.values()):
         return False
-    order = [pack.positions[group] for group in next(iter(pack.strings.values())).groups]
+    order = [pack.positions[pack.groups[group][0]] for group in next(iter(pack.strings.values())).groups]
     faces = {post.face for position in order for post in pack.module_types[position.module_type].posts.values()}
     return len(faces) == 2 and len(order) == len(pack.positions) and all(a.plus != b.plus for a, b in pairwise(order))
 
@@ -120,18 +120,23 @@ def _mains_datum(evidence: Evidence) -> Datum:
 
 
 def _mains_read(evidence: Evidence) -> Measured | None:
-    """Return the reading between the mains' own nodes, or between what they are joined to, if one was taken."""
-    record = evidence.record
+    """Return a reading between the battery sides of the mains, in a state that joins them, if one was taken."""
+    record, pack = evidence.record, evidence.pack
+    plain = spanning_forest([edge for edge in evidence.layout_edges if edge.kind != "module"])
     for reading in record.readings if record else ():
-        forward = _spans(reading, evidence)
-        if forward:
+        forward = _spans(plain, reading, evidence)
+        state = pack.states.get(reading.value_v.state)
+        if not forward or state is None:
+            continue
+        if spanning_forest(evidence.layout.closed(state.closed)).joined(reading.plus, reading.minus):
             entry = reading.value_v
             low, high = (entry.low, entry.high) if forward > 0 else (-entry.high, -entry.low)
             return Measured(low, high, entry.fit, entry.unfit_because)
     return None
 
 
-def _spans(reading: Reading, evidence: Evidence) -> int:
-    if (reading.plus, reading.minus) == (evidence.plus, evidence.minus):
+def _spans(plain: Forest, reading: Reading, evidence: Evidence) -> int:
+    """Return 1 when a reading runs from main − to main +, −1 the other way round, 0 when it does not."""
+    if plain.joined(reading.plus, evidence.plus) and plain.joined(reading.minus, evidence.minus):
         return 1
-    return -1 if (reading.minus, reading.plus) == (evidence.plus, evidence.minus) else 0
+    return -1 if plain.joined(reading.minus, evidence.plus) and plain.joined(reading.plus, evidence.minus) else 0

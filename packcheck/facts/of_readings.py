@@ -134,6 +134,7 @@ class Confirmed:
         self._modules: set[str] = set()
         self._conductors: set[str] = set()
         self._signs: dict[str, str] = {}
+        self._tried: set[str] = set()
         for one in checked:
             self._take(one)
         self._take_rest_readings()
@@ -141,6 +142,7 @@ class Confirmed:
     def _take(self, one: Checked) -> None:
         self._take_sign(one.reading)
         if not one.walk or not is_sharp_and_agrees(one):
+            self._tried.update(step.edge.part for step in one.walk or self._drawn_walk(one.reading))
             return
         groups, positions = self.evidence.pack.groups, self.evidence.pack.positions
         self._conductors.update(step.edge.part for step in one.walk if step.edge.kind == "joint")
@@ -149,6 +151,14 @@ class Confirmed:
             self._modules.add(edge.part)
             if len(members) > 1 and is_sharp_and_agrees(one, len(members)):
                 self._modules.update(members)
+
+    def _drawn_walk(self, reading: Reading) -> Sequence[Step]:
+        """Return the way between a reading's leads as the layout has it, everything closed."""
+        return self.evidence.layout_forest.walk(reading.minus, reading.plus) or ()
+
+    def tried(self, name: str) -> bool:
+        """Return whether a reading was taken across a part that then did not confirm it."""
+        return name in self._tried
 
     def _take_sign(self, reading: Reading) -> None:
         position, _, plus = reading.plus.rpartition(".")

@@ -8,7 +8,6 @@ from itertools import pairwise
 from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.evidence import Evidence
 from packcheck.places import list_places
-from packcheck.topology import spanning_forest
 
 
 def section_rows(evidence: Evidence) -> Iterator[Row]:
@@ -31,7 +30,7 @@ def section_rows(evidence: Evidence) -> Iterator[Row]:
 
 def _blocks(evidence: Evidence) -> Iterator[list[str]]:
     """Yield the modules between each two neighbouring taps, as drawn."""
-    forest = spanning_forest(evidence.layout_edges, roots=(evidence.minus,))
+    forest = evidence.layout_forest
     nodes = list(dict.fromkeys(tap.node for tap in evidence.pack.taps.values()))
     for a, b in pairwise(nodes):
         walk = forest.walk(a, b) or []

@@ -12,6 +12,8 @@ import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from pathlib import Path
+from types import NoneType
+from typing import Any
 
 from packcheck.errors import OwnFault
 from packcheck.facts.catalogue import Column, Facts, Measured, Row, Table, Value
@@ -137,35 +139,39 @@ def _declared(column: Column) -> str:
     return f'"{column.name}" {({"number": "REAL", "flag": "INTEGER", "text": "TEXT"})[column.kind]}'
 
 
-def _column_lists(table: Table, column: Column, rows: Sequence[Row]) -> Iterator[list[object]]:
+_HELD: dict[str, frozenset[type]] = {
+    "measured": frozenset({Measured, float, int, NoneType}),
+    "number": frozenset({float, int, NoneType}),
+    "flag": frozenset({bool, NoneType}),
+    "text": frozenset({str, NoneType}),
+}
+"""The types that a column of each kind holds."""
+
+
+def _column_lists(table: Table, column: Column, rows: Sequence[Row]) -> list[list[Any]]:
     name = column.name
+    values: list[Any] = [row.values.get(name) for row in rows]
     if name == table.subject:
-        yield [row.values.get(name) or row.subject for row in rows]
-        return
-    values = [row.values.get(name) for row in rows]
-    if column.kind == "measured":
-        readings = [_reading(value, table, name) for value in values]
-        yield from ([reading[part] for reading in readings] for part in range(3))
-        return
-    allowed = {"number": (int, float), "flag": (bool,), "text": (str,)}[column.kind]
-    for value in values:
-        if value is not None and (type(value) not in allowed or value != value):
-            raise _misfit(table, name, value)
-    yield list(values)
+        values = [value or row.subject for value, row in zip(values, rows, strict=True)]
+    types = set(map(type, values))
+    if not types <= _HELD[column.kind]:
+        raise _misfit(table, name, next(value for value in values if type(value) not in _HELD[column.kind]))
+    if column.kind != "measured":
+        if column.kind == "number":
+            _check_order(table, name, values, values)
+        return [values]
+    if types & {float, int}:
+        values = [Measured(value, value) if isinstance(value, float | int) else value for value in values]
+    lists = [[None if value is None else value[part] for value in values] for part in (0, 1)]
+    _check_order(table, name, *lists)
+    return [*lists, [None if value is None else bool(value[2]) for value in values]]
 
 
-_ABSENT = (None, None, None)
-
-
-def _reading(value: Value, table: Table, column: str) -> tuple[object, object, object]:
-    if value is None:
-        return _ABSENT
-    if type(value) is Measured:
-        if value[0] <= value[1]:
-            return value[0], value[1], 1 if value[2] else 0
-    elif type(value) in (int, float) and value == value:
-        return value, value, 1
-    raise _misfit(table, column, value)
+def _check_order(table: Table, column: str, lows: Sequence[Any], highs: Sequence[Any]) -> None:
+    """Refuse an interval that ends before it begins, and what is not a number at all."""
+    for low, high in zip(lows, highs, strict=True):
+        if low is not None and not low <= high:
+            raise _misfit(table, column, Measured(low, high))
 
 
 def _misfit(table: Table, column: str, value: Value) -> OwnFault:

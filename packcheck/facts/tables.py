@@ -51,7 +51,7 @@ PACK = Table(
         _flag(
             "mains_face_parity", "both main posts on one face for an even module count, on two for an odd one", LAYOUT
         ),
-        _flag("has_disconnect", "the layout has a service disconnect", LAYOUT),
+        _flag("has_disconnect", "the layout has a service disconnect or an isolator", LAYOUT),
         _flag("has_fuse", "the layout has a fuse in the path", LAYOUT),
         _flag(
             "path",
@@ -115,7 +115,7 @@ MODULE = Table(
         _flag("facing_as_planned", "+ was recorded where the layout has it", BOTH, "post at which + is", "eyes"),
         _text(
             "read_plus",
-            "post that a voltage reading between the two posts shows as +",
+            "post that a voltage reading between the two posts shows as +; empty where none was read",
             RECORD,
             "voltage from post to post, with its sign",
             "multimeter",
@@ -154,7 +154,7 @@ MODULE = Table(
         _number(
             "order_built",
             "",
-            "place along the string from main −, as built",
+            "place along the string from main −, as built; 0 where it is not reached",
             SOLVED,
             "which conductors are fitted",
             "eyes",
@@ -223,6 +223,7 @@ CONDUCTOR = Table(
         _text("doubles", "the conductor it doubles", RECORD),
         _flag("bypasses_disconnect", "it joins the two sides of an open disconnect", BOTH, "where it lands", "eyes"),
         _flag("carries_pack_current", "in the layout the pack's current runs through it", LAYOUT),
+        _flag("confirmable", "with every switch open, it is joined to a module that a reading can run across", LAYOUT),
         _flag(
             "in_current_path",
             "it lies on a path from main − to main + through fitted parts",
@@ -437,8 +438,20 @@ JOINT = Table(
         _flag("carries_pack_current", "in the layout the pack's current runs through it", LAYOUT),
         _flag("band_stated", "the layout states a torque band for it", LAYOUT),
         _text("band_from", "where the torque band comes from: the layout, or the shop profile's default"),
-        _number("torque_low_n_m", "N·m", "least torque"),
-        _number("torque_high_n_m", "N·m", "most torque"),
+        _number(
+            "torque_low_n_m",
+            "N·m",
+            "least torque",
+            LAYOUT,
+            "a torque band with two ends in the layout or the shop profile",
+        ),
+        _number(
+            "torque_high_n_m",
+            "N·m",
+            "most torque",
+            LAYOUT,
+            "a torque band with two ends in the layout or the shop profile",
+        ),
         _measured("torque_n_m", "N·m", "torque applied", "torque", "click wrench"),
         _text(
             "torque_slip",

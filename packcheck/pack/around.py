@@ -72,7 +72,7 @@ def read_parts(fields: Fields, table: Mapping[str, Any]) -> dict[str, PartSize]:
 def _part(fields: Fields, name: str, spec: Any) -> PartSize:
     path: Path = ("parts", name)
     written: Mapping[str, Any] = {"standard": spec} if isinstance(spec, str) else spec
-    standard, largest = written.get("standard", ""), None
+    standard, largest, across = written.get("standard", ""), None, None
     if standard:
         match = _STANDARD.match(standard)
         known = standard_part(match[1], match[2]) if match else None
@@ -84,10 +84,10 @@ def _part(fields: Fields, name: str, spec: Any) -> PartSize:
                 do="or write its size: {largest: 10 mm}",
             )
         else:
-            largest = known.largest_mm
+            largest, across = known.largest_mm, known.across_mm
     if "largest" in written:
-        largest = fields.quantity((*path, "largest"), written["largest"], Dimension.LENGTH)
-    return PartSize(name, largest, written.get("conducts", True), standard)
+        largest = across = fields.quantity((*path, "largest"), written["largest"], Dimension.LENGTH)
+    return PartSize(name, largest, across, written.get("conducts", True), standard)
 
 
 def read_insulation(fields: Fields, isolation: Mapping[str, Any], creepage: Mapping[str, Any]) -> Insulation:

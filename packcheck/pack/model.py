@@ -185,10 +185,11 @@ class Clamp:
 
 @dataclass(frozen=True)
 class PartSize:
-    """A loose part: its largest dimension [mm] where known, and whether it conducts."""
+    """A loose part: its longest extent, lying askew, and its width [mm] where known, and whether it conducts."""
 
     name: str
     largest_mm: float | None = None
+    across_mm: float | None = None
     conducts: bool = True
     standard: str = ""
 

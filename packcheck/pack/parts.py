@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from packcheck.pack.model import Pack
+from packcheck.pack.model import Conductor, Pack
 
 NOT_COUNTED = frozenset({"bar", "lug"})
 """Words in a joint's stack that stand for the conductor itself."""
@@ -34,6 +34,17 @@ def needed_parts(pack: Pack) -> dict[str, int]:
     if pack.clamp and pack.clamp.rod_part:
         count[pack.clamp.rod_part] += pack.clamp.rods
     count.update(pack.case_parts)
+    return dict(count)
+
+
+def parts_of_conductor(pack: Pack, conductor: Conductor) -> dict[str, int]:
+    """Return the loose parts that come with one conductor: its joints' stacks, and itself where it is of a bar type."""
+    count: Counter[str] = Counter()
+    for landing in conductor.lands:
+        kind = pack.joint_types.get(landing.joint_type)
+        count.update(part for part in (kind.stack if kind else ()) if part not in NOT_COUNTED)
+    if conductor.part in pack.bar_types:
+        count[conductor.part] += 1
     return dict(count)
 
 

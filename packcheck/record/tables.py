@@ -256,8 +256,8 @@ class TableReader:
         )
         try:
             if not isinstance(item, str):
-                if not unit:
-                    parse_quantity(item, dimension)
+                if not unit or isinstance(item, bool) or not isinstance(item, int | Decimal):
+                    parse_quantity(item, dimension)  # which says what is wrong with it
                 return measure(self.measuring.number(item, unit, dimension))
             bounds = parse_bounds(item, dimension)
         except QuantityProblem as problem:

@@ -9,7 +9,8 @@ from typing import Any
 from packcheck.errors import Problem
 from packcheck.facts.catalogue import Datum
 from packcheck.findings import Finding, Tally
-from packcheck.report import Report, ToDo, exit_code
+from packcheck.report import Report, exit_code
+from packcheck.to_do import ToDo
 
 SHAPE = 1
 """The version of the shape; it grows when a key changes its meaning or goes away."""

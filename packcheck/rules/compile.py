@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, nextafter
 
-from packcheck.facts.catalogue import Table
+from packcheck.facts.catalogue import Column, Table
 from packcheck.rules import terms
 from packcheck.rules.rule import Rule
 
@@ -36,7 +36,8 @@ class CompiledRule:
     ``sql`` selects (row, answer) for every row that is not plainly met; ``parameters`` are its bound constants.
     ``where`` and ``require`` are the conditions with every limit replaced by its number; ``limits`` gives the number
     and unit of each limit, for what is said.  ``exact`` tells that floats would round, so that the exact walk has to
-    reckon with fractions.
+    reckon with fractions.  ``columns`` are the table's columns by name, ``reads``
+    the names of those that the conditions read.
     """
 
     rule: Rule
@@ -47,6 +48,8 @@ class CompiledRule:
     parameters: tuple[float | str, ...]
     limits: Mapping[str, tuple[float, str]]
     exact: bool
+    columns: Mapping[str, Column]
+    reads: tuple[str, ...]
 
 
 class SqlWriter:
@@ -173,6 +176,7 @@ def compile_rule(rule: Rule, table: Table, limits: tuple[tuple[str, float], ...]
     said = {name: (values[name], limit.unit) for name, limit in rule.limits.items()}
     where = terms.bind_limits(rule.where, values)
     require = terms.bind_limits(rule.require, values)
+    reads = tuple(column.name for column in terms.columns_within(terms.All((where, require))))
     exact = terms.has_arithmetic(where) or terms.has_arithmetic(require)
     writer = SqlWriter(table)
     never_applies = f"NOT {writer.possibly(where, widened=True)}"
@@ -183,7 +187,9 @@ def compile_rule(rule: Rule, table: Table, limits: tuple[tuple[str, float], ...]
         f"WHEN {fails} THEN {BROKEN} ELSE {OPEN} END"
     )
     sql = f'SELECT row, answer FROM (SELECT row, {answer} AS answer FROM "{table.name}") WHERE answer <> {MET}'
-    return CompiledRule(rule, table, where, require, sql, tuple(writer.parameters), said, exact)
+    return CompiledRule(
+        rule, table, where, require, sql, tuple(writer.parameters), said, exact, table.column_by_name, reads
+    )
 
 
 def _widen(low: str, high: str) -> tuple[str, str]:

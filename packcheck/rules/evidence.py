@@ -5,7 +5,7 @@ from __future__ import annotations
 from packcheck.facts.catalogue import Column, Datum, Measured, Row
 from packcheck.findings import Finding, Outcome
 from packcheck.rules.compile import CompiledRule
-from packcheck.rules.says import fill
+from packcheck.rules.says import Template, fill
 from packcheck.rules.walk import RowAnswer
 
 
@@ -16,36 +16,40 @@ def describe(compiled: CompiledRule, row: Row, answer: RowAnswer, waived: str = 
     return Finding(
         rule=rule.name, title=rule.title, family=rule.family, severity=rule.severity, gate=rule.gate,
         outcome=answer.outcome, subject=row.subject, place=row.place or row.subject,
-        found=_found(compiled, row, answer), needed=fill(rule.says.needed, row, compiled.table, compiled.limits),
-        why=rule.why, do=_do(rule.remedy, answer, data), data=data, touches=row.touches, source=row.source,
-        waived=waived,
+        found=_found(compiled, row, answer), needed=_filled(rule.says.needed, compiled, row), why=rule.why,
+        do=_do(rule.remedy, answer, data), data=data, touches=row.touches, source=row.source, waived=waived,
     )  # fmt: skip
 
 
 def data_of(compiled: CompiledRule, row: Row, answer: RowAnswer) -> tuple[Datum, ...]:
     """Return what has to be recorded, or read more finely, each datum once."""
-    columns = compiled.table.column_by_name
-    return tuple(dict.fromkeys(_datum(columns[name], row) for name in answer.lacking or answer.wide))
+    return tuple(dict.fromkeys(_datum(compiled.columns[name], row) for name in answer.lacking or answer.wide))
 
 
 def _datum(column: Column, row: Row) -> Datum:
     value = row.values.get(column.name)
     datum = row.missing.get(column.name)
     if datum is None or (isinstance(value, Measured) and value.fit):
-        what = column.datum or column.meaning.rstrip(".") or column.name.replace("_", " ")
-        datum = Datum(what, row.place or row.subject, column.instrument, row.face)
+        datum = Datum(_what(column), row.place or row.subject, column.instrument, row.face)
     if isinstance(value, Measured) and not value.fit:
         because = value.unfit_because or "the one used is not"
         return datum._replace(what=f"{datum.what}, with a fit instrument ({because})")
     return datum
 
 
+def _what(column: Column) -> str:
+    return column.datum or column.meaning.rstrip(".") or column.name.replace("_", " ")
+
+
+def _filled(template: Template, compiled: CompiledRule, row: Row) -> str:
+    return fill(template, row, compiled.columns, compiled.limits, compiled.table.subject)
+
+
 def _found(compiled: CompiledRule, row: Row, answer: RowAnswer) -> str:
     if answer.outcome is not Outcome.UNPROVEN:
-        found = fill(compiled.rule.says.found, row, compiled.table, compiled.limits)
+        found = _filled(compiled.rule.says.found, compiled, row)
         return found if answer.outcome is Outcome.BROKEN else f"{found}; the readings are too coarse to tell"
-    columns = compiled.table.column_by_name
-    absent = [_datum(columns[name], row).what for name in answer.lacking if row.values.get(name) is None]
+    absent = [_datum(compiled.columns[name], row).what for name in answer.lacking if row.values.get(name) is None]
     unfit = [_unfit(row, name) for name in answer.lacking if row.values.get(name) is not None]
     parts = [f"not recorded: {', '.join(dict.fromkeys(absent))}"] if absent else []
     return "; ".join([*parts, *dict.fromkeys(unfit)])

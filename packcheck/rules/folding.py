@@ -29,7 +29,9 @@ def fold_consequences(findings: Sequence[Finding], rules: Iterable[Rule]) -> tup
     roots = [number for number, parent in enumerate(parents) if parent is None]
     worst = {number: min([number, *members.get(number, [])]) for number in roots}
     return tuple(
-        replace(findings[root], consequences=tuple(findings[member] for member in members.get(root, ())))
+        replace(findings[root], consequences=tuple(findings[member] for member in members[root]))
+        if root in members
+        else findings[root]
         for root in sorted(roots, key=lambda root: worst[root])
     )
 

@@ -13,7 +13,7 @@ from string import Formatter
 from typing import NamedTuple
 
 from packcheck.errors import nearest_name
-from packcheck.facts.catalogue import Column, Measured, Row, Table, Value
+from packcheck.facts.catalogue import Column, Measured, Row, Value
 from packcheck.quantities import format_interval, format_quantity
 
 FORMS = ("", "low", "high", "bare")
@@ -34,7 +34,7 @@ Template = tuple[str | Slot, ...]
 
 
 @dataclass(frozen=True)
-class TemplateProblem(Exception):  # noqa: N818 - the reader of the rule file turns it into a located problem
+class TemplateProblem(Exception):
     """A sentence that cannot be filled: what was found in it, what was needed, what to do."""
 
     found: str
@@ -72,10 +72,14 @@ def read_template(text: str, known: Collection[str]) -> Template:
     return tuple(parts)
 
 
-def fill(template: Template, row: Row, table: Table, limits: Mapping[str, tuple[float, str]]) -> str:
-    """Return a sentence with the row's values put in; ``limits`` gives each limit's value and unit."""
-    columns = table.column_by_name
-    return "".join(part if isinstance(part, str) else _shown(part, row, table, columns, limits) for part in template)
+def fill(
+    template: Template, row: Row, columns: Mapping[str, Column], limits: Mapping[str, tuple[float, str]], subject: str
+) -> str:
+    """Return a sentence with the row's values put in.
+
+    ``limits`` gives each limit's value and unit; ``subject`` is the column that names the row's subject.
+    """
+    return "".join(part if isinstance(part, str) else _shown(part, row, columns, limits, subject) for part in template)
 
 
 def _slot(name: str, form: str, conversion: str | None, known: Collection[str]) -> Slot:
@@ -92,14 +96,16 @@ def _slot(name: str, form: str, conversion: str | None, known: Collection[str]) 
 
 
 def _shown(
-    slot: Slot, row: Row, table: Table, columns: Mapping[str, Column], limits: Mapping[str, tuple[float, str]]
+    slot: Slot, row: Row, columns: Mapping[str, Column], limits: Mapping[str, tuple[float, str]], subject: str
 ) -> str:
     if slot.name in limits:
         value, unit = limits[slot.name]
         return format_quantity(value, "" if slot.form == "bare" else unit)
     column = columns.get(slot.name)
-    if column is None or slot.name == table.subject:
-        return row.place or row.subject if slot.name == PLACE else str(row.values.get(slot.name) or row.subject)
+    if slot.name == subject:
+        return str(row.values.get(subject) or row.subject)
+    if column is None:
+        return row.place or row.subject
     return value_in_words(row.values.get(slot.name), column, slot.form)
 
 

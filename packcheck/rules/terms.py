@@ -186,8 +186,7 @@ def bind_limits(term: TruthTerm, values: Mapping[str, float]) -> TruthTerm:
 
 def parts_of(term: Term) -> Iterator[Term]:
     """Yield the terms directly inside a term."""
-    for field in fields(term):
-        value = getattr(term, field.name)
+    for value in vars(term).values():
         for part in value if isinstance(value, tuple) else (value,):
             if is_dataclass(part):
                 yield part  # type: ignore[misc]
