@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Callable, Container, Iterable, Sequence
 from fractions import Fraction
-from typing import Any
+from typing import Any, cast
 
 from packcheck.document import Document
 from packcheck.errors import InputProblems, Problem, nearest_name
@@ -20,6 +21,7 @@ class Fields:
     def __init__(self, document: Document) -> None:
         self.document = document
         self.problems: list[Problem] = []
+        self._unread: set[str] = set()
 
     def wrong(
         self, path: Sequence[str | int], *, found: str, needed: str, why: str = "", do: str = "", key: bool = False
@@ -37,6 +39,14 @@ class Fields:
         exact = self.exact(path, value, dimension)
         return None if exact is None else float(exact)
 
+    def positive(self, path: Path, value: object, dimension: Dimension) -> float | None:
+        """Return a quantity above zero in the dimension's unit, or None (and a problem)."""
+        number = self.quantity(path, value, dimension)
+        if number is not None and number <= 0:
+            self.wrong(path, found=str(value), needed=f"{dimension.words} above zero", do="correct it")
+            return None
+        return number
+
     def exact(self, path: Path, value: object, dimension: Dimension) -> Fraction | None:
         """Return a quantity exactly, in the dimension's unit."""
         if value is None:
@@ -48,14 +58,18 @@ class Fields:
             return None
 
     def bounds(self, path: Path, value: object, dimension: Dimension) -> Bounds:
-        """Return a band in the dimension's unit; empty (and a problem) when it is none."""
+        """Return a band in the dimension's unit, none of it below zero; empty (and a problem) when it is none."""
         if value is None:
             return Bounds(None, None, None)
         try:
-            return parse_bounds(value, dimension)
+            bounds = parse_bounds(value, dimension)
         except QuantityProblem as problem:
             self.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
             return Bounds(None, None, None)
+        if any(end is not None and end < 0 for end in (bounds.low, bounds.high, bounds.aim)):
+            self.wrong(path, found=str(value), needed=f"{dimension.words}, nowhere below zero", do="correct it")
+            return Bounds(None, None, None)
+        return bounds
 
     def names(self, path: Path, value: object, key: bool = False) -> list[str]:
         """Return the names that a word, a range, or a list of words and ranges stands for."""
@@ -66,17 +80,42 @@ class Fields:
                 names.extend(expand_names(str(word)))
             except RangeProblem as problem:
                 self.wrong(path, found=f"the range '{word}'", needed=str(problem), key=key)
+                self.leave_unread(str(word))
         return names
+
+    def leave_unread(self, word: str) -> None:
+        """Note a name or range that cannot be read; names that begin like it are no mistake of their own then."""
+        self._unread.add(re.split(r"\d|\.", word.strip(), maxsplit=1)[0])
+
+    def is_unread(self, name: str) -> bool:
+        """Return whether a name may be one of those that could not be read."""
+        return any(name.startswith(beginning) for beginning in self._unread)
 
     def unknown(
         self, path: Path, name: str, known: Iterable[str], what: str, *, key: bool = False, why: str = ""
     ) -> None:
-        """Note that a name is not one of those known."""
+        """Note that a name is not one of those known, unless it may be one that could not be read."""
+        if self.is_unread(name):
+            return
         choices = list(known)
         near = nearest_name(name, choices)
         some = ", ".join(choices[:6]) + (" ..." if len(choices) > 6 else "")
-        do = f"did you mean '{near}'?" if near else (f"known: {some}" if choices else f"there is no {what} to name")
+        do = f"did you mean '{near}'?" if near else f"known: {some}" if choices else "there is none yet: add it first"
         self.wrong(path, found=f"'{name}' is not {what}", needed=f"the name of {what}", why=why, do=do, key=key)
+
+    def all_known(self, path: Path, names: Sequence[str], known: Container[str], what: str, *, key: bool = False,
+                  choices: Callable[[], Iterable[str]] | None = None) -> list[str]:
+        """Return the names that are known; note the others, all of one range together."""
+        strange = [name for name in names if name not in known and not self.is_unread(name)]
+        listed = choices or (lambda: cast("Iterable[str]", known))
+        if len(strange) == 1:
+            self.unknown(path, strange[0], listed(), what, key=key)
+        elif strange:
+            some = ", ".join(f"'{name}'" for name in strange[:4]) + (f" and {len(strange) - 4} more" * (len(strange) > 4))
+            near = nearest_name(strange[0], listed())
+            do = f"did you mean '{near}' for the first?" if near else ""
+            self.wrong(path, found=f"{some}: none of them is {what}", needed=f"names, each of {what}", do=do, key=key)
+        return [name for name in names if name in known]
 
 
 def as_float(value: Fraction | None) -> float | None:

@@ -77,6 +77,8 @@ def _longest_run(name: str, left: dict[str, None]) -> tuple[list[str], int]:
     best_step = 1
     parts = _DIGITS.split(name)
     for step in range(1, _LARGEST_STEP + 1):
+        if len(best) >= LEAST_RUN:
+            break
         for fields in _number_choices(len(parts) // 2):
             run = list(_run(parts, fields, step, left))
             if len(run) > len(best):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -49,10 +48,11 @@ class Forest:
 
 def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: frozenset[str] = frozenset()) -> Forest:
     """Return a breadth-first spanning forest, grown from ``roots`` first; nodes in ``stop`` are reached, not passed."""
-    beside: dict[str, list[Edge]] = {}
+    beside: dict[str, list[tuple[str, Step]]] = {}
     for edge in edges:
-        beside.setdefault(edge.start, []).append(edge)
-        beside.setdefault(edge.end, []).append(edge)
+        start, end = edge[0], edge[1]
+        beside.setdefault(start, []).append((end, Step(edge, True)))
+        beside.setdefault(end, []).append((start, Step(edge, False)))
     root: dict[str, str] = {}
     depth: dict[str, int] = {}
     steps: dict[str, Step] = {}
@@ -60,17 +60,18 @@ def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: froz
         if seed in root or seed not in beside:
             continue
         root[seed], depth[seed] = seed, 0
-        queue = deque([seed])
-        while queue:
-            here = queue.popleft()
-            if here in stop and here != seed:
-                continue
-            for edge in beside[here]:
-                forward = edge.start == here
-                there = edge.end if forward else edge.start
-                if there not in root:
-                    root[there], depth[there], steps[there] = seed, depth[here] + 1, Step(edge, forward)
-                    queue.append(there)
+        layer, below = [seed], 0
+        while layer:
+            below += 1
+            found = []
+            for here in layer:
+                if here in stop and here != seed:
+                    continue
+                for there, step in beside[here]:
+                    if there not in root:
+                        root[there], depth[there], steps[there] = seed, below, step
+                        found.append(there)
+            layer = found
     return Forest(root, depth, steps)
 
 

@@ -22,7 +22,8 @@ from packcheck.shipped import schema_folder, shipped_folder
 
 LAYOUT = Path(__file__).parent / "samples" / "gannet-6.yaml"
 HEAD = "record: 1\nlayout: gannet-6.yaml\nof: {name: gannet-6, revision: 2, pack: GN-0007}\n"
-REVERSED = HEAD + "modules:\n  columns: [plus at]\n  P01: [A]\n  P02: [A]\nbars:\n  B01..B02: as drawn\n  B04..B05: as drawn\n"
+MODULES = "modules:\n  columns: [plus at]\n  P01: [A]\n  P02: [A]\n"
+REVERSED = HEAD + MODULES + "bars:\n  B01..B02: as drawn\n  B04..B05: as drawn\n"
 
 
 @pytest.fixture(scope="module")

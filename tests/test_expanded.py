@@ -14,7 +14,6 @@ from packcheck.pack.parts import needed_parts
 from packcheck.render.expanded import render_expanded
 from packcheck.shipped import shipped_folder
 
-
 SAMPLE = Path(__file__).parent / "samples" / "gannet-6.yaml"
 SHIPPED = sorted(folder / f"{folder.name}.yaml" for folder in shipped_folder("layouts").iterdir() if folder.is_dir())
 

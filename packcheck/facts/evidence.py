@@ -79,9 +79,14 @@ class Evidence:
     @cached_property
     def surely_between(self) -> frozenset[str]:
         """Return the nodes on the paths between the mains through what is surely fitted."""
-        if joins_alike(self.built_edges, self.layout_edges):
+        if self.joins_as_drawn:
             return self.layout_between
         return nodes_between(self.built_edges, self.minus, self.plus)
+
+    @cached_property
+    def joins_as_drawn(self) -> bool:
+        """Return whether what is surely fitted joins exactly the nodes that the layout joins."""
+        return self.record is None or joins_alike(self.built_edges, self.layout_edges)
 
     @cached_property
     def possibly_between(self) -> frozenset[str]:
@@ -153,7 +158,7 @@ class Evidence:
     @cached_property
     def order_built(self) -> dict[str, int]:
         """Return the place of each module along its string, as built; empty while unrecorded parts leave it open."""
-        if self.record is None:
+        if self.joins_as_drawn:
             return self.order_planned
         return modules_from(self.built_edges, self.minus, self.plus) if self.built.is_certain else {}
 

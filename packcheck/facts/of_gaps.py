@@ -15,6 +15,8 @@ POST_MM = 10.0
 """Width taken for a bare post whose nut and washer have no size in the layout [mm]; common practice, no source."""
 REACH_MM = 30.0
 """Gaps wider than this are no neighbours [mm]: wider than any creepage distance of the table and any nut."""
+CELL_MM = 3 * REACH_MM
+"""Width of the cells in which neighbours are looked for [mm]."""
 LEAST_V = 0.05
 """Conductors nearer in voltage than this are one conductor [V]."""
 
@@ -115,8 +117,8 @@ def neighbours(bodies: Iterable[Body]) -> Iterator[tuple[Body, Body]]:
 def _cells(body: Body) -> Iterator[tuple[str, int, int, int]]:
     spans = [
         range(
-            floor((body.centre[i] - body.half[i] - REACH_MM / 2) / REACH_MM),
-            floor((body.centre[i] + body.half[i] + REACH_MM / 2) / REACH_MM) + 1,
+            floor((body.centre[i] - body.half[i] - REACH_MM / 2) / CELL_MM),
+            floor((body.centre[i] + body.half[i] + REACH_MM / 2) / CELL_MM) + 1,
         )
         for i in range(3)
     ]

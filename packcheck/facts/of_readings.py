@@ -85,6 +85,8 @@ class _View:
         known = evidence.pack.states.get(state)
         closed = known.closed if known else frozenset()
         edges = evidence.built.closed(closed)
+        if not closed:
+            return cls(evidence, edges, *evidence.switches_open)
         forest = spanning_forest(edges)
         possible = (
             forest if evidence.built.is_certain else spanning_forest(evidence.built.closed(closed, possibly=True))

@@ -20,6 +20,14 @@ def read_point(fields: Fields, path: Path, value: Any) -> Point | None:
     return (x, y, z)
 
 
+def read_size(fields: Fields, path: Path, value: Any) -> Point | None:
+    """Return three lengths above zero [mm], or None where nothing stands."""
+    if value is None:
+        return None
+    x, y, z = (fields.positive((*path, i), item, Dimension.LENGTH) or 1.0 for i, item in enumerate(value))
+    return (x, y, z)
+
+
 def _band(bounds: quantities.Bounds) -> Bounds:
     return Bounds(as_float(bounds.low), as_float(bounds.high), as_float(bounds.aim))
 
@@ -42,19 +50,16 @@ def _module_type(
     path: Path = ("module types", name)
 
     def number(key: str, dimension: Dimension) -> float | None:
-        value = fields.quantity((*path, key), spec.get(key), dimension)
-        if value is not None and value <= 0:
-            fields.wrong((*path, key), found=f"{spec[key]}", needed=f"a {key} above zero")
-            return None
-        return value
+        return fields.positive((*path, key), spec.get(key), dimension)
 
-    rest = read_bounds(fields, (*path, "rest"), spec["rest"], Dimension.VOLTAGE)
-    if rest.low is None or rest.high is None:
+    rest = _rest_window(fields, (*path, "rest"), spec["rest"])
+    lowest = number("lowest", Dimension.VOLTAGE)
+    if lowest is not None and rest.low is not None and lowest > rest.low:
         fields.wrong(
-            (*path, "rest"),
-            found=f"{spec['rest']}",
-            needed="a window with two ends",
-            do="write the lowest and the highest rest voltage, e.g. 7.5 V to 8.4 V",
+            (*path, "lowest"),
+            found=f"{spec['lowest']}, above the bottom of the rest window {spec['rest']}",
+            needed="the voltage below which a module is rejected for good",
+            do="correct the lower of the two, or exchange them",
         )
     highest = number("highest", Dimension.VOLTAGE)
     if highest is not None and rest.high is not None and highest < rest.high:
@@ -62,7 +67,12 @@ def _module_type(
             (*path, "highest"),
             found=f"{spec['highest']}, below the top of the rest window {spec['rest']}",
             needed="the highest voltage the module can reach, at the end of charge",
+            do="correct one of the two",
         )
+    vent = spec.get("vent", {})
+    read_point(fields, (*path, "vent", "at"), vent.get("at"))
+    if "face" in vent and vent["face"] not in faces:
+        fields.unknown((*path, "vent", "face"), vent["face"], faces, "a face of this pack")
     return ModuleType(
         name=name,
         chemistry=spec["chemistry"],
@@ -75,12 +85,25 @@ def _module_type(
         },
         capacity_ah=number("capacity", Dimension.CAPACITY),
         resistance_ohm=number("resistance", Dimension.RESISTANCE) or 1e-3,
-        size_mm=read_point(fields, (*path, "size"), spec.get("size")),
+        size_mm=read_size(fields, (*path, "size"), spec.get("size")),
         mass_g=read_bounds(fields, (*path, "mass"), spec.get("mass"), Dimension.MASS),
-        lowest_v=number("lowest", Dimension.VOLTAGE),
+        lowest_v=lowest,
         bars_fit_turned=spec.get("turned", "bars still fit") == "bars still fit",
-        vent=spec.get("vent", {}),
+        vent=vent,
     )
+
+
+def _rest_window(fields: Fields, path: Path, written: Any) -> Bounds:
+    noted = len(fields.problems)
+    rest = read_bounds(fields, path, written, Dimension.VOLTAGE)
+    if (rest.low is None or rest.high is None) and len(fields.problems) == noted:
+        fields.wrong(
+            path,
+            found=f"{written}",
+            needed="a window with two ends",
+            do="write the lowest and the highest rest voltage, e.g. 7.5 V to 8.4 V",
+        )
+    return rest
 
 
 def _post(
@@ -104,11 +127,20 @@ def _post(
 
 def read_joint_types(fields: Fields, table: Mapping[str, Any]) -> dict[str, JointType]:
     """Return the joint types of a layout by name; ``like`` copies another type's keys first."""
-    return {name: _joint_type(fields, name, _merged(fields, name, table)) for name in table}
+    types = {}
+    for name in table:
+        spec, origin = _merged(fields, name, table)
+        types[name] = _joint_type(fields, name, spec, origin)
+        if types[name].peers not in table:
+            path: Path = ("joint types", origin["compare with"], "compare with")
+            fields.unknown(path, types[name].peers, table, "a joint type of this layout")
+    return types
 
 
-def _merged(fields: Fields, name: str, table: Mapping[str, Any]) -> dict[str, Any]:
+def _merged(fields: Fields, name: str, table: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, str]]:
+    """Return the keys of a joint type and of those it is like, and the type that each key stands in."""
     chain, spec = [name], dict(table[name])
+    origin = dict.fromkeys(spec, name)
     while "like" in spec:
         other = spec.pop("like")
         if other not in table:
@@ -117,27 +149,31 @@ def _merged(fields: Fields, name: str, table: Mapping[str, Any]) -> dict[str, An
         if other in chain:
             fields.wrong(
                 ("joint types", name, "like"),
-                found=f"'{name}' is like itself, through {' and '.join(chain)}",
+                found=f"'{name}' is like itself" + (f", through {' and '.join(chain[1:])}" if chain[1:] else ""),
                 needed="a joint type that does not lead back here",
+                do="write the keys out in one of them, and leave its like: out",
             )
             break
         chain.append(other)
         spec = {**table[other], **spec}
-    return spec
+        origin = {**dict.fromkeys(table[other], other), **origin}
+    return spec, origin
 
 
-def _joint_type(fields: Fields, name: str, spec: Mapping[str, Any]) -> JointType:
-    path: Path = ("joint types", name)
+def _joint_type(fields: Fields, name: str, spec: Mapping[str, Any], origin: Mapping[str, str]) -> JointType:
+    def at(key: str) -> Path:
+        return ("joint types", origin.get(key, name), key)
+
     after = str(spec.get("recheck", "")).removeprefix("after ")
     return JointType(
         name=name,
         thread=spec.get("thread", ""),
         strength_class=str(spec.get("class", "")),
-        torque_n_m=read_bounds(fields, (*path, "torque"), spec.get("torque"), Dimension.TORQUE),
-        recheck_after_h=fields.quantity((*path, "recheck"), after, Dimension.TIME) if after else None,
-        resistance_ohm=read_bounds(fields, (*path, "resistance"), spec.get("resistance"), Dimension.RESISTANCE),
+        torque_n_m=read_bounds(fields, at("torque"), spec.get("torque"), Dimension.TORQUE),
+        recheck_after_h=fields.positive(at("recheck"), after, Dimension.TIME) if after else None,
+        resistance_ohm=read_bounds(fields, at("resistance"), spec.get("resistance"), Dimension.RESISTANCE),
         stack=tuple(spec.get("stack", ())),
-        nut_factor=read_bounds(fields, (*path, "nut factor"), spec.get("nut factor"), Dimension.COUNT),
+        nut_factor=read_bounds(fields, at("nut factor"), spec.get("nut factor"), Dimension.COUNT),
         peers=spec.get("compare with", name),
     )
 
@@ -148,8 +184,8 @@ def read_bar_types(fields: Fields, table: Mapping[str, Any]) -> dict[str, BarTyp
         name: BarType(
             name=name,
             metal=spec.get("metal", ""),
-            size_mm=read_point(fields, ("bar types", name, "size"), spec.get("size")),
-            resistance_ohm=fields.quantity(
+            size_mm=read_size(fields, ("bar types", name, "size"), spec.get("size")),
+            resistance_ohm=fields.positive(
                 ("bar types", name, "resistance"), spec.get("resistance"), Dimension.RESISTANCE
             ),
         )

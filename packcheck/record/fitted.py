@@ -145,29 +145,20 @@ class Fitted:
 
     def joints(self, rows: Iterable[RowRead], conductors: Mapping[str, FittedConductor]) -> dict[str, FittedJoint]:
         """Return the joints by name; those of a conductor beyond the layout are kept but not judged."""
+        beyond = {name for name in conductors if name not in self.pack.conductors}
         joints: dict[str, FittedJoint] = {}
         for row in rows:
-            extra = {
-                s: s
-                for s in row.subjects
-                if s.partition("/")[0] in conductors and s.partition("/")[0] not in self.pack.conductors
-            }
-            for name in self._known(
-                row,
-                {**self.pack.joints, **extra} if extra else self.pack.joints,
-                "a joint of the layout (conductor/landing)",
-            ):
-                cells, path = row.cells, (*row.path, "recheck at")
-                at = cells.get("recheck at")
+            cells, written = row.cells, row.cells.get("recheck at")
+            at = read_time(self.fields, row.path, written) if written else None
+            for name in row.subjects:
+                if name not in self.pack.joints and name.partition("/")[0] not in beyond:
+                    what = "a joint of the layout (conductor/landing)"
+                    self.fields.unknown(row.path, name, self.pack.joints, what, key=True)
+                    continue
                 joints[name] = FittedJoint(
-                    name,
-                    cells.get("torque"),
-                    cells.get("resistance"),
-                    cells.get("recheck"),
-                    read_time(self.fields, path if at and isinstance(path, tuple) else row.path, at),
-                    cells.get("mark"),
+                    name, cells.get("torque"), cells.get("resistance"), cells.get("recheck"), at, cells.get("mark"),
                     row.line,
-                )
+                )  # fmt: skip
         return joints
 
     def readings(self, rows: Iterable[RowRead]) -> dict[str, Reading]:
