@@ -73,14 +73,13 @@ class Fields:
 
     def names(self, path: Path, value: object, key: bool = False) -> list[str]:
         """Return the names that a word, a range, or a list of words and ranges stands for."""
-        words: Iterable[Any] = value if isinstance(value, list) else [value]
+        words: Sequence[Any] = value if isinstance(value, list) else [value]
         names: list[str] = []
         for word in words:
             try:
                 names.extend(expand_names(str(word)))
             except RangeProblem as problem:
                 self.wrong(path, found=f"the range '{word}'", needed=str(problem), key=key)
-                self.leave_unread(str(word))
         return names
 
     def leave_unread(self, word: str) -> None:
@@ -111,11 +110,17 @@ class Fields:
         if len(strange) == 1:
             self.unknown(path, strange[0], listed(), what, key=key)
         elif strange:
-            some = ", ".join(f"'{name}'" for name in strange[:4]) + (f" and {len(strange) - 4} more" * (len(strange) > 4))
+            some = ", ".join(f"'{name}'" for name in strange[:4])
+            some += f" and {len(strange) - 4} more" if len(strange) > 4 else ""
             near = nearest_name(strange[0], listed())
             do = f"did you mean '{near}' for the first?" if near else ""
             self.wrong(path, found=f"{some}: none of them is {what}", needed=f"names, each of {what}", do=do, key=key)
         return [name for name in names if name in known]
+
+
+def counted(number: int, what: str) -> str:
+    """Return ``1 name``, ``2 names``."""
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def as_float(value: Fraction | None) -> float | None:

@@ -75,11 +75,15 @@ def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: froz
     return Forest(root, depth, steps)
 
 
-def nodes_between(edges: Iterable[Edge], a: str, b: str) -> frozenset[str]:
+def nodes_between(edges: Sequence[Edge], a: str, b: str) -> frozenset[str]:
     """Return the nodes that lie on some path from ``a`` to ``b`` that visits no node twice; empty when none does.
 
-    They are the biconnected component that an extra edge from ``a`` to ``b`` would lie in.
+    Without loops there is one path.  Else they are the biconnected component that an extra edge from ``a`` to ``b``
+    would lie in.
     """
+    if count_independent_loops(edges) == 0:
+        walk = spanning_forest(edges, roots=(a,)).walk(a, b)
+        return frozenset(node for step in walk or () for node in (step.edge.start, step.edge.end))
     import networkx as nx
 
     graph: nx.Graph[str] = nx.Graph()

@@ -21,7 +21,9 @@ JOINT = Table(
         Column("mark", "text", "colour of the mark", "record", "", "mark", "eyes"),
     ),
 )
-PACK = Table("pack", "The pack.", "pack", (Column("path", "flag", "a path joins the mains", "record", "", "path", "eyes"),))
+PACK = Table(
+    "pack", "The pack.", "pack", (Column("path", "flag", "a path joins the mains", "record", "", "path", "eyes"),)
+)
 TABLES = {table.name: table for table in (JOINT, PACK)}
 
 RULE = """\

@@ -23,7 +23,10 @@ from packcheck.rules.walk import Answer, Interval, Walk
 KINDS = {"m": "measured", "n": "number", "f": "flag", "t": "text"}
 NAMES = ("m1", "m2", "m3", "n1", "n2", "f1", "f2", "t1", "t2")
 TABLE = Table(
-    "thing", "Things.", "thing", tuple(Column(name, KINDS[name[0]], "", "record", "", name) for name in NAMES)  # type: ignore[arg-type]
+    "thing",
+    "Things.",
+    "thing",
+    tuple(Column(name, KINDS[name[0]], "", "record", "", name) for name in NAMES),  # type: ignore[arg-type]
 )
 WORDS = ("white", "red", "none")
 FAR = Fraction(10**7)
@@ -103,7 +106,9 @@ def usable(text: str) -> terms.TruthTerm | None:
     try:
         return parse_expression(text, TABLE)
     except BadExpression as bad:
-        assert all("too many" in p.found or "== or !=" in p.found or "characters" in p.found for p in bad.problems), text
+        assert all("too many" in p.found or "== or !=" in p.found or "characters" in p.found for p in bad.problems), (
+            text
+        )
         return None
 
 
@@ -190,7 +195,9 @@ SINGLE_USE = (
 @pytest.mark.parametrize("text", SINGLE_USE)
 @settings(max_examples=30, deadline=None)
 @given(values=rows(complete=True))
-def test_no_answer_is_vaguer_than_it_must_be_where_each_column_is_read_once(text: str, values: dict[str, Value]) -> None:
+def test_no_answer_is_vaguer_than_it_must_be_where_each_column_is_read_once(
+    text: str, values: dict[str, Value]
+) -> None:
     term = parse_expression(text, TABLE)
     found = set(truths(text, term, values))
     assert Walk(values, exact=True).answer(term) == Answer(False not in found, True in found)

@@ -7,8 +7,25 @@ import pytest
 from packcheck.facts.catalogue import Column, Table
 from packcheck.rules import terms
 from packcheck.rules.expression import BadExpression, ExpressionProblem, parse_expression
-from packcheck.rules.terms import Absolute, All, AtMost, Below, ColumnTerm, Constant, Equal, Extreme, LimitTerm, Negative
-from packcheck.rules.terms import Not, OneOf, Product, SameText, Sum, Truth, Word
+from packcheck.rules.terms import (
+    Absolute,
+    All,
+    AtMost,
+    Below,
+    ColumnTerm,
+    Constant,
+    Equal,
+    Extreme,
+    LimitTerm,
+    Negative,
+    Not,
+    OneOf,
+    Product,
+    SameText,
+    Sum,
+    Truth,
+    Word,
+)
 from packcheck.rules.units import read_unit, unit_in_words
 
 JOINT = Table(

@@ -30,7 +30,9 @@ def joint(name: str = "B01/P01", **values: Value) -> Row:
     return Row(name, {**BAND, **values}, touches=frozenset({name}), place=f"{name}, planned −", face="front")
 
 
-def judged(*joints: Row, rules: Iterable[Rule] = (TORQUE,), gate: Gate = Gate.RELEASE, pack: Row | None = None) -> Judgement:
+def judged(
+    *joints: Row, rules: Iterable[Rule] = (TORQUE,), gate: Gate = Gate.RELEASE, pack: Row | None = None
+) -> Judgement:
     facts = {"joint": joints, "pack": (pack,) if pack else ()}
     return judge(rules, facts, TABLES, gate=gate)
 
@@ -77,7 +79,9 @@ def test_limit_met_to_the_last_digit_through_arithmetic_is_met() -> None:
 
 @settings(max_examples=100, deadline=None)
 @given(conditions(), conditions(), st.lists(rows(), min_size=1, max_size=8))
-def test_judge_agrees_with_the_walk_over_every_row(where: str, require: str, all_values: list[dict[str, Value]]) -> None:
+def test_judge_agrees_with_the_walk_over_every_row(
+    where: str, require: str, all_values: list[dict[str, Value]]
+) -> None:
     applies, holds = usable(where), usable(require)
     if applies is None or holds is None:
         return
@@ -121,7 +125,9 @@ def test_unproven_finding_names_the_rows_own_datum_where_it_gives_one() -> None:
 
 
 def test_unproven_finding_names_only_what_leaves_it_open() -> None:
-    both = rule_from(RULE, ("slack <= torque_n_m <= torque_high_n_m", "slack <= torque_n_m and mark in ('white', 'red')"))
+    both = rule_from(
+        RULE, ("slack <= torque_n_m <= torque_high_n_m", "slack <= torque_n_m and mark in ('white', 'red')")
+    )
     assert [d.what for d in judged(joint(torque_n_m=GOOD), rules=[both]).findings[0].data] == ["mark"]
     assert [d.what for d in judged(joint(mark="red"), rules=[both]).findings[0].data] == ["torque"]
     assert [d.what for d in judged(joint(), rules=[both]).findings[0].data] == ["torque", "mark"]
@@ -155,7 +161,9 @@ def test_undecided_finding_names_the_reading_that_is_too_wide() -> None:
         (Severity.ADVISE, Outcome.BROKEN, "", Verdict.NO_RULE_BROKEN),
     ],
 )
-def test_verdict_follows_from_the_worst_finding(severity: Severity, outcome: Outcome, waived: str, verdict: Verdict) -> None:
+def test_verdict_follows_from_the_worst_finding(
+    severity: Severity, outcome: Outcome, waived: str, verdict: Verdict
+) -> None:
     finding = replace(judged(joint()).findings[0], severity=severity, outcome=outcome, waived=waived)
     assert compute_verdict([finding], [Tally("r", broken=1)]) is verdict
 
@@ -181,7 +189,12 @@ def test_layout_alone_is_judged_by_layout_rules_only() -> None:
 
 
 def test_findings_come_worst_first_then_by_rule_and_subject() -> None:
-    joints = [joint("B03/P03"), joint("B02/P02", torque_n_m=Measured(9, 9)), joint("B01/P01"), joint("B00/P00", torque_n_m=Measured(4, 6))]
+    joints = [
+        joint("B03/P03"),
+        joint("B02/P02", torque_n_m=Measured(9, 9)),
+        joint("B01/P01"),
+        joint("B00/P00", torque_n_m=Measured(4, 6)),
+    ]
     found = judged(*joints, rules=[TORQUE, PATH], pack=Row("SK-24", {}))
     assert [(f.subject, f.outcome) for f in found.findings] == [
         ("SK-24", Outcome.UNPROVEN),
@@ -223,7 +236,15 @@ def ruled(name: str, *causes: str, each: str = "joint", severity: Severity = Sev
     where = PATH.where
     require = PATH.require if each == "pack" else replace(PATH.require, name=flag)  # type: ignore[type-var]
     return replace(
-        base, name=name, each=each, severity=severity, follows_from=causes, where=where, require=require, limits={}, says=says
+        base,
+        name=name,
+        each=each,
+        severity=severity,
+        follows_from=causes,
+        where=where,
+        require=require,
+        limits={},
+        says=says,
     )
 
 
@@ -366,7 +387,12 @@ def test_removing_any_evidence_never_makes_anything_met_nor_the_verdict_good(
 def test_widening_a_reading_never_turns_broken_or_undecided_into_met(
     facts: dict[str, tuple[Row, ...]], data: st.DataObject
 ) -> None:
-    measured = [(i, name) for i, row in enumerate(facts["joint"]) for name in ("torque_n_m", "resistance_ohm") if row.values[name]]
+    measured = [
+        (i, name)
+        for i, row in enumerate(facts["joint"])
+        for name in ("torque_n_m", "resistance_ohm")
+        if row.values[name]
+    ]
     if not measured:
         return
     index, name = data.draw(st.sampled_from(measured))

@@ -67,7 +67,11 @@ def test_outcome_without_example_is_told() -> None:
 def test_broken_example_that_breaks_another_rule_is_told_unless_the_rules_are_related() -> None:
     rule = rule_from(RULE)
     other = rule_from(RULE, ("joint-torque-out-of-band", "joint-torque-high"))
-    follower = rule_from(RULE, ("joint-torque-out-of-band", "joint-hot"), ("follows from: []", "follows from: [joint-torque-out-of-band]"))
+    follower = rule_from(
+        RULE,
+        ("joint-torque-out-of-band", "joint-hot"),
+        ("follows from: []", "follows from: [joint-torque-out-of-band]"),
+    )
     assert len(check_examples(rule, [rule, other], JOINT)) == 2
     assert check_examples(rule, [rule, follower], JOINT) == []
 
@@ -101,7 +105,13 @@ def test_outcomes_possible_follow_from_the_columns_read() -> None:
         ("slack: {value: 0.1 N·m", "slack: {value: true", 10, 18, "true"),
         ("slack: {value: 0.1 N·m, ", "slack: {", 10, 10, "no key value"),
         ("slack: {value: 0.1 N·m", "slack: {value: 0.1 mm", 8, 27, "mm"),
-        ("  slack:", "  mark: {value: 1, why: x, basis: [{kind: derived, from: y}]}\n  slack:", 10, 3, "a column of joint"),
+        (
+            "  slack:",
+            "  mark: {value: 1, why: x, basis: [{kind: derived, from: y}]}\n  slack:",
+            10,
+            3,
+            "a column of joint",
+        ),
         ("  slack:", "  spare: {value: 1, why: x, basis: [{kind: derived, from: y}]}\n  slack:", 10, 3, "limit spare"),
         ("{place}", "{plaice}", 13, 10, "plaice"),
         ("{place}", "{place.__class__}", 13, 10, "{place.__class__}"),
@@ -118,8 +128,14 @@ def test_outcomes_possible_follow_from_the_columns_read() -> None:
         ("teaching: The", "taeching: The", 18, 1, "taeching"),
         ("{kind: derived, from: the layout}", "{kind: hearsay}", 19, 70, "hearsay"),
         ("{kind: derived, from: the layout}", "{kind: derived}", 19, 63, "no key from"),
-        (", clause: \"3\"", "", 19, 9, "no key clause"),
-        ("[{kind: published, document: A handbook, clause: \"3\"}, {kind: derived, from: the layout}]", "[]", 19, 8, "empty"),
+        (', clause: "3"', "", 19, 9, "no key clause"),
+        (
+            '[{kind: published, document: A handbook, clause: "3"}, {kind: derived, from: the layout}]',
+            "[]",
+            19,
+            8,
+            "empty",
+        ),
         ("outcome: undecided", "outcome: perhaps", 25, 15, "perhaps"),
         ("torque_n_m: 4 to 6", "torque_n_m: 6 to 4", 25, None, "6 to 4"),
         ("torque_n_m: 4 to 6", "torque_nm: 4 to 6", 25, None, "torque_nm"),
@@ -202,7 +218,10 @@ def test_changed_file_is_read_again(tmp_path: Path) -> None:
 
 def test_name_and_family_must_be_those_of_the_place(tmp_path: Path) -> None:
     write(tmp_path, PATH_RULE, at="other/main-path-shut.yaml")
-    assert load_problems(tmp_path) == ["main-path-shut.yaml:1 the name main-path-open", "main-path-shut.yaml:3 the family series"]
+    assert load_problems(tmp_path) == [
+        "main-path-shut.yaml:1 the name main-path-open",
+        "main-path-shut.yaml:3 the family series",
+    ]
 
 
 def test_two_rules_of_one_name_are_refused(tmp_path: Path) -> None:
@@ -216,7 +235,9 @@ def test_unknown_cause_and_circle_of_causes_are_refused(tmp_path: Path) -> None:
     assert load_problems(tmp_path) == ["joint-torque-out-of-band.yaml:15 the rule main-path-opn"]
     write(tmp_path, RULE, ("follows from: []", "follows from: [main-path-open]"))
     write(tmp_path, PATH_RULE, ("require: path", "require: path\nfollows from: [joint-torque-out-of-band]"))
-    assert [text.split(" ", 1)[1] for text in load_problems(tmp_path)] == ["a circle of rules that follow from each other"] * 2
+    assert [text.split(" ", 1)[1] for text in load_problems(tmp_path)] == [
+        "a circle of rules that follow from each other"
+    ] * 2
 
 
 def test_problems_of_all_files_are_told_together(tmp_path: Path) -> None:

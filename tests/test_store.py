@@ -91,7 +91,9 @@ def test_written_file_can_be_queried_and_explains_itself(tmp_path: Path) -> None
         assert store.execute("SELECT * FROM catalogue WHERE column_name = 'torque_n_m'").fetchall() == [
             ("joint", "torque_n_m", "measured", "N·m", "torque read", "record", "torque", "torque wrench")
         ]
-        assert store.execute("SELECT count(*) FROM catalogue").fetchone() == (len(JOINT.columns) + len(PACK.columns) + 2,)
+        assert store.execute("SELECT count(*) FROM catalogue").fetchone() == (
+            len(JOINT.columns) + len(PACK.columns) + 2,
+        )
     assert list(tmp_path.iterdir()) == [path]
 
 

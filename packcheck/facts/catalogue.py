@@ -23,13 +23,14 @@ class Measured(NamedTuple):
     """A reading as an interval in the column's unit.
 
     ``low`` and ``high`` include the instrument's uncertainty.  ``fit`` is False when the instrument cannot
-    prove anything met (out of calibration, or not named); ``unfit_because`` then says why.
+    prove anything met (out of calibration, or not named); ``unfit_because`` then says why, and ``instrument`` which.
     """
 
     low: float
     high: float
     fit: bool = True
     unfit_because: str = ""
+    instrument: str = ""
 
 
 class Datum(NamedTuple):

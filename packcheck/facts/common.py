@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from packcheck.facts.catalogue import Measured
 from packcheck.facts.evidence import Evidence
 from packcheck.pack.model import Pack
@@ -12,7 +14,15 @@ def measured(entry: Entry | None, scale: float = 1.0) -> Measured | None:
     """Return an entry as a measured value, divided by ``scale``."""
     if entry is None:
         return None
-    return Measured(entry.low / scale, entry.high / scale, entry.fit, entry.unfit_because)
+    return Measured(entry.low / scale, entry.high / scale, entry.fit, entry.unfit_because, entry.instrument)
+
+
+def worked_out(low: float, high: float, parts: Iterable[Measured | Entry]) -> Measured:
+    """Return an interval worked out from several readings: fit only if all of them are."""
+    unfit = next((part for part in parts if not part.fit), None)
+    if unfit is None:
+        return Measured(low, high)
+    return Measured(low, high, False, unfit.unfit_because, unfit.instrument)
 
 
 def source_of(evidence: Evidence, line: int) -> tuple[str, int] | None:

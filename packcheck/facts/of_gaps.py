@@ -49,8 +49,8 @@ def bare_bodies(pack: Pack) -> Iterator[Body]:
         points = [point for node in places if (point := pack.point_of(node))]
         if len(points) == len(places) and conductor.kind != "lead" and conductor.size_mm:
             barred.update(places)
-            yield _bar(pack, conductor, points)
-    half = _post_half_mm(pack)
+            yield bar_body(pack, conductor, points)
+    half = post_half_mm(pack)
     for conductor in pack.conductors.values():
         for landing in conductor.lands:
             point = pack.point_of(landing.node)
@@ -59,7 +59,8 @@ def bare_bodies(pack: Pack) -> Iterator[Body]:
                 yield Body(landing.node, landing.node, pack.face_of(landing.node), point, (half, half, half))
 
 
-def _post_half_mm(pack: Pack) -> float:
+def post_half_mm(pack: Pack) -> float:
+    """Return half the width [mm] taken for a bare post: its largest hardware, or 10 mm where nothing is stated."""
     """Return half the width of a bare post: that of the largest washer or nut the layout describes."""
     sizes = [
         part.across_mm
@@ -69,7 +70,8 @@ def _post_half_mm(pack: Pack) -> float:
     return (max(sizes) if sizes else POST_MM) / 2
 
 
-def _bar(pack: Pack, conductor: Conductor, points: list[Point]) -> Body:
+def bar_body(pack: Pack, conductor: Conductor, points: list[Point]) -> Body:
+    """Return the box of a bar that has a size and lands on places at these points."""
     low = [min(p[axis] for p in points) for axis in range(3)]
     high = [max(p[axis] for p in points) for axis in range(3)]
     assert conductor.size_mm is not None

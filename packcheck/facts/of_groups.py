@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
+from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.pack.model import Pack
 from packcheck.places import list_places
@@ -19,8 +20,8 @@ def signed_interval(record: Record | None, pack: Pack, position: str) -> Measure
         return None
     entry = module.rest_v
     if module.plus == pack.positions[position].plus:
-        return Measured(entry.low, entry.high, entry.fit, entry.unfit_because)
-    return Measured(-entry.high, -entry.low, entry.fit, entry.unfit_because)
+        return measured(entry)
+    return worked_out(-entry.high, -entry.low, [entry])
 
 
 def group_rows(evidence: Evidence) -> Iterator[Row]:
@@ -81,12 +82,7 @@ def _spread(volts: Sequence[Measured | None]) -> Measured | None:
     if len(known) < len(volts) or not known:
         return None
     low = max(0.0, max(v.low for v in known) - min(v.high for v in known))
-    return _combined(known, low, max(v.high for v in known) - min(v.low for v in known))
-
-
-def _combined(parts: Sequence[Measured], low: float, high: float) -> Measured:
-    unfit = next((p.unfit_because for p in parts if not p.fit), "")
-    return Measured(low, high, not unfit, unfit)
+    return worked_out(low, max(v.high for v in known) - min(v.low for v in known), known)
 
 
 def _surge(volts: Sequence[Measured | None], ohms: Sequence[float]) -> Measured | None:
@@ -99,7 +95,7 @@ def _surge(volts: Sequence[Measured | None], ohms: Sequence[float]) -> Measured 
         apart = max(0.0, a.low - b.high, b.low - a.high)
         furthest = max(a.high - b.low, b.high - a.low)
         low, high = max(low, apart / (ra + rb)), max(high, furthest / (ra + rb))
-    return _combined(known, low, high)
+    return worked_out(low, high, known)
 
 
 def string_rows(evidence: Evidence) -> Iterator[Row]:
@@ -122,14 +118,16 @@ def string_rows(evidence: Evidence) -> Iterator[Row]:
 
 def string_voltage(evidence: Evidence, positions: Sequence[str]) -> Measured | None:
     """Return the sum of the rest voltages of a string's groups, each the mean of its members'."""
-    pack, low, high, unfit = evidence.pack, 0.0, 0.0, ""
+    pack, low, high = evidence.pack, 0.0, 0.0
+    used: list[Measured] = []
     for position in positions:
         volts = signed_interval(evidence.record, pack, position)
         if volts is None:
             return None
         members = len(pack.groups[pack.positions[position].group])
-        low, high, unfit = low + volts.low / members, high + volts.high / members, unfit or volts.unfit_because
-    return Measured(low, high, not unfit, unfit)
+        low, high = low + volts.low / members, high + volts.high / members
+        used.append(volts)
+    return worked_out(low, high, used)
 
 
 def _string_row(
@@ -151,10 +149,10 @@ def _string_row(
         "peer_modules": max(len(members[i]) for i in others),
         "joined_modules": None if record is None or None in inside else sum(map(bool, inside)),
         "voltage_v": volts[index],
-        "difference_v": _combined(known, max(p.low for p in known), max(p.high for p in known))
+        "difference_v": worked_out(max(p.low for p in known), max(p.high for p in known), known)
         if len(known) == len(others)
         else None,
-        "surge_a": _combined(surges, max(s.low for s in surges), max(s.high for s in surges))
+        "surge_a": worked_out(max(s.low for s in surges), max(s.high for s in surges), surges)
         if len(surges) == len(others)
         else None,
         "surge_limit_a": _surge_limit(evidence),

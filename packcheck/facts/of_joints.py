@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import inf
 
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
-from packcheck.facts.common import layout_source, measured, source_of, with_sign
+from packcheck.facts.common import layout_source, measured, source_of, with_sign, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.slips import torque_slip
 from packcheck.pack.model import Bounds, Conductor, JointType, Landing, Pack
@@ -155,8 +155,7 @@ def _median(entries: Sequence[Entry | None]) -> Measured | None:
         return None
     low = _middle([e.low if e else -inf for e in entries])
     high = _middle([e.high if e else inf for e in entries])
-    unfit = next((e.unfit_because for e in entries if e and not e.fit), "")
-    return Measured(low, high, not unfit, unfit)
+    return worked_out(low, high, [e for e in entries if e])
 
 
 def _middle(values: list[float]) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
-from packcheck.facts.common import measured
+from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.pack.model import Pack
 from packcheck.places import list_places
@@ -106,10 +106,8 @@ def _mains_v(evidence: Evidence) -> Measured | None:
         return None
     middle = float(solution.potential[evidence.plus] - solution.potential[evidence.minus])
     half = sum(edge.half_v for edge in evidence.built_edges)
-    unfit = next(
-        (m.rest_v.unfit_because for m in evidence.record.modules.values() if m.rest_v and not m.rest_v.fit), ""
-    )
-    return Measured(middle - half, middle + half, not unfit, unfit)
+    rests = [m.rest_v for m in evidence.record.modules.values() if m.rest_v]
+    return worked_out(middle - half, middle + half, rests)
 
 
 def _mains_datum(evidence: Evidence) -> Datum:
@@ -131,7 +129,7 @@ def _mains_read(evidence: Evidence) -> Measured | None:
         if spanning_forest(evidence.layout.closed(state.closed)).joined(reading.plus, reading.minus):
             entry = reading.value_v
             low, high = (entry.low, entry.high) if forward > 0 else (-entry.high, -entry.low)
-            return Measured(low, high, entry.fit, entry.unfit_because)
+            return worked_out(low, high, [entry])
     return None
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
-from packcheck.facts.common import measured, source_of
+from packcheck.facts.common import measured, source_of, worked_out
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.slips import reading_slip
 from packcheck.network import Edge, branches
@@ -44,8 +44,8 @@ class Checked:
         if self.expected is None:
             return None
         value = self.reading.value_v
-        because = value.unfit_because or self.expected.unfit_because
-        return Measured(value.low - self.expected.high, value.high - self.expected.low, not because, because)
+        low, high = value.low - self.expected.high, value.high - self.expected.low
+        return worked_out(low, high, (value, self.expected))
 
     @property
     def smallest_module_v(self) -> float:
@@ -107,13 +107,14 @@ class _View:
             return Checked(reading, tuple(walk), None, lacking)
         middle = float(self.solution.potential[reading.plus] - self.solution.potential[reading.minus])
         half = sum(edge.half_v for edge in modules)
-        unfit = next((because for edge in modules if (because := self._unfit(edge))), "")
-        return Checked(reading, tuple(walk), Measured(middle - half, middle + half, not unfit, unfit))
+        return Checked(reading, tuple(walk), worked_out(middle - half, middle + half, self._rests(modules)))
 
-    def _unfit(self, edge: Edge) -> str:
+    def _rests(self, modules: Iterable[Edge]) -> Iterator[Entry]:
         record = self.evidence.record
-        module = record.modules.get(edge.part) if record else None
-        return module.rest_v.unfit_because if module and module.rest_v else ""
+        for edge in modules:
+            module = record.modules.get(edge.part) if record else None
+            if module and module.rest_v:
+                yield module.rest_v
 
 
 def is_sharp_and_agrees(checked: Checked, members: int = 1) -> bool:
@@ -227,6 +228,8 @@ def _reading_row(evidence: Evidence, one: Checked) -> Row:
     if floating:
         missing["difference_v"] = missing["expected_v"] = evidence.fitted_datum
     touches = {reading.name, *(step.edge.part for step in one.walk or ())}
+    groups, positions = evidence.pack.groups, evidence.pack.positions
+    touches.update(member for edge in one.modules for member in groups[positions[edge.part].group])
     if floating or any(not step.edge.as_drawn for step in one.walk or ()):
         touches.add(PATH)
     place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
@@ -263,14 +266,13 @@ def _chain(total: Reading, from_node: Mapping[str, list[Reading]]) -> list[Readi
 
 def _sum_row(evidence: Evidence, total: Reading, chain: list[Reading]) -> Row:
     parts: list[Entry] = [reading.value_v for reading in chain]
-    unfit = next((e.unfit_because for e in (*parts, total.value_v) if not e.fit), "")
     low, high = sum(e.low for e in parts), sum(e.high for e in parts)
     values: dict[str, Value] = {
         "sum": total.name,
         "parts": list_places(r.name for r in chain),
         "total_v": measured(total.value_v),
-        "parts_v": Measured(low, high, not unfit, unfit),
-        "difference_v": Measured(total.value_v.low - high, total.value_v.high - low, not unfit, unfit),
+        "parts_v": worked_out(low, high, parts),
+        "difference_v": worked_out(total.value_v.low - high, total.value_v.high - low, (*parts, total.value_v)),
         "smallest_v": min(abs(e.value) for e in parts),
     }
     touches = frozenset((total.name, *(r.name for r in chain)))

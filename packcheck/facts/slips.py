@@ -15,12 +15,20 @@ _TORQUE_UNITS = (
 """Newton-metres in one unit of torque: NIST SP 811 Appendix B; cN·m by its prefix."""
 
 
+LEAST_MISS = 2.0
+"""How many times a torque must miss its band before a slip is looked for; derived: above lbf·ft's 1.356, below 8.85."""
+
+
 def torque_slip(value_n_m: float, low: float | None, high: float | None) -> str:
     """Return in words the unit or decimal slip that brings a torque [N·m] into its band; "" when there is none.
 
-    Both directions are tried: a number read in lbf·in and written as N·m, and one in N·m written as lbf·in.
+    Both directions are tried: a number read in lbf·in and written as N·m, and one in N·m written as lbf·in.  A value
+    that misses its band by less than ``LEAST_MISS`` is a torque out of its band, not a slip: lbf·ft is so near N·m
+    that a spun post could be explained away with it.
     """
     if low is None or high is None or low <= value_n_m <= high:
+        return ""
+    if low / LEAST_MISS < value_n_m < high * LEAST_MISS:
         return ""
     for factor, unit in _TORQUE_UNITS:
         if low <= value_n_m * factor <= high:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from packcheck.fields import Fields, Path
+from packcheck.fields import Fields, Path, counted
 from packcheck.pack.kinds import read_bounds
 from packcheck.pack.model import Clamp, Cover, Insulation, PartSize
 from packcheck.physics.hardware import standard_part
@@ -22,7 +22,7 @@ def read_counted(fields: Fields, path: Path, written: str | None) -> tuple[int, 
         return 0, ""
     match = _COUNTED.match(written)
     if not match:
-        fields.wrong(path, found=f"'{written}'", needed="a number and a part, e.g. 6 screw-m4")
+        fields.wrong(path, found=f"'{written}'", needed="a number and a part", do="write it as 6 screw-m4")
         return 0, ""
     return int(match[1]), match[2]
 
@@ -36,13 +36,19 @@ def read_covers(fields: Fields, table: Mapping[str, Any], faces: Mapping[str, st
         if len(over) != len(names):
             fields.wrong(
                 ("covers", key, "over"),
-                found=f"{len(over)} places for {len(names)} covers",
+                found=f"{counted(len(over), 'place')} for {counted(len(names), 'cover')}",
                 needed="one place for each cover",
+                do="correct the range of covers or the list of places",
             )
+        for place in dict.fromkeys(over):
+            if place.startswith("face ") and place.removeprefix("face ") not in faces:
+                known = [f"face {face}" for face in faces]
+                fields.unknown(("covers", key, "over"), place, known, "a face of this pack")
         screws, part = read_counted(fields, ("covers", key, "screws"), spec.get("screws"))
         for name, place in zip(names, over, strict=False):
             if name in covers:
-                fields.wrong(("covers", key), found=f"'{name}' a second time", needed="each cover once", key=True)
+                fields.wrong(("covers", key), found=f"the cover '{name}' a second time", needed="each cover once",
+                             key=True, do="give one of the two another name")  # fmt: skip
             covers[name] = Cover(name, place, screws, part, _faces_under(place, faces))
     return covers
 
@@ -81,29 +87,29 @@ def _part(fields: Fields, name: str, spec: Any) -> PartSize:
                 path,
                 found=f"'{standard}'",
                 needed="a standard part in the tables, e.g. ISO 4032 M5",
-                do="or write its size: {largest: 10 mm}",
+                do="write its size instead: {largest: 10 mm}",
             )
         else:
             largest, across = known.largest_mm, known.across_mm
     if "largest" in written:
-        largest = across = fields.quantity((*path, "largest"), written["largest"], Dimension.LENGTH)
+        largest = across = fields.positive((*path, "largest"), written["largest"], Dimension.LENGTH)
     return PartSize(name, largest, across, written.get("conducts", True), standard)
 
 
 def read_insulation(fields: Fields, isolation: Mapping[str, Any], creepage: Mapping[str, Any]) -> Insulation:
     """Return what the layout asks of isolation, creepage and clearance."""
-    impulse = fields.quantity(("creepage", "impulse"), creepage.get("impulse"), Dimension.VOLTAGE)
+    impulse = fields.positive(("creepage", "impulse"), creepage.get("impulse"), Dimension.VOLTAGE)
     altitude = fields.quantity(("creepage", "altitude"), creepage.get("altitude"), Dimension.LENGTH)
     return Insulation(
-        least_ohm_per_v=fields.quantity(
+        least_ohm_per_v=fields.positive(
             ("isolation", "at least"), isolation.get("at least"), Dimension.RESISTANCE_PER_VOLT
         ),
-        floor_ohm=fields.quantity(
+        floor_ohm=fields.positive(
             ("isolation", "workshop floor"), isolation.get("workshop floor"), Dimension.RESISTANCE
         ),
         pollution_degree=creepage.get("pollution degree"),
         material_group=creepage.get("material group", ""),
-        creepage_mm=fields.quantity(("creepage", "distance"), creepage.get("distance"), Dimension.LENGTH),
+        creepage_mm=fields.positive(("creepage", "distance"), creepage.get("distance"), Dimension.LENGTH),
         impulse_kv=None if impulse is None else impulse / 1000,
         altitude_m=None if altitude is None else altitude / 1000,
     )
@@ -117,15 +123,14 @@ def read_zipped(
     for key, spec in table.items():
         names = fields.names((section, key), key, key=True)
         places = fields.names((section, key, over), spec[over])
-        for place in places:
-            if place not in positions:
-                fields.unknown((section, key, over), place, positions, "a position of this layout")
+        fields.all_known((section, key, over), places, positions, "a position of this layout")
         one_each = len(names) > 1 or section == "probes"
         if one_each and len(places) != len(names):
             fields.wrong(
                 (section, key, over),
-                found=f"{len(places)} positions for {len(names)} names",
+                found=f"{counted(len(places), 'position')} for {counted(len(names), 'name')}",
                 needed="one position for each name",
+                do="correct the range of names or the list of positions",
             )
         for index, name in enumerate(names):
             mine = places[index : index + 1] if one_each else places

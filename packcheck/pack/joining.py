@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from packcheck.fields import Fields, Path
-from packcheck.pack.kinds import read_point
+from packcheck.fields import Fields, Path, counted
+from packcheck.pack.kinds import read_size
 from packcheck.pack.model import BarType, Conductor, Device, JointType, Landing, ModuleType, Position, String
 from packcheck.quantities import Dimension
 
@@ -25,6 +25,7 @@ class Ground:
         devices: Mapping[str, Device],
         joints: Mapping[str, JointType],
         conductors: Iterable[str],
+        end_joints: Mapping[str, str] | None = None,
     ) -> None:
         self.post_joint = {
             f"{p.name}.{post.name}": post.joint_type
@@ -32,6 +33,7 @@ class Ground:
             for post in types[p.module_type].posts.values()
         }
         self.ends = {end for device in devices.values() for end in device.ends}
+        self.end_joints = end_joints or {}
         self.joints = joints
         self.conductors = set(conductors)
 
@@ -43,9 +45,11 @@ class Ground:
         return [*self.post_joint, *self.ends, *self.conductors]
 
     def joint_type(self, node: str, kind: str, stated: str) -> str:
-        """Return the joint type of a landing: stated, else a lead's lug, else the post's own."""
+        """Return the joint type of a landing: stated, else the device's, else a lead's lug, else the post's own."""
         if stated:
             return stated
+        if node in self.end_joints:
+            return self.end_joints[node]
         if node in self.post_joint and kind == "bar":
             return self.post_joint[node]
         if LUG in self.joints:
@@ -87,10 +91,19 @@ def read_series(
     for name, spec in table.items():
         path: Path = ("series", name)
         through = fields.names((*path, "through"), spec["through"])
-        for group in [g for g in through if g not in groups]:
-            fields.unknown((*path, "through"), group, groups, "a position or group of this layout")
-        through = [g for g in through if g in groups]
+        twice = [group for group, count in Counter(through).items() if count > 1]
+        if twice:
+            fields.wrong(
+                (*path, "through"), found=f"'{twice[0]}' twice", needed="each position or group once in a string",
+                why="a string that comes back to a module is a ring",
+            )  # fmt: skip
+        wanted = len(through)
+        through = fields.all_known((*path, "through"), through, groups, "a position or group of this layout")
         strings[name] = String(name, tuple(through))
+        if len(through) < wanted:
+            for word in [spec["names"]] if isinstance(spec["names"], str) else spec["names"]:
+                fields.leave_unread(word)
+            continue
         conductors.extend(_string_bars(fields, path, name, spec, [groups[g] for g in through], ground, bars))
     return strings, conductors
 
@@ -105,17 +118,20 @@ def _string_bars(
     bars: Mapping[str, BarType],
 ) -> Iterable[Conductor]:
     names = fields.names((*path, "names"), spec["names"])
+    if not names:
+        fields.leave_unread(str(spec["names"]))
+        return
     if through and len(names) != len(through) - 1:
         fields.wrong(
             (*path, "names"),
-            found=f"{len(names)} names for {len(through)} groups",
-            needed=f"{len(through) - 1} names: one bar between each two groups",
+            found=f"{counted(len(names), 'name')} for {counted(len(through), 'group')}",
+            needed=f"{counted(len(through) - 1, 'name')}: one bar between each two groups",
+            do="correct the names or what the string goes through; a bar that is left out keeps its name, under drop:",
         )
+        fields.leave_unread(names[0])
         return
     dropped = fields.names((*path, "drop"), spec["drop"]) if "drop" in spec else []
-    for name in dropped:
-        if name not in names:
-            fields.unknown((*path, "drop"), name, names, "a bar of this string")
+    fields.all_known((*path, "drop"), dropped, set(names), "a bar of this string", choices=lambda: names)
     bar_type = _bar_type(fields, (*path, "bar"), spec.get("bar", ""), bars)
     for name, here, there in zip(names, through, through[1:], strict=False):
         if name in dropped:
@@ -154,7 +170,7 @@ def _written_out(
     if len(lands) < 2:
         fields.wrong(
             (*path, "lands"),
-            found=f"{len(lands)} landing{'s' * (len(lands) != 1)}",
+            found=counted(len(lands), "landing"),
             needed="two landings or more",
             why="a conductor joins things",
             do="write every place it lands on, e.g. [P12.B, SD.1]",
@@ -164,9 +180,11 @@ def _written_out(
         if node not in ground:
             fields.unknown((*path, "lands", index), node, ground.names(), "a place, a device's end or a conductor")
         elif node in lands[:index]:
-            fields.wrong((*path, "lands", index), found=f"'{node}' twice", needed="each place once in a conductor")
+            fields.wrong((*path, "lands", index), found=f"'{node}' twice", needed="each place once in a conductor",
+                         do="write the other place it lands on, or take one of the two out")  # fmt: skip
         elif node == name:
-            fields.wrong((*path, "lands", index), found=f"'{node}' landing on itself", needed="another part")
+            fields.wrong((*path, "lands", index), found=f"'{node}' landing on itself", needed="another part",
+                         do="write the place it lands on")  # fmt: skip
     stated = spec.get("joint", "")
     if stated and stated not in ground.joints:
         fields.unknown((*path, "joint"), stated, ground.joints, "a joint type of this layout")
@@ -174,13 +192,13 @@ def _written_out(
     kind = spec.get("kind", "bar" if section == "bars" else "lead")
     lands = [node for node in dict.fromkeys(lands) if node in ground and node != name]
     flat = "bar" if section == "bars" else "lead"
-    resistance = fields.quantity((*path, "resistance"), spec.get("resistance"), Dimension.RESISTANCE)
+    resistance = fields.positive((*path, "resistance"), spec.get("resistance"), Dimension.RESISTANCE)
     yield Conductor(
         name=name,
         kind=kind,
         part=spec.get("part", spec.get("type", "")),
         lands=landings(name, lands, [ground.joint_type(node, flat, stated) for node in lands]),
-        length_mm=fields.quantity((*path, "length"), spec.get("length"), Dimension.LENGTH),
+        length_mm=fields.positive((*path, "length"), spec.get("length"), Dimension.LENGTH),
         resistance_ohm=resistance if resistance is not None else bar_type.resistance_ohm if bar_type else None,
-        size_mm=read_point(fields, (*path, "size"), spec.get("size")) or (bar_type.size_mm if bar_type else None),
+        size_mm=read_size(fields, (*path, "size"), spec.get("size")) or (bar_type.size_mm if bar_type else None),
     )

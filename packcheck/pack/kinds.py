@@ -156,7 +156,7 @@ def _merged(fields: Fields, name: str, table: Mapping[str, Any]) -> tuple[dict[s
             break
         chain.append(other)
         spec = {**table[other], **spec}
-        origin = {**dict.fromkeys(table[other], other), **origin}
+        origin = {**{key: other for key in table[other]}, **origin}
     return spec, origin
 
 

@@ -11,7 +11,7 @@ from packcheck.fields import Fields
 from packcheck.pack.around import read_clamp, read_covers, read_insulation, read_parts, read_zipped
 from packcheck.pack.joining import Ground, read_conductors, read_series
 from packcheck.pack.kinds import read_bar_types, read_joint_types, read_module_types
-from packcheck.pack.model import Conductor, Device, ModuleType, Pack, Position, String
+from packcheck.pack.model import Conductor, Device, JointType, ModuleType, Pack, Position, String
 from packcheck.pack.placing import read_positions
 from packcheck.pack.wiring import read_devices, read_outside, read_states, read_taps
 from packcheck.quantities import Dimension
@@ -42,7 +42,9 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
     positions = read_positions(fields, root["positions"], module_types)
     devices = read_devices(fields, root.get("devices", {}))
     written = {"bars": root.get("bars", {}), "leads": root.get("leads", {})}
-    ground = Ground(positions, module_types, devices, joint_types, [*written["bars"], *written["leads"]])
+    end_joints = _end_joints(fields, root.get("devices", {}), devices, joint_types)
+    named = [*written["bars"], *written["leads"]]
+    ground = Ground(positions, module_types, devices, joint_types, named, end_joints)
     strings, series_bars = read_series(fields, root.get("series", {}), positions, ground, bar_types)
     ground.conductors.update(c.name for c in series_bars)
     loose = [
@@ -74,14 +76,28 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         parallel_strings=_parallel(fields, root.get("parallel strings", []), strings),
         clamp=read_clamp(fields, root.get("clamp")),
         insulation=read_insulation(fields, root.get("isolation", {}), root.get("creepage", {})),
-        surge_limit_a=fields.quantity(("surge", "at most"), root.get("surge", {}).get("at most"), Dimension.CURRENT),
+        surge_limit_a=fields.positive(("surge", "at most"), root.get("surge", {}).get("at most"), Dimension.CURRENT),
         probes=read_zipped(fields, "probes", root.get("probes", {}), "on", positions),
         vents=read_zipped(fields, "vents", root.get("vents", {}), "over", positions),
         harness=dict(harness),
-        order=tuple(tuple(step) for step in root.get("order", [])),
+        order=_order(fields, root, {*positions, *(p.group for p in positions.values()), *nodes, *devices}),
         plan=_plan(fields, root.get("plan", {}), positions),
         lines=_lines(fields, root),
     )
+
+
+def _end_joints(
+    fields: Fields, written: Mapping[str, Any], devices: Mapping[str, Device], types: Mapping[str, JointType]
+) -> dict[str, str]:
+    """Return the joint type of every device's end for which the layout states one."""
+    joints: dict[str, str] = {}
+    for name, spec in written.items():
+        joint = spec.get("joint")
+        if joint is not None and joint not in types:
+            fields.unknown(("devices", name, "joint"), joint, types, "a joint type of this layout")
+        elif joint is not None:
+            joints.update(dict.fromkeys(devices[name].ends, joint))
+    return joints
 
 
 def _once(
@@ -110,6 +126,7 @@ def _once(
                 found=f"'{conductor.name}', which is already a position or a device",
                 needed="a name of its own",
                 key=bool(section),
+                do="give it another name",
             )
         by_name[conductor.name] = conductor
     return by_name
@@ -134,9 +151,24 @@ def _parallel(
         for number, member in enumerate(members):
             for name in member:
                 if name not in strings:
-                    fields.unknown(("parallel strings", index, number), name, strings, "a series string of this layout")
+                    path = ("parallel strings", index, number)
+                    fields.unknown(path, name, strings, "a series string of this layout")
         banks.append(members)
     return tuple(banks)
+
+
+def _order(fields: Fields, root: Mapping[str, Any], known: set[str]) -> tuple[tuple[str, ...], ...]:
+    """Return the planned steps of work.  A single word in a step is a name or a section of the layout."""
+    sections = ("covers", "taps", "probes", "vents")
+    known = {*known, *root, *(n for s in sections for key in root.get(s, {}) for n in fields.names((s, key), key))}
+    steps = []
+    for index, step in enumerate(root.get("order", [])):
+        for number, word in enumerate(step):
+            if " " not in word:
+                path = ("order", index, number)
+                fields.all_known(path, fields.names(path, word), known, "a name or a section of this layout")
+        steps.append(tuple(step))
+    return tuple(steps)
 
 
 def _plan(fields: Fields, table: Mapping[str, Any], positions: Mapping[str, Position]) -> dict[str, str]:
@@ -150,6 +182,7 @@ def _plan(fields: Fields, table: Mapping[str, Any], positions: Mapping[str, Posi
                 ("plan", position),
                 found=f"serial '{serial}', planned for '{taken[str(serial)]}' already",
                 needed="each serial once",
+                do="correct the wrong one of the two",
             )
         taken[str(serial)] = position
         plan[position] = str(serial)

@@ -18,7 +18,7 @@ from packcheck.record.model import (
     Reading,
     ToolCount,
 )
-from packcheck.record.tables import RowRead
+from packcheck.record.tables import AS_DRAWN, Other, RowRead
 from packcheck.record.taken import read_time
 
 
@@ -28,6 +28,7 @@ class Fitted:
     def __init__(self, fields: Fields, pack: Pack) -> None:
         self.fields = fields
         self.pack = pack
+        self.resistances: dict[str, Entry] = {}
 
     def _known(self, row: RowRead, known: Mapping[str, Any], what: str) -> Iterable[str]:
         for subject in row.subjects:
@@ -84,7 +85,8 @@ class Fitted:
         planned, cells = self.pack.conductors.get(name), row.cells
         fitted = row.word != "not fitted"
         lands = cells.get("lands")
-        if row.word == "as drawn" and planned:
+        stated = row.word == AS_DRAWN or lands == (AS_DRAWN,)
+        if planned and stated:
             lands = tuple(landing.node for landing in planned.lands)
         if planned is None and not lands:
             self.fields.unknown(
@@ -103,7 +105,7 @@ class Fitted:
                 do="write every place it lands on, e.g. [P12.B, P13.B]",
             )
             lands = None
-        part = cells.get("part") or (planned.part if planned and row.word == "as drawn" else None)
+        part = cells.get("part") or (planned.part if planned and stated else None)
         return FittedConductor(
             name=name,
             section=section,
@@ -112,7 +114,7 @@ class Fitted:
             part=part,
             condition=cells.get("condition"),
             resistance_ohm=cells.get("resistance"),
-            stated_as_drawn=row.word == "as drawn",
+            stated_as_drawn=stated,
             line=row.line,
         )
 
@@ -145,13 +147,18 @@ class Fitted:
 
     def joints(self, rows: Iterable[RowRead], conductors: Mapping[str, FittedConductor]) -> dict[str, FittedJoint]:
         """Return the joints by name; those of a conductor beyond the layout are kept but not judged."""
-        beyond = {name for name in conductors if name not in self.pack.conductors}
+        found = {
+            f"{name}/{short}"
+            for name, fitted in conductors.items()
+            for node in fitted.lands or ()
+            for short in (node, node.rpartition(".")[0])
+        }
         joints: dict[str, FittedJoint] = {}
         for row in rows:
             cells, written = row.cells, row.cells.get("recheck at")
             at = read_time(self.fields, row.path, written) if written else None
             for name in row.subjects:
-                if name not in self.pack.joints and name.partition("/")[0] not in beyond:
+                if name not in self.pack.joints and name not in found:
                     what = "a joint of the layout (conductor/landing)"
                     self.fields.unknown(row.path, name, self.pack.joints, what, key=True)
                     continue
@@ -162,9 +169,12 @@ class Fitted:
         return joints
 
     def readings(self, rows: Iterable[RowRead]) -> dict[str, Reading]:
-        """Return the voltage readings by name."""
+        """Return the voltage readings by name; other readings go to ``resistances``."""
         readings: dict[str, Reading] = {}
         for row in rows:
+            value = row.cells.get("value")
+            if isinstance(value, Other) and value.entry:
+                self.resistances[row.subjects[0]] = value.entry
             reading = self._reading(row)
             if reading:
                 readings[reading.name] = reading
@@ -173,7 +183,15 @@ class Fitted:
     def _reading(self, row: RowRead) -> Reading | None:
         cells = row.cells
         value, plus, minus = cells.get("value"), cells.get("between"), cells.get("and")
-        if value is None or plus is None or minus is None:
+        if value is None or isinstance(value, Other):
+            return None
+        if plus is None or minus is None:
+            self.fields.wrong(
+                row.path,
+                found="a voltage without the two nodes it was read between",
+                key=True,
+                needed="`between` and `and`, with the meter's + lead on the first",
+            )
             return None
         if plus[0] == minus[0]:
             self._wrong_pair(row.path, plus[0])

@@ -61,7 +61,7 @@ class Measuring:
         because = self._unfit(instrument, taken.at)
         if accuracy is None:
             half = Decimal(0)
-            because = because or "its accuracy is not stated"
+            because = because or f"instrument {instrument} states no accuracy for {dimension.words}"
         else:
             half = abs(number) * accuracy[0] + accuracy[1]
         return Entry(
@@ -100,12 +100,9 @@ class Measuring:
         try:
             accuracy = parse_accuracy(known.accuracy, dimension)
         except QuantityProblem as problem:
-            self.fields.wrong(
-                ("instruments", instrument, "accuracy"),
-                found=f"{problem.found}, and '{instrument}' is used to read {dimension.words}",
-                needed=problem.needed,
-                do=problem.do,
-            )
+            if not _is_an_accuracy(known.accuracy):
+                path = ("instruments", instrument, "accuracy")
+                self.fields.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
             return None
         return _nearest(accuracy.relative), _nearest(accuracy.absolute)
 
@@ -130,6 +127,17 @@ class Measuring:
         if known.due.date() < at.date():
             return f"instrument {instrument} was out of calibration: due {known.due.date()}, used {at.date()}"
         return ""
+
+
+def _is_an_accuracy(text: str) -> bool:
+    """Return whether a text is the accuracy of some quantity, if not of the one that was read."""
+    for dimension in Dimension:
+        try:
+            parse_accuracy(text, dimension)
+        except QuantityProblem:
+            continue
+        return True
+    return False
 
 
 def _as_decimal(value: Fraction) -> Decimal | None:

@@ -179,6 +179,7 @@ class Record:
     devices: Mapping[str, FittedDevice] = field(default_factory=dict)
     joints: Mapping[str, FittedJoint] = field(default_factory=dict)
     readings: tuple[Reading, ...] = ()
+    resistances: Mapping[str, Entry] = field(default_factory=dict)
     parts: Mapping[str, Count] = field(default_factory=dict)
     tools: Mapping[str, ToolCount] = field(default_factory=dict)
     covers: Mapping[str, FittedCover] = field(default_factory=dict)

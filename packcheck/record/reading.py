@@ -82,6 +82,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         devices=fitted.devices(rows(tables.DEVICES)),
         joints=joints,
         readings=tuple(readings.values()),
+        resistances=fitted.resistances,
         parts=fitted.parts(rows(tables.PARTS)),
         tools=fitted.tools(rows(tables.TOOLS)),
         covers=fitted.covers(rows(tables.COVERS)),

@@ -9,13 +9,21 @@ from typing import Any
 
 from packcheck.fields import Fields, Path
 from packcheck.pack.model import Pack
-from packcheck.quantities import Dimension, QuantityProblem, parse_bounds, parse_heading, parse_quantity
+from packcheck.quantities import (
+    Dimension,
+    QuantityProblem,
+    parse_bounds,
+    parse_heading,
+    parse_number_with_unit,
+    parse_quantity,
+)
 from packcheck.record.instruments import Measuring
 from packcheck.record.model import Entry
 from packcheck.record.taken import Taken, read_taken
 
 TAKEN_KEYS = ("at", "by", "with", "state")
 NOT_TAKEN = "none"
+AS_DRAWN = "as drawn"
 
 
 @dataclass(frozen=True)
@@ -23,9 +31,30 @@ class Cell:
     """What a column may hold: a quantity of a dimension, a count, one of some words, nodes, or text."""
 
     dimension: Dimension | None = None
+    or_else: Dimension | None = None
     count: bool = False
     words: tuple[str, ...] = ()
     nodes: bool = False
+
+
+@dataclass(frozen=True)
+class Other:
+    """A reading of the column's second dimension, such as a resistance among voltages."""
+
+    dimension: Dimension
+    entry: Entry | None
+
+
+def is_of(item: Any, unit: str, dimension: Dimension) -> bool:
+    """Return whether a cell, with the unit of its heading, is a quantity of a dimension."""
+    try:
+        if unit or not isinstance(item, str):
+            parse_number_with_unit(1, unit, dimension)
+        else:
+            parse_bounds(item, dimension)
+    except QuantityProblem:
+        return False
+    return bool(unit) or isinstance(item, str)
 
 
 @dataclass(frozen=True)
@@ -89,7 +118,14 @@ JOINTS = Sheet(
     "joints",
     {"torque": TORQUE, "resistance": OHMS, "recheck": Cell(words=("held", "moved")), "recheck at": TEXT, "mark": TEXT},
 )
-READINGS = Sheet("readings", {"between": Cell(nodes=True), "and": Cell(nodes=True), "value": VOLTS})
+READINGS = Sheet(
+    "readings",
+    {
+        "between": Cell(nodes=True),
+        "and": Cell(nodes=True),
+        "value": Cell(Dimension.VOLTAGE, or_else=Dimension.RESISTANCE),
+    },
+)
 PARTS = Sheet("parts", {"issued": COUNT, "fitted": COUNT, "returned": COUNT, "scrapped": COUNT})
 TOOLS = Sheet("tools", {"out": COUNT, "in": COUNT})
 COVERS = Sheet("covers", {"screws": COUNT}, ("fitted", "as drawn", "not fitted"))
@@ -162,6 +198,8 @@ class TableReader:
 
     def _check_unit(self, path: Path, unit: str, cell: Cell) -> None:
         assert cell.dimension is not None
+        if cell.or_else is not None and is_of(1, unit, cell.or_else):
+            return
         try:
             self.measuring.number(1, unit, cell.dimension)
         except QuantityProblem as problem:
@@ -217,6 +255,8 @@ class TableReader:
     def cell(self, path: Path, name: str, cell: Cell, item: Any, unit: str, row: RowRead) -> Any:
         """Return what one cell holds: text, a count, nodes or an ``Entry``; None (and a problem) if it does not fit."""
         if cell.dimension is not None:
+            if cell.or_else is not None and is_of(item, unit, cell.or_else):
+                return Other(cell.or_else, self._quantity(path, name, cell.or_else, item, unit, row))
             return self._quantity(path, name, cell.dimension, item, unit, row)
         if cell.nodes:
             return self._nodes(path, item)
@@ -232,6 +272,8 @@ class TableReader:
         return text
 
     def _nodes(self, path: Path, item: Any) -> tuple[str, ...] | None:
+        if item == AS_DRAWN:
+            return (AS_DRAWN,)
         nodes = []
         for index, name in enumerate(item if isinstance(item, list) else [item]):
             node = self.pack.node_of(str(name))

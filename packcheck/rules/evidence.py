@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from packcheck.facts.catalogue import Column, Datum, Measured, Row
 from packcheck.findings import Finding, Outcome
 from packcheck.rules.compile import CompiledRule
@@ -10,20 +12,19 @@ from packcheck.rules.walk import RowAnswer
 
 
 def describe(compiled: CompiledRule, row: Row, answer: RowAnswer, waived: str = "") -> Finding:
-    """Return the finding for a row on which a rule is broken, undecided or unproven."""
+    """Return the finding for a row on which a rule is broken, undecided or unproven.
+
+    Its data are what has to be recorded, or read more finely, each datum once.
+    """
     rule = compiled.rule
-    data = data_of(compiled, row, answer)
+    named = {name: _datum(compiled.columns[name], row) for name in answer.lacking or answer.wide}
+    data = tuple(dict.fromkeys(named.values()))
     return Finding(
         rule=rule.name, title=rule.title, family=rule.family, severity=rule.severity, gate=rule.gate,
         outcome=answer.outcome, subject=row.subject, place=row.place or row.subject,
-        found=_found(compiled, row, answer), needed=_filled(rule.says.needed, compiled, row), why=rule.why,
+        found=_found(compiled, row, answer, named), needed=_filled(rule.says.needed, compiled, row), why=rule.why,
         do=_do(rule.remedy, answer, data), data=data, touches=row.touches, source=row.source, waived=waived,
     )  # fmt: skip
-
-
-def data_of(compiled: CompiledRule, row: Row, answer: RowAnswer) -> tuple[Datum, ...]:
-    """Return what has to be recorded, or read more finely, each datum once."""
-    return tuple(dict.fromkeys(_datum(compiled.columns[name], row) for name in answer.lacking or answer.wide))
 
 
 def _datum(column: Column, row: Row) -> Datum:
@@ -45,12 +46,12 @@ def _filled(template: Template, compiled: CompiledRule, row: Row) -> str:
     return fill(template, row, compiled.columns, compiled.limits, compiled.table.subject)
 
 
-def _found(compiled: CompiledRule, row: Row, answer: RowAnswer) -> str:
+def _found(compiled: CompiledRule, row: Row, answer: RowAnswer, named: Mapping[str, Datum]) -> str:
     if answer.outcome is not Outcome.UNPROVEN:
         found = _filled(compiled.rule.says.found, compiled, row)
         return found if answer.outcome is Outcome.BROKEN else f"{found}; the readings are too coarse to tell"
-    absent = [_datum(compiled.columns[name], row).what for name in answer.lacking if row.values.get(name) is None]
-    unfit = [_unfit(row, name) for name in answer.lacking if row.values.get(name) is not None]
+    absent = [datum.what for name, datum in named.items() if row.values.get(name) is None]
+    unfit = [_unfit(row, name) for name in named if row.values.get(name) is not None]
     parts = [f"not recorded: {', '.join(dict.fromkeys(absent))}"] if absent else []
     return "; ".join([*parts, *dict.fromkeys(unfit)])
 

@@ -40,7 +40,7 @@ class ExpressionProblem:
     do: str = ""
 
 
-class BadExpression(Exception):  # noqa: N818 - it carries problems; the reader of the rule file turns them into its own
+class BadExpression(Exception):
     """An expression that cannot be used, with all that is wrong in it."""
 
     def __init__(self, problems: list[ExpressionProblem]) -> None:
@@ -173,8 +173,12 @@ class _Reader:
             return part
         kind = "text" if isinstance(part, _Text) else "number"
         name = node.id if isinstance(node, ast.Name) else kind
-        self._wrong(node, f"the {kind} {name} on its own" if name != kind else f"a {kind} on its own",
-                           "a condition", do=f"Compare it with something, such as {name} <= ...")
+        self._wrong(
+            node,
+            f"the {kind} {name} on its own" if name != kind else f"a {kind} on its own",
+            "a condition",
+            do=f"Compare it with something, such as {name} <= ...",
+        )
         return None
 
     def _part(self, node: ast.expr) -> _Part | None:
@@ -272,8 +276,12 @@ class _Reader:
                 return terms.Below(right.term, left.term)
         read = [c.name for c in terms.columns_within(terms.Sum((left.term, right.term))) if c.kind == "measured"]
         if read:
-            self._wrong(node, f"== or != on {read[0]}, which is measured", "<= or >=",
-                               "a reading with its uncertainty is never one exact number")
+            self._wrong(
+                node,
+                f"== or != on {read[0]}, which is measured",
+                "<= or >=",
+                "a reading with its uncertainty is never one exact number",
+            )
             return None
         equal = terms.Equal(left.term, right.term)
         return terms.Not(equal) if isinstance(operator, ast.NotEq) else equal
@@ -338,7 +346,7 @@ class _Reader:
         if left.bare or right.bare:
             unit = shown[0] if right.bare else shown[1]
             found = f"a bare number {verb} with a value in {unit}"
-            do = f'Name it under limits with its unit, such as 0.3 {unit}, and use the name here.'
+            do = f"Name it under limits with its unit, such as 0.3 {unit}, and use the name here."
             self._wrong(node, found, "a number with a unit", "a bare number hides what it is measured in", do)
         else:
             self._wrong(node, f"{shown[0]} {verb} with {shown[1]}", "the same unit on both sides")

@@ -10,18 +10,20 @@ from packcheck.findings import Finding, Outcome
 from packcheck.rules.rule import Rule
 
 
-def fold_consequences(findings: Sequence[Finding], rules: Iterable[Rule]) -> tuple[Finding, ...]:
+def fold_consequences(findings: Sequence[Finding], rules: Sequence[Rule]) -> tuple[Finding, ...]:
     """Return the root causes, each with the findings that follow from it, in the order of the worst of them.
 
     ``findings`` come worst first.
 
     A finding follows from a *broken* one whose rule it names under ``follows from`` (directly or through others) when
     the two touch a common part, or one of them is about the pack as a whole (touches nothing in particular).  Among
-    several causes the one with most parts in common is taken, then the worst.  No finding is lost.
+    several causes the one with most parts in common is taken, then the worst.  A finding that is open only because its
+    instrument is not fit follows from a broken one about that instrument.  No finding is lost.
     """
     causes = _causes(rules)
-    index = _CauseIndex(findings)
-    parents = [index.best_cause(number, causes.get(finding.rule, ())) for number, finding in enumerate(findings)]
+    about = {rule.name: rule.each for rule in rules}
+    index = _CauseIndex(findings, [number for number, f in enumerate(findings) if about.get(f.rule) == INSTRUMENT])
+    parents = [index.cause_of(number, causes.get(finding.rule, ())) for number, finding in enumerate(findings)]
     members: dict[int, list[int]] = defaultdict(list)
     for number, parent in enumerate(parents):
         if parent is not None:
@@ -55,11 +57,18 @@ def _causes(rules: Iterable[Rule]) -> dict[str, frozenset[str]]:
     return {name: frozenset(c for c in causes if name not in every.get(c, ())) for name, causes in every.items()}
 
 
+INSTRUMENT = "instrument"
+"""The fact table whose subjects are instruments."""
+
+
 class _CauseIndex:
     """The broken findings, by rule and by the parts they touch."""
 
-    def __init__(self, findings: Sequence[Finding]) -> None:
+    def __init__(self, findings: Sequence[Finding], of_instruments: Iterable[int] = ()) -> None:
         self.findings = findings
+        self.by_instrument = {
+            findings[number].subject: number for number in of_instruments if findings[number].outcome is Outcome.BROKEN
+        }
         self.by_rule: dict[str, list[int]] = defaultdict(list)
         self.everywhere: dict[str, list[int]] = defaultdict(list)
         self.by_part: dict[tuple[str, str], list[int]] = defaultdict(list)
@@ -73,6 +82,14 @@ class _CauseIndex:
             self.everywhere[finding.rule].append(number)
         for part in finding.touches:
             self.by_part[finding.rule, part].append(number)
+
+    def cause_of(self, number: int, rules: Iterable[str]) -> int | None:
+        """Return which finding explains this one: of a rule it follows from, else about its unfit instrument."""
+        cause = self.best_cause(number, rules)
+        if cause is not None:
+            return cause
+        unfit = (self.by_instrument.get(name) for name in sorted(self.findings[number].unfit))
+        return next((instrument for instrument in unfit if instrument is not None), None)
 
     def best_cause(self, number: int, rules: Iterable[str]) -> int | None:
         """Return which finding explains this one best, or None."""

@@ -65,7 +65,7 @@ class Keys:
         value = mapping[key]
         if isinstance(value, str) and value.strip():
             return " ".join(value.split())
-        do = 'Put it in quotes if it is meant as text.' if value is not None else ""
+        do = "Put it in quotes if it is meant as text." if value is not None else ""
         self.wrong((*path, key), _shown(value), "a text", do=do)
         return ""
 

@@ -161,7 +161,6 @@ TruthTerm = ColumnTerm | Truth | AtMost | Below | Equal | SameText | OneOf | All
 Term = NumberTerm | TextTerm | TruthTerm
 
 
-
 def terms_within(term: Term) -> Iterator[Term]:
     """Yield the term itself and every term inside it, outermost first."""
     yield term
