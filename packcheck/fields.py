@@ -9,7 +9,7 @@ from typing import Any, cast
 
 from packcheck.document import Document
 from packcheck.errors import InputProblems, Problem, nearest_name
-from packcheck.names import RangeProblem, expand_names
+from packcheck.names import RangeProblem, expand_names, is_range
 from packcheck.quantities import Bounds, Dimension, QuantityProblem, parse_bounds, parse_quantity
 
 Path = tuple[str | int, ...]
@@ -79,12 +79,13 @@ class Fields:
             try:
                 names.extend(expand_names(str(word)))
             except RangeProblem as problem:
-                self.wrong(path, found=f"the range '{word}'", needed=str(problem), key=key)
+                do = "write the first and the last name, as in P01..P24"
+                self.wrong(path, found=f"the range '{word}'", needed=str(problem), do=do, key=key)
         return names
 
     def leave_unread(self, word: str) -> None:
         """Note a name or range that cannot be read; names that begin like it are no mistake of their own then."""
-        self._unread.add(re.split(r"\d|\.", word.strip(), maxsplit=1)[0])
+        self._unread.add(re.split(r"\d|\.", word.strip(), maxsplit=1)[0] if is_range(word) else word)
 
     def is_unread(self, name: str) -> bool:
         """Return whether a name may be one of those that could not be read."""
@@ -114,7 +115,8 @@ class Fields:
             some += f" and {len(strange) - 4} more" if len(strange) > 4 else ""
             near = nearest_name(strange[0], listed())
             do = f"did you mean '{near}' for the first?" if near else ""
-            self.wrong(path, found=f"{some}: none of them is {what}", needed=f"names, each of {what}", do=do, key=key)
+            found, needed = f"{some}: none of them is {what}", f"each of them the name of {what}"
+            self.wrong(path, found=found, needed=needed, do=do, key=key)
         return [name for name in names if name in known]
 
 

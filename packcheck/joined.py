@@ -6,7 +6,7 @@ edge.  They are exact as long as the members of each parallel group agree.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from packcheck.network import Edge
@@ -61,17 +61,10 @@ class Joined:
         """Return the section that a node lies in."""
         return _span(self._ends[self.root(node)[0]])
 
-    def joining(self, edges: Iterable[Edge]) -> Span:
-        """Return the largest section that these edges would make, without adding them."""
-        trial = self.copy()
-        return max((trial.add(edge) for edge in edges), key=lambda span: span.highest_v)
-
-    def copy(self) -> Joined:
-        """Return another with the same sections."""
-        other = Joined(self._highest)
-        other._parent, other._offset, other._ends = dict(self._parent), dict(self._offset), dict(self._ends)
-        other.largest = self.largest
-        return other
+    def ends_v(self, root: str) -> tuple[float, float]:
+        """Return the lowest and highest potential [V] of a section against its root, at the highest cell voltage."""
+        ends = self._ends[root]
+        return ends.low[1], ends.high[1]
 
     def add(self, edge: Edge) -> Span:
         """Join the two ends of an edge and return the section they now lie in."""

@@ -42,7 +42,7 @@ def expand_names(text: str) -> list[str]:
     span, step = (match["range"], int(match["step"])) if match else (text, 1)
     first, _, last = (part.strip() for part in span.partition(".."))
     if step < 1 or not first or not last:
-        raise RangeProblem("a range is written FIRST..LAST, or FIRST..LAST by STEP with a step of at least 1")
+        raise RangeProblem("FIRST..LAST, or FIRST..LAST by STEP with a step of at least 1")
     return list(_between(first, last, step))
 
 
@@ -50,14 +50,14 @@ def _between(first: str, last: str, step: int) -> Iterator[str]:
     a, b = _DIGITS.split(first), _DIGITS.split(last)
     differing = [i for i, (x, y) in enumerate(zip(a, b, strict=False)) if x != y]
     if len(a) != len(b) or len(differing) > 1 or (differing and differing[0] % 2 == 0):
-        raise RangeProblem(f"the ends '{first}' and '{last}' must be alike but for one number")
+        raise RangeProblem("two ends that are alike but for one number")
     if not differing:
         yield first
         return
     index = differing[0]
     start, end = int(a[index]), int(b[index])
     if abs(end - start) // step > LARGEST_RANGE:
-        raise RangeProblem(f"a range may stand for at most {LARGEST_RANGE} names")
+        raise RangeProblem(f"a range of at most {LARGEST_RANGE} names")
     width = len(a[index]) if len(a[index]) == len(b[index]) else 1
     head, tail = "".join(a[:index]), "".join(a[index + 1 :])
     direction = 1 if end >= start else -1

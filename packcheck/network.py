@@ -110,7 +110,7 @@ def _layout_edges(pack: Pack, highest: bool) -> Iterator[Edge]:
             position.minus_place, position.plus_place, position.name, "module", position.name, kind.resistance_ohm, emf
         )
     for conductor in pack.conductors.values():
-        yield from _joints(pack, conductor, {}, sure=True, as_drawn=True)
+        yield from _joints(pack, conductor, {}, sure=True)
     for device in pack.devices.values():
         yield _device(device, sure=True)
 
@@ -124,10 +124,10 @@ def _joint_ohm(kind: JointType | None, read: Entry | None) -> float:
     return bounds.aim or bounds.high or bounds.low or JOINT_OHM
 
 
-def _joints(
-    pack: Pack, conductor: Conductor, read: Mapping[str, Entry | None], sure: bool, as_drawn: bool
-) -> Iterator[Edge]:
+def _joints(pack: Pack, conductor: Conductor, read: Mapping[str, Entry | None], sure: bool) -> Iterator[Edge]:
     body = (conductor.resistance_ohm if conductor.resistance_ohm is not None else BODY_OHM) / 2
+    planned = pack.conductors.get(conductor.name)
+    drawn = {landing.node for landing in planned.lands} if planned else set()
     for landing in conductor.lands:
         joint = _joint_ohm(pack.joint_types.get(landing.joint_type), read.get(landing.joint))
         yield Edge(
@@ -138,7 +138,7 @@ def _joints(
             conductor.name,
             joint + body,
             sure=sure,
-            as_drawn=as_drawn,
+            as_drawn=landing.node in drawn,
         )
 
 
@@ -172,11 +172,10 @@ def _record_edges(record: Record) -> Iterator[Edge]:
         fitted = record.conductors.get(conductor.name)
         if fitted is None or fitted.fitted:
             built = as_built(conductor, fitted)
-            drawn = same_landings(conductor, fitted)
-            yield from _joints(pack, built, read, sure=fitted is not None and fitted.lands is not None, as_drawn=drawn)
+            yield from _joints(pack, built, read, sure=fitted is not None and fitted.lands is not None)
     for name, fitted in record.conductors.items():
         if name not in pack.conductors and fitted.fitted and fitted.lands:
-            yield from _joints(pack, beyond_layout(fitted), read, sure=True, as_drawn=False)
+            yield from _joints(pack, beyond_layout(pack, fitted), read, sure=True)
     for device in pack.devices.values():
         state = record.devices.get(device.name)
         if state is None or state.fitted:
@@ -243,11 +242,10 @@ def same_landings(conductor: Conductor, fitted: FittedConductor | None) -> bool:
     return sorted(fitted.lands) == sorted(landing.node for landing in conductor.lands)
 
 
-def beyond_layout(fitted: FittedConductor) -> Conductor:
-    """Return a conductor that the layout does not have."""
-    assert fitted.lands is not None
-    lands = tuple(Landing(node, f"{fitted.name}/{node}", "") for node in fitted.lands)
-    return Conductor(fitted.name, "bar" if fitted.section == "bars" else "lead", lands)
+def beyond_layout(pack: Pack, fitted: FittedConductor) -> Conductor:
+    """Return a conductor that the layout does not have; its joints are of the type of the posts it lands on."""
+    lands = tuple(Landing(node, f"{fitted.name}/{node}", pack.post_joint(node)) for node in fitted.lands or ())
+    return Conductor(fitted.name, "bar" if fitted.section == "bars" else "lead", lands, fitted.part or "")
 
 
 def unit_push(network_edges: Iterable[Edge]) -> list[Branch]:

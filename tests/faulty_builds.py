@@ -7,7 +7,7 @@ A fault changes what is really in the pack.  *Honest*: the record says what is t
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from itertools import combinations
@@ -20,14 +20,17 @@ from packcheck.judge import judge
 from packcheck.network import branches, network_of_layout, network_of_record
 from packcheck.pack.model import Conductor, Pack
 from packcheck.physics.circuit import Solution, solve_circuit
+from packcheck.places import list_places
 from packcheck.record.model import Record
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
 from packcheck.shipped import shipped_folder
-from packcheck.topology import nodes_between, spanning_forest
+from packcheck.topology import spanning_forest
 from workshop import Data, clean_record, pack_of, record_of
 
 TABLES = table_by_name()
+Named = tuple[str, str]
+Rows = Mapping[str, Any]
 
 
 @lru_cache(maxsize=1)
@@ -54,41 +57,44 @@ def every_finding(judgement: Judgement) -> Iterator[Finding]:
 class Fault:
     """One fault at one place.
 
-    ``changes`` maps sections of the record to the rows that differ; a row of None is taken out.  ``rule`` and
-    ``subjects`` are the findings that must stand at the top, no others.  ``shows`` are the parts of which one must lie
-    on the way of a reading that breaks a rule when the record is silent; None when no voltage shows the fault.
+    ``changes`` maps sections of the record to the rows that differ; a row of None is taken out.  ``top`` are the
+    findings (rule, subject) that must stand at the top, and no others.  ``folded`` must stand below one of them.
     """
 
     place: str
-    changes: Mapping[str, Mapping[str, Any]]
-    rule: str
-    subjects: tuple[str, ...]
-    shows: frozenset[str] | None = None
+    changes: Mapping[str, Rows]
+    top: tuple[Named, ...]
+    folded: tuple[Named, ...] = ()
     outcome: Outcome = Outcome.BROKEN
 
 
 @dataclass(frozen=True)
 class Build:
-    """A layout with the complete record of a clean build of it."""
+    """A layout with the complete record of a clean build of it.
+
+    ``release`` adds a reading of the whole pack with the plug in, which only later gates can ask for.
+    """
 
     layout: Data
-    seed: int = 1
     plan: bool = False
+    release: bool = False
+    seed: int = 1
     pack: Pack = field(init=False)
     clean: Data = field(init=False)
 
     def __post_init__(self) -> None:
-        layout = dict(self.layout)
-        pack = pack_of(layout)
+        pack = pack_of(self.layout)
         if self.plan:
             serials = {position: f"M-{1000 + i}" for i, position in enumerate(pack.positions)}
-            pack = pack_of({**layout, "plan": serials})
+            pack = pack_of({**self.layout, "plan": serials})
+        clean = clean_record(pack, self.seed)
+        clean["instruments"] = {**clean["instruments"], "W1": {**clean["instruments"]["W1"], "range": "1 N·m to 13 N·m"}}
         object.__setattr__(self, "pack", pack)
-        object.__setattr__(self, "clean", clean_record(pack, self.seed))
-        self.clean["readings"] = self.readings(self.record())
+        object.__setattr__(self, "clean", clean)
+        clean["readings"] = self.readings(record_of(clean, pack))
 
-    def record(self, changes: Mapping[str, Mapping[str, Any]] | None = None) -> Record:
-        """Return the record after some changes."""
+    def record(self, changes: Mapping[str, Rows] | None = None) -> Record:
+        """Return the record after some changes, its readings as they are."""
         return record_of(with_changes(self.clean, changes or {}), self.pack)
 
     def honest(self, fault: Fault) -> Record:
@@ -103,213 +109,230 @@ class Build:
         return record_of({**self.clean, "readings": self.readings(self.record(fault.changes))}, self.pack)
 
     def readings(self, built: Record) -> Data:
-        """Return the planned readings with the plug out, true to a build but for a small error of the instrument."""
-        solution = solve_circuit(branches(network_of_record(built).closed(())))
+        """Return the planned readings, true to a build but for an error of less than half the meter's accuracy."""
         random_ = random.Random(self.seed)
         rows: Data = {
             "columns": ["between", "and", "value V"],
             "taken": {"at": "2026-10-05 14:00", "by": "MK", "with": "V1", "state": "plug out"},
         }
-        for name, (plus, minus) in self.planned_readings.items():
-            true = potential_between(solution, plus, minus)
+        for (name, (plus, minus)), true in zip(self.planned_readings.items(), self.true_voltages(built), strict=True):
             rows[name] = [plus, minus, round(true + random_.uniform(-0.5, 0.5) * (0.0003 * abs(true) + 0.002), 4)]
+        if self.release:
+            plus, minus = self.ends
+            closed = next(state.closed for state in self.pack.states.values() if state.name == "plug in")
+            true = potential_between(solve_circuit(branches(network_of_record(built).closed(closed))), plus, minus)
+            rows["total"] = {"between": plus, "and": minus, "value": f"{true:.3f} V", "state": "plug in"}
         return rows
 
+    def true_voltages(self, built: Record) -> list[float]:
+        """Return what stands between the nodes of each planned reading, with the plug out [V]."""
+        solution = solve_circuit(branches(network_of_record(built).closed(())))
+        return [potential_between(solution, plus, minus) for plus, minus in self.planned_readings.values()]
+
     @cached_property
-    def planned_readings(self) -> dict[str, tuple[str, str]]:
+    def planned_readings(self) -> dict[str, Named]:
         """Return the sheet of readings: tap to tap, across leads, and across each gap that the open plug leaves."""
-        pairs = {name: (row[0], row[1]) for name, row in self.clean["readings"].items() if name not in ("columns", "taken")}
-        gaps = [(device.ends[1], device.ends[0]) for device in self.pack.devices.values() if is_plug(device.kind)]
-        strings = list(self.pack.strings.values())
-        first, last = strings[0].groups[0], strings[-1].groups[-1]
-        if len(gaps) == 1:
-            gaps.append((self._place(last, plus=True), self._place(first, plus=False)))
+        written = self.clean["readings"].items()
+        pairs = {name: (row[0], row[1]) for name, row in written if name not in ("columns", "taken")}
+        plugs = [device for device in self.pack.devices.values() if device.kind == "service disconnect"]
+        gaps = [(plug.ends[1], plug.ends[0]) for plug in plugs]
+        if len(plugs) == 1:
+            gaps.append(self.ends)
         return {**pairs, **{f"G{i}": gap for i, gap in enumerate(gaps, 1)}}
+
+    @property
+    def ends(self) -> Named:
+        """Return the place of + at the end of the last string, and that of − at the start of the first."""
+        strings = list(self.pack.strings.values())
+        return self._place(strings[-1].groups[-1], plus=True), self._place(strings[0].groups[0], plus=False)
 
     def _place(self, group: str, plus: bool) -> str:
         position = self.pack.positions[self.pack.groups[group][0]]
         return position.plus_place if plus else position.minus_place
 
-    @cached_property
-    def way_of_reading(self) -> dict[str, frozenset[str]]:
-        """Return the parts that may decide each planned reading, as drawn with the plug out."""
-        edges = network_of_layout(self.pack).closed(())
-        ways = {}
-        for name, (plus, minus) in self.planned_readings.items():
-            nodes = nodes_between(edges, minus, plus)
-            ways[name] = frozenset(edge.part for edge in edges if edge.start in nodes and edge.end in nodes)
-        return ways
-
-    # faults of modules, bars, leads: one generator per kind, one fault per place
+    # modules, bars and leads
 
     def modules_reversed(self) -> Iterator[Fault]:
+        """One module sits end for end; the bars stay at their places."""
         for position in self.pack.positions:
-            yield Fault(position, {"modules": {position: self._turned(position)}}, "module-reversed", (position,), frozenset({position}))
+            yield self._turn(position, [position], "module-reversed", position)
 
-    def _turned(self, position: str) -> list[Any]:
-        row = list(self.clean["modules"][position])
-        row[1] = self.pack.positions[position].minus
-        return row
-
-    def bars_missing(self) -> Iterator[Fault]:
-        """A bar was never fitted; it and the hardware of its joints lie in the tray, and the ledger says so."""
-        for bar in self._bars():
-            yield Fault(bar.name, {"bars": {bar.name: "not fitted"}, "parts": self._returned(bar), "joints": dict.fromkeys(
-                (landing.joint for landing in bar.lands), None)}, "conductor-not-fitted", (bar.name,), frozenset({bar.name}))
-
-    def _returned(self, bar: Conductor) -> dict[str, list[int] | None]:
-        gone: dict[str, int] = {bar.part: 1} if bar.part in self.pack.bar_types else {}
-        for landing in bar.lands:
-            for part in self.pack.joint_types[landing.joint_type].stack:
-                if part not in ("bar", "lug"):
-                    gone[part] = gone.get(part, 0) + 1
-        counts = self.clean["parts"]
-        return {part: [counts[part][0], counts[part][1] - n, counts[part][2] + n, 0] for part, n in gone.items()}
-
-    def bars_moved(self) -> Iterator[Fault]:
-        """A bar of two landings sits one position further along, or one back."""
-        order = list(self.pack.positions)
-        for bar in self._bars():
-            for step in (1, -1):
-                lands = [self._beside(node, step, order) for node in (landing.node for landing in bar.lands)]
-                if None not in lands:
-                    yield Fault(f"{bar.name} {step:+d}", {"bars": {bar.name: self._at(lands, bar.part)}},
-                                "conductor-moved", (bar.name,), frozenset({bar.name}))
-
-    def bar_ends_moved(self) -> Iterator[Fault]:
-        """One end of a bar sits on the neighbouring post of the same face."""
-        order = list(self.pack.positions)
-        for bar in self._bars():
-            nodes = [landing.node for landing in bar.lands]
-            for index, step in ((i, s) for i in range(len(nodes)) for s in (1, -1)):
-                moved = self._beside(nodes[index], step, order)
-                if moved is not None and moved not in nodes:
-                    lands = [*nodes[:index], moved, *nodes[index + 1 :]]
-                    yield Fault(f"{bar.name} end {index} {step:+d}", {"bars": {bar.name: self._at(lands, bar.part)}},
-                                "conductor-moved", (bar.name,), frozenset({bar.name}))
-
-    def _beside(self, node: str, step: int, order: list[str]) -> str | None:
-        if node.partition(".")[0] not in order:
-            return None
-        position, _, post = node.partition(".")
-        index = order.index(position) + step
-        inside = 0 <= index < len(order) and self.pack.positions[order[index]].tray == self.pack.positions[position].tray
-        return f"{order[index]}.{post}" if inside else None
-
-    def _at(self, lands: list[str | None] | list[str], part: str = "") -> Data:
-        return {"lands": lands, **({"part": part} if part else {})}
-
-    def strays(self) -> Iterator[Fault]:
-        """A bar that the layout does not have joins two posts of one face, at most three pitches apart."""
-        order = list(self.pack.positions)
-        forest = spanning_forest([e for e in network_of_layout(self.pack).closed(()) if e.kind != "module"])
-        faces = {post: post for kind in self.pack.module_types.values() for post in kind.posts}
-        for (i, a), (j, b) in combinations(enumerate(order), 2):
-            if j - i > 3 or self.pack.positions[a].tray != self.pack.positions[b].tray:
-                continue
-            for post in faces:
-                one, other = f"{a}.{post}", f"{b}.{post}"
-                if not forest.joined(one, other):
-                    yield Fault(f"{one}-{other}", {"bars": {"X1": self._at([one, other])}}, "conductor-stray", ("X1",),
-                                frozenset({a, b}))
-
-    def bars_doubled(self) -> Iterator[Fault]:
-        for bar in self._bars():
-            lands = [landing.node for landing in bar.lands]
-            yield Fault(bar.name, {"bars": {"X1": self._at(lands)}}, "conductor-doubled", ("X1",))
-
-    def modules_bypassed(self) -> Iterator[Fault]:
-        """A module is left out, and a bar across its place carries the current past it."""
-        for name, position in self.pack.positions.items():
-            bridge = self._at([position.plus_place, position.minus_place])
-            if len(self.pack.groups[position.group]) == 1:
-                yield Fault(name, {"modules": {name: "not fitted"}, "bars": {"X1": bridge}}, "module-not-fitted", (name,),
-                            frozenset({name}))
-
-    def modules_left_out(self) -> Iterator[Fault]:
-        for name, position in self.pack.positions.items():
-            alone = len(self.pack.groups[position.group]) == 1
-            yield Fault(name, {"modules": {name: "not fitted"}}, "module-not-fitted", (name,), frozenset({name}) if alone else None)
-
-    def modules_exchanged(self) -> Iterator[Fault]:
-        rows = self.clean["modules"]
-        for a, b in combinations(self.pack.positions, 2):
-            changed = {a: [rows[b][0], *rows[a][1:3], rows[b][3]], b: [rows[a][0], *rows[b][1:3], rows[a][3]]}
-            yield Fault(f"{a}-{b}", {"modules": changed}, "module-out-of-plan", (a, b))
-
-    def stack_mirrored(self) -> Iterator[Fault]:
-        everything = list(self.pack.positions)
-        yield Fault("the whole stack", {"modules": {p: self._turned(p) for p in everything}}, "stack-mirrored",
-                    ("the whole stack",), frozenset(everything))
+    def blocks_reversed(self) -> Iterator[Fault]:
+        """All modules between two neighbouring taps, two or more, are turned."""
+        forest = spanning_forest(network_of_layout(self.pack).closed(()))
+        nodes = [tap.node for tap in self.pack.taps.values()]
+        for a, b in zip(nodes, nodes[1:], strict=False):
+            members = [step.edge.part for step in forest.walk(a, b) or () if step.edge.kind == "module"]
+            if len(members) > 1:
+                yield self._turn(f"{a} to {b}", members, "block-reversed", f"block {list_places(members)}")
 
     def trays_reversed(self) -> Iterator[Fault]:
         trays: dict[str, list[str]] = {}
         for position in self.pack.positions.values():
             trays.setdefault(position.tray, []).append(position.name)
         for tray, members in trays.items():
-            yield Fault(tray, {"modules": {p: self._turned(p) for p in members}}, "tray-reversed", (f"tray {tray}",),
-                        frozenset(members))
+            yield self._turn(tray, members, "tray-reversed", f"tray {tray}")
 
-    def blocks_reversed(self, size: int = 2) -> Iterator[Fault]:
-        """All modules between two neighbouring taps are turned."""
-        for name, (plus, minus) in self.planned_readings.items():
-            members = [p for p in self.pack.positions if p in self.way_of_reading[name]]
-            taps = {tap.node for tap in self.pack.taps.values()}
-            if len(members) == size and {plus, minus} <= taps:
-                yield Fault(name, {"modules": {p: self._turned(p) for p in members}}, "block-reversed",
-                            (f"block {_and(members)}",), frozenset(members))
+    def stack_mirrored(self) -> Iterator[Fault]:
+        yield self._turn("all", list(self.pack.positions), "stack-mirrored", "the whole stack")
 
-    def mains_swapped(self) -> Iterator[Fault]:
-        """The two leads from the ends of the string to fuse and contactor have changed places at the string."""
-        by_place = {landing.node: (lead, landing.node) for lead in self.pack.conductors.values() if lead.kind == "lead"
-                    for landing in lead.lands}
-        string = list(self.pack.strings.values())
-        first, last = self._place(string[0].groups[0], plus=False), self._place(string[-1].groups[-1], plus=True)
-        (minus, _), (plus, _) = by_place[first], by_place[last]
-        swap = {first: last, last: first}
-        leads = {lead.name: self._at([swap.get(landing.node, landing.node) for landing in lead.lands]) for lead in (minus, plus)}
-        yield Fault("mains", {"leads": leads}, "mains-swapped", (self.pack.name,))
+    def _turn(self, place: str, members: Sequence[str], rule: str, subject: str) -> Fault:
+        rows = {}
+        for position in members:
+            rows[position] = list(self.clean["modules"][position])
+            rows[position][1] = self.pack.positions[position].minus
+        return Fault(place, {"modules": rows}, ((rule, subject),))
 
-    def members_unjoined(self) -> Iterator[Fault]:
-        """A bar with more than two landings misses one of them."""
+    def modules_left_out(self) -> Iterator[Fault]:
+        for name in self.pack.positions:
+            yield Fault(name, {"modules": {name: "not fitted"}}, (("module-not-fitted", name),))
+
+    def modules_bypassed(self) -> Iterator[Fault]:
+        """A module is left out, and a bar from post to post of its place carries the current past it."""
+        for name, position in self.pack.positions.items():
+            bridge = {"X1": {"lands": [position.plus_place, position.minus_place]}}
+            top = (("module-not-fitted", name), ("conductor-stray", "X1"))
+            yield Fault(name, {"modules": {name: "not fitted"}, "bars": bridge}, top)
+
+    def modules_exchanged(self) -> Iterator[Fault]:
+        """Two modules stand in each other's positions, each the right way round for where it stands."""
+        rows = self.clean["modules"]
+        for a, b in combinations(self.pack.positions, 2):
+            changed = {a: [rows[b][0], *rows[a][1:3], rows[b][3]], b: [rows[a][0], *rows[b][1:3], rows[a][3]]}
+            top = (("module-out-of-plan", a), ("module-out-of-plan", b))
+            yield Fault(f"{a} with {b}", {"modules": changed}, top)
+
+    def bars_missing(self) -> Iterator[Fault]:
+        """A bar was never fitted; it and the hardware of its joints lie in the tray, and the ledger says so."""
+        for bar in self._bars():
+            joints = {landing.joint: None for landing in bar.lands if landing.joint in self.clean["joints"]}
+            changes = {"bars": {bar.name: "not fitted"}, "parts": self._returned(bar), "joints": joints}
+            yield Fault(bar.name, changes, (("conductor-not-fitted", bar.name),))
+
+    def _returned(self, bar: Conductor) -> dict[str, list[int]]:
+        gone: dict[str, int] = {bar.part: 1} if bar.part in self.pack.bar_types else {}
+        shared = {n.node for c in self.pack.conductors.values() if c.name != bar.name for n in c.lands}
+        for landing in bar.lands:
+            kind = self.pack.joint_types.get(landing.joint_type)
+            for part in kind.stack if kind and landing.node not in shared else ():
+                if part not in ("bar", "lug"):
+                    gone[part] = gone.get(part, 0) + 1
+        counts = self.clean["parts"]
+        return {part: [counts[part][0], counts[part][1] - n, counts[part][2] + n, 0] for part, n in gone.items()}
+
+    def bars_moved(self) -> Iterator[Fault]:
+        """A bar sits one position further along, or one back, with all its landings."""
+        for bar in self._bars():
+            for step in (1, -1):
+                lands = [self._beside(landing.node, step) for landing in bar.lands]
+                if None not in lands:
+                    yield self._moved(bar, lands, f"{bar.name} {step:+d}")
+
+    def bar_ends_moved(self) -> Iterator[Fault]:
+        """One landing of a bar sits on the neighbouring post of the same face."""
         for bar in self._bars():
             nodes = [landing.node for landing in bar.lands]
-            for index in range(len(nodes)) if len(nodes) > 2 else ():
-                if nodes[index].endswith((".1", ".2")):
-                    continue
-                lands = [*nodes[:index], *nodes[index + 1 :]]
-                yield Fault(f"{bar.name} off {nodes[index]}", {"bars": {bar.name: self._at(lands, bar.part)}},
-                            "conductor-moved", (bar.name,))
+            for index, step in ((i, s) for i in range(len(nodes)) for s in (1, -1)):
+                there = self._beside(nodes[index], step)
+                if there is not None and there not in nodes:
+                    lands = [*nodes[:index], there, *nodes[index + 1 :]]
+                    yield self._moved(bar, lands, f"{bar.name}, {nodes[index]} to {there}")
+
+    def members_unjoined(self) -> Iterator[Fault]:
+        """A bar with more than two landings misses the post of one module."""
+        for bar in self._bars():
+            nodes = [landing.node for landing in bar.lands]
+            for node in nodes if len(nodes) > 2 else ():
+                if node.partition(".")[0] in self.pack.positions:
+                    yield self._moved(bar, [other for other in nodes if other != node], f"{bar.name} off {node}")
+
+    def _moved(self, bar: Conductor, lands: Sequence[str | None], place: str) -> Fault:
+        row = {"lands": list(lands), **({"part": bar.part} if bar.part else {})}
+        return Fault(place, {"bars": {bar.name: row}}, (("conductor-moved", bar.name),))
+
+    def _beside(self, node: str, step: int) -> str | None:
+        """Return the same post of the next position of the same tray, or None."""
+        order, (position, _, post) = list(self.pack.positions), node.partition(".")
+        if position not in order or not 0 <= order.index(position) + step < len(order):
+            return None
+        there = self.pack.positions[order[order.index(position) + step]]
+        return f"{there.name}.{post}" if there.tray == self.pack.positions[position].tray else None
+
+    def strays(self) -> Iterator[Fault]:
+        """A bar that the layout does not have joins two posts of one face, at most three pitches apart."""
+        for one, other in self._pairs_of_posts():
+            yield Fault(f"{one} to {other}", {"bars": {"X1": {"lands": [one, other]}}}, (("conductor-stray", "X1"),))
+
+    def _pairs_of_posts(self) -> Iterator[Named]:
+        forest = spanning_forest([edge for edge in network_of_layout(self.pack).closed(()) if edge.kind != "module"])
+        order = list(self.pack.positions.values())
+        for (i, a), (j, b) in combinations(enumerate(order), 2):
+            for post in (a.plus, a.minus) if j - i <= 3 and a.tray == b.tray else ():
+                if not forest.joined(f"{a.name}.{post}", f"{b.name}.{post}"):
+                    yield f"{a.name}.{post}", f"{b.name}.{post}"
+
+    def disconnects_bridged(self) -> Iterator[Fault]:
+        """A bar sits where the disconnect has its gap, and the disconnect is fitted too."""
+        forest = spanning_forest([edge for edge in network_of_layout(self.pack).closed(()) if edge.kind != "module"])
+        places = [f"{p.name}.{post}" for p in self.pack.positions.values() for post in (p.plus, p.minus)]
+        for device in self.pack.devices.values():
+            if device.kind == "service disconnect":
+                lands = [next(place for place in places if forest.joined(place, end)) for end in device.ends]
+                top, folded = (("conductor-stray", "X1"),), (("disconnect-bypassed", device.name),)
+                yield Fault(device.name, {"bars": {"X1": {"lands": lands}}}, top, folded)
+
+    def bars_doubled(self) -> Iterator[Fault]:
+        for bar in self._bars():
+            row = {"lands": [landing.node for landing in bar.lands]}
+            yield Fault(bar.name, {"bars": {"X1": row}}, (("conductor-doubled", "X1"),))
+
+    def mains_swapped(self) -> Iterator[Fault]:
+        """The leads at the two ends of the string have changed places."""
+        plus, minus = self.ends
+        yield self._leads_exchanged("mains", plus, minus, (("mains-swapped", self.pack.name),))
+
+    def trays_swapped(self) -> Iterator[Fault]:
+        """The leads at the two ends of the second tray have changed places, so that its voltage counts against."""
+        second = list(self.pack.strings.values())[1].groups
+        yield self._leads_exchanged("T2", self._place(second[0], plus=False), self._place(second[-1], plus=True))
+
+    def _leads_exchanged(self, place: str, one: str, other: str, folded: tuple[Named, ...] = ()) -> Fault:
+        swap, rows = {one: other, other: one}, {}
+        for lead in self.pack.conductors.values():
+            nodes = [landing.node for landing in lead.lands]
+            if lead.kind == "lead" and {one, other} & set(nodes):
+                rows[lead.name] = {"lands": [swap.get(node, node) for node in nodes]}
+        return Fault(place, {"leads": rows}, tuple(("conductor-moved", name) for name in rows), folded)
 
     def _bars(self) -> Iterator[Conductor]:
-        yield from (c for c in self.pack.conductors.values() if c.kind == "bar")
+        yield from (conductor for conductor in self.pack.conductors.values() if conductor.kind == "bar")
 
-    # faults at joints, in the ledger, of covers and instruments
+    # rows and cells
 
-    def joint_cells(self, column: str, value: Any, rule: str, outcome: Outcome = Outcome.BROKEN) -> Iterator[Fault]:
-        """One cell of each joint's row is otherwise."""
-        index = [heading.partition(" ")[0] if heading not in ("recheck at",) else heading
-                 for heading in self.clean["joints"]["columns"]].index(column)
-        for name in self.pack.joints:
-            if name in self.clean["joints"]:
-                row = list(self.clean["joints"][name])
-                row[index] = value
-                yield Fault(name, {"joints": {name: row}}, rule, (name,), outcome=outcome)
+    def cells(
+        self, section: str, column: str, value: Any, rule: str, outcome: Outcome = Outcome.BROKEN
+    ) -> Iterator[Fault]:
+        """One cell of each row of a table in turn is otherwise."""
+        index = self.clean[section]["columns"].index(column)
+        for name, row in self._rows(section):
+            changed = [*row[:index], value(row[index]) if callable(value) else value, *row[index + 1 :]]
+            yield Fault(name, {section: {name: changed}}, ((rule, name),), outcome=outcome)
 
     def ledger(self, shift: tuple[int, int, int, int], rule: str) -> Iterator[Fault]:
         """One part's line of the ledger is off by some numbers issued, fitted, returned, scrapped."""
-        for part, row in self.clean["parts"].items():
-            if part != "columns":
-                yield Fault(part, {"parts": {part: [a + b for a, b in zip(row, shift, strict=True)]}}, rule, (part,))
+        for part, row in self._rows("parts"):
+            yield Fault(part, {"parts": {part: [a + b for a, b in zip(row, shift, strict=True)]}}, ((rule, part),))
 
-    def rows_set(self, section: str, value: Any, rule: str, outcome: Outcome = Outcome.BROKEN) -> Iterator[Fault]:
+    def rows(self, section: str, value: Any, rule: str, outcome: Outcome = Outcome.BROKEN) -> Iterator[Fault]:
         """Each row of a section in turn is something else; None takes it out."""
-        for name in self.clean[section]:
-            if name not in ("columns", "taken"):
-                yield Fault(name, {section: {name: value}}, rule, (name,), outcome=outcome)
+        for name, _ in self._rows(section):
+            yield Fault(name, {section: {name: value}}, ((rule, name),), outcome=outcome)
+
+    def _rows(self, section: str) -> Iterator[tuple[str, Any]]:
+        yield from ((name, row) for name, row in self.clean[section].items() if name not in ("columns", "taken"))
 
 
-def with_changes(record: Data, changes: Mapping[str, Mapping[str, Any]]) -> Data:
+def with_changes(record: Data, changes: Mapping[str, Rows]) -> Data:
     """Return the record with rows put in, changed, or (None) taken out."""
     changed = dict(record)
     for section, rows in changes.items():
@@ -319,16 +342,6 @@ def with_changes(record: Data, changes: Mapping[str, Mapping[str, Any]]) -> Data
 
 
 def potential_between(solution: Solution, plus: str, minus: str) -> float:
-    """Return what a meter of 10 MΩ settles at: 0 V between parts that nothing joins."""
+    """Return what a meter of 10 MΩ settles at [V]: 0 between parts that nothing joins."""
     volts = solution.voltage(plus, minus) if plus in solution.island and minus in solution.island else None
     return 0.0 if volts is None else float(volts)
-
-
-def is_plug(kind: str) -> bool:
-    return kind in ("service disconnect", "isolator")
-
-
-def _and(names: list[str]) -> str:
-    from packcheck.places import list_places
-
-    return list_places(names)

@@ -48,12 +48,12 @@ teaching: The click does not show the setting.
 basis: [{kind: published, document: A handbook, clause: "3"}, {kind: derived, from: the layout}]
 examples:
   - {outcome: met, because: inside, facts: {fitted: true, torque_n_m: 4.5 ± 0.2, torque_low_n_m: 4, torque_high_n_m: 5}}
-  - {outcome: met, because: at the slack, facts: {fitted: true, torque_n_m: 3.9, torque_low_n_m: 4, torque_high_n_m: 5}}
-  - {outcome: broken, because: over, facts: {fitted: true, torque_n_m: 6.2 ± 0.2, torque_low_n_m: 4, torque_high_n_m: 5}}
+  - {outcome: met, because: slack, facts: {fitted: true, torque_n_m: 3.9, torque_low_n_m: 4, torque_high_n_m: 5}}
+  - {outcome: broken, because: up, facts: {fitted: true, torque_n_m: 6.2 ± 0.2, torque_low_n_m: 4, torque_high_n_m: 5}}
   - {outcome: broken, because: unfit still shows it, facts: {fitted: true, torque_n_m: 6 unfit, torque_high_n_m: 5}}
-  - {outcome: undecided, because: wide, facts: {fitted: true, torque_n_m: 4 to 6, torque_low_n_m: 4, torque_high_n_m: 5}}
+  - {outcome: undecided, because: big, facts: {fitted: true, torque_n_m: 4 to 6, torque_low_n_m: 4, torque_high_n_m: 5}}
   - {outcome: unproven, because: not read, facts: {fitted: true, torque_low_n_m: 4, torque_high_n_m: 5}}
-  - {outcome: unproven, because: unfit, facts: {fitted: true, torque_n_m: 4.5 unfit, torque_low_n_m: 4, torque_high_n_m: 5}}
+  - {outcome: unproven, because: due, facts: {fitted: true, torque_n_m: 4 unfit, torque_low_n_m: 4, torque_high_n_m: 5}}
   - {outcome: unproven, because: at least, facts: {torque_n_m: at least 9, torque_low_n_m: 4, torque_high_n_m: 5}}
   - {outcome: not applicable, because: not made, facts: {fitted: false, torque_n_m: 9}}
 """
@@ -84,7 +84,7 @@ def rule_from(text: str, *changes: tuple[str, str]) -> Rule:
 
 
 def changed(text: str, *changes: tuple[str, str]) -> str:
-    """Return the text with each first part replaced by its second; a part that is not there is a mistake of the test."""
+    """Return the text with each first part replaced by its second; one that is not there is a mistake of the test."""
     for old, new in changes:
         assert old in text, old
         text = text.replace(old, new)

@@ -105,11 +105,10 @@ def sql_answers(term: terms.TruthTerm, all_values: list[dict[str, Value]]) -> li
 def usable(text: str) -> terms.TruthTerm | None:
     try:
         return parse_expression(text, TABLE)
-    except BadExpression as bad:
-        assert all("too many" in p.found or "== or !=" in p.found or "characters" in p.found for p in bad.problems), (
-            text
-        )
-        return None
+    except BadExpression as error:
+        refused = error.problems
+    assert all("too many" in problem.found or "characters" in problem.found for problem in refused), text
+    return None
 
 
 # -- brute force -------------------------------------------------------------------------------------------------------

@@ -314,10 +314,12 @@ def test_folded_never_energize_finding_still_decides_the_verdict_and_lifts_its_c
 LAWS = (
     TORQUE,
     rule_from(RULE, ("joint-torque-out-of-band", "joint-hot"), ("where: fitted", "where: fitted or mark == 'red'"),
-              ("- slack <= torque_n_m <= torque_high_n_m", "<= max(slack, torque_n_m) and not resistance_ohm > 1 * resistance_ohm"),
+              ("- slack <= torque_n_m <= torque_high_n_m",
+               "<= max(slack, torque_n_m) and not resistance_ohm > 1 * resistance_ohm"),
               ("follows from: []", "follows from: [joint-torque-out-of-band, main-path-open]")),
     rule_from(RULE, ("joint-torque-out-of-band", "joint-marked"), ("where: fitted", "where: torque_n_m > slack"),
-              ("torque_low_n_m - slack <= torque_n_m <= torque_high_n_m", "mark in ('white', 'red') or torque_n_m - torque_low_n_m > slack")),
+              ("torque_low_n_m - slack <= torque_n_m <= torque_high_n_m",
+               "mark in ('white', 'red') or torque_n_m - torque_low_n_m > slack")),
     PATH,
 )  # fmt: skip
 ends = st.sampled_from([3.8, 3.9, 4.0, 4.5, 5.0, 5.1, 6.0])

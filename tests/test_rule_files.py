@@ -56,7 +56,7 @@ def test_examples_of_a_right_rule_come_out_as_they_say(text: str) -> None:
 
 def test_example_that_comes_out_otherwise_is_told() -> None:
     rule = rule_from(RULE, ("6.2 ± 0.2", "4.2 ± 0.2"))
-    assert check_examples(rule, [rule], JOINT) == ["line 23: comes out met, not broken (over)"]
+    assert check_examples(rule, [rule], JOINT) == ["line 23: comes out met, not broken (up)"]
 
 
 def test_outcome_without_example_is_told() -> None:

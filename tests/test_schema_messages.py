@@ -79,19 +79,19 @@ def test_file_that_follows_its_schema_has_no_problems() -> None:
             id="misspelt name",
         ),
         pytest.param(
-            "{thread: M5}", "3:3", "no 'torque' in joint types / post", "'torque': Torque band",
+            "{thread: M5}", "3:3", "no 'torque' in joint types / post", "'torque' (torque band)",
             "add torque: 4 N·m to 5 N·m", id="missing name",
         ),
         pytest.param(
-            "{thread: M55, torque: 5 N·m}", "3:18", "the text 'M55'", "one of: M4, M5, M6: Thread of the post",
+            "{thread: M55, torque: 5 N·m}", "3:18", "the text 'M55'", "one of: M4, M5, M6 (thread of the post)",
             "write M5", id="none of the words",
         ),
         pytest.param(
-            "{thread: M5, torque: [5]}", "3:30", "a list of 1", "a text or a number: Torque band",
+            "{thread: M5, torque: [5]}", "3:30", "a list of 1", "a text or a number (torque band)",
             "write, for example, 4 N·m to 5 N·m", id="list for a text",
         ),
         pytest.param(
-            "{thread: M5, torque: }", "3:30", "nothing", "a text or a number: Torque band",
+            "{thread: M5, torque: }", "3:30", "nothing", "a text or a number (torque band)",
             "write, for example, 4 N·m to 5 N·m", id="nothing",
         ),
         pytest.param(
@@ -115,12 +115,12 @@ def test_file_that_follows_its_schema_has_no_problems() -> None:
             "take one of them out", id="item twice",
         ),
         pytest.param(
-            "{thread: M5, torque: x, stack: [bar, 3]}", "3:46", "the number 3", "a text", "write a text for 1",
+            "{thread: M5, torque: x, stack: [bar, 3]}", "3:46", "the number 3", "a text", "write a text for item 2 of stack",
             id="number in a list of texts",
         ),
         pytest.param(
             "{thread: M5, torque: x, class: eight}", "3:40", "the text 'eight'",
-            "a text of another form: Property class, e.g. 8.8", "correct class", id="form",
+            "a text of another form (property class, e.g. 8.8)", "correct class", id="form",
         ),
         pytest.param(
             "{thread: M5, torque: x, grease: no}", "3:41", "the text 'no'", "true or false",
@@ -136,20 +136,20 @@ def test_mistake_in_a_joint_type(joint: str, place: str, found: str, needed: str
 @pytest.mark.parametrize(
     ("text", "place", "found", "needed"),
     [
-        ("layout: 2", "1:9", "the number 2", "1: Version of the language"),
-        ("layout: true", "1:9", "true", "1: Version of the language"),
-        ("name: x", "1:1", "no 'layout'", "'layout': Version of the language"),
-        ("layout: 1\njoint types: {}", "2:14", "0 names", "at least 1"),
+        ("layout: 2", "1:9", "the number 2", "1 (version of the language)"),
+        ("layout: true", "1:9", "true", "1 (version of the language)"),
+        ("name: x", "1:1", "no 'layout'", "'layout' (version of the language)"),
+        ("layout: 1\njoint types: {}", "2:14", "no names", "at least 1"),
         ("layout: 1\nold: 3", "2:1", "the name 'old'", "nothing of that name here"),
         ("layout: 1\nlands: 3", "2:8", "the number 3", "a text or a list [a, b, ...]"),
         ("layout: 1\nlands: [a, 3]", "2:12", "the number 3", "a text"),
-        ("layout: 1\nplaces: {Q1: a}", "2:10", "the name 'Q1'", "a name of another form: A position, such as P01"),
-        ("layout: 1\nbars: {B01: 3}", "2:13", "the number 3", "a list [a, b, ...] or a text: A row"),
+        ("layout: 1\nplaces: {Q1: a}", "2:10", "the name 'Q1'", "another name (a position, such as P01)"),
+        ("layout: 1\nbars: {B01: 3}", "2:13", "the number 3", "a list [a, b, ...] or a text (a row)"),
         (
             "layout: 1\nbars: {B01: {a: 1, b: 2}}",
             "2:13",
             "a mapping of 2 (a, b)",
-            "a list [a, b, ...] or a text: A row",
+            "a list [a, b, ...] or a text (a row)",
         ),
     ],
 )
@@ -189,7 +189,7 @@ def test_messages_speak_no_schema_language(text: str) -> None:
     problems = problems_of(text)
     assert problems
     for problem in problems:
-        words = f"{problem.found} {problem.needed} {problem.do}".replace("Property class", "")
+        words = f"{problem.found} {problem.needed} {problem.do}".replace("property class", "")
         assert [word for word in _JARGON if word in words] == []
 
 

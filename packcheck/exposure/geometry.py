@@ -81,8 +81,12 @@ def _reaches(pack: Pack, tools_mm: Sequence[float], tools_only: bool) -> tuple[R
 
 
 def loose_parts(pack: Pack) -> tuple[Reach, ...]:
-    """Return the smallest and the largest loose conducting part whose size the layout knows; bars count too."""
-    sizes = {part.name: part.largest_mm for part in pack.parts.values() if part.largest_mm and part.conducts}
+    """Return the smallest and the largest loose conducting part whose size the layout knows; bars count too.
+
+    The rods of the clamp are left out: they are in before the first bar is in hand.
+    """
+    rod = pack.clamp.rod_part if pack.clamp else ""
+    sizes = {p.name: p.largest_mm for p in pack.parts.values() if p.largest_mm and p.conducts and p.name != rod}
     for kind in pack.bar_types.values():
         if kind.size_mm:
             sizes[kind.name] = hypot(*kind.size_mm)

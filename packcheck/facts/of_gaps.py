@@ -60,7 +60,6 @@ def bare_bodies(pack: Pack) -> Iterator[Body]:
 
 
 def post_half_mm(pack: Pack) -> float:
-    """Return half the width [mm] taken for a bare post: its largest hardware, or 10 mm where nothing is stated."""
     """Return half the width of a bare post: that of the largest washer or nut the layout describes."""
     sizes = [
         part.across_mm

@@ -39,7 +39,6 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
     volts = [signed_interval(record, pack, m) for m in members]
     shares = [evidence.current_share.get(m) for m in members]
     joined = sum(abs(s) >= 0.2 for s in shares if s is not None) if evidence.current_share else None
-    chemistry = [_chemistry(record, pack, m) for m in members]
     values: dict[str, Value] = {
         "group": group,
         "planned_members": len(members),
@@ -48,7 +47,6 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
         "spread_v": _spread(volts),
         "surge_a": _surge(volts, [_ohm(evidence, m) for m in members]),
         "surge_limit_a": _surge_limit(evidence),
-        "one_chemistry": None if None in chemistry else all(chemistry),
     }
     lacking = list_places(m for m, v in zip(members, volts, strict=True) if v is None)
     datum = Datum("rest voltage, and post at which + is", lacking, "multimeter")
@@ -56,17 +54,8 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
         "spread_v": datum,
         "surge_a": datum,
         "joined_members": evidence.fitted_datum,
-        "one_chemistry": Datum("module type", list_places(members), "eyes"),
     }
     return Row(group, values, missing, frozenset((group, *members)), f"group {group} ({list_places(members)})")
-
-
-def _chemistry(record: Record | None, pack: Pack, position: str) -> bool | None:
-    module = record.modules.get(position) if record else None
-    if module is None or module.type is None:
-        return None
-    kind = pack.module_types.get(module.type)
-    return kind is not None and kind.chemistry == pack.module_type_at(position).chemistry
 
 
 def _ohm(evidence: Evidence, position: str) -> float:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.common import layout_source, source_of, with_sign
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_gaps import Gap
-from packcheck.pack.model import Pack
-from packcheck.pack.parts import capped_places, needed_parts, parts_of_conductor
+from packcheck.network import as_built, beyond_layout, same_landings
+from packcheck.pack.parts import capped_places, needed_parts
 from packcheck.quantities import format_quantity
 from packcheck.record.model import Count, Record
 
@@ -19,33 +20,44 @@ def part_rows(evidence: Evidence, gaps: list[Gap]) -> Iterator[Row]:
     record = evidence.record
     if record is None:
         return
-    needed, changed = needed_parts(evidence.pack), _changed(evidence.pack, record)
+    needed, changes = needed_parts(evidence.pack), _Changes.of(record)
     for part in dict.fromkeys((*needed, *record.parts)):
         count = record.parts.get(part, Count())
-        yield _part_row(evidence, part, needed.get(part, 0), count, gaps, changed)
+        yield _part_row(evidence, part, needed.get(part, 0), count, gaps, changes)
 
 
-def _changed(pack: Pack, record: Record) -> dict[str, dict[str, int]]:
-    """Return by how many of which part the build differs from the layout, for each conductor left off or added."""
-    changed: dict[str, dict[str, int]] = {}
-    for name, fitted in record.conductors.items():
-        planned = pack.conductors.get(name)
-        if planned and fitted.fitted is False:
-            changed[name] = {part: -number for part, number in parts_of_conductor(pack, planned).items()}
-        elif planned is None and fitted.fitted and fitted.part:
-            changed[name] = {fitted.part: 1}
-    return changed
+@dataclass(frozen=True)
+class _Changes:
+    """What the build has otherwise than the layout, and how many parts it needs for that."""
+
+    needed: Mapping[str, int]
+    causes: frozenset[str]
+
+    @classmethod
+    def of(cls, record: Record) -> _Changes:
+        pack, built, causes = record.pack, [], set()
+        for conductor in pack.conductors.values():
+            fitted = record.conductors.get(conductor.name)
+            if fitted is None or fitted.fitted:
+                built.append(as_built(conductor, fitted))
+            if fitted and (fitted.fitted is False or not same_landings(conductor, fitted)):
+                causes.add(conductor.name)
+        for name, fitted in record.conductors.items():
+            if name not in pack.conductors and fitted.fitted and fitted.lands:
+                built.append(beyond_layout(pack, fitted))
+                causes.add(name)
+        uncapped = {place for place, capped in record.caps.items() if not capped}
+        screws = {
+            name: cover.screws if cover.fitted else 0
+            for name, cover in record.covers.items()
+            if cover.fitted is False or cover.screws is not None
+        }
+        causes |= uncapped | {name for name, number in screws.items() if number != pack.covers[name].screws}
+        counts = {name: number for name, number in screws.items() if number is not None}
+        return cls(needed_parts(pack, built, uncapped, counts), frozenset(causes))
 
 
-def _explained_by(part: str, surplus: int | None, changed: dict[str, dict[str, int]]) -> set[str]:
-    """Return the conductors left off or added that account exactly for a surplus or a shortage of a part."""
-    causes = {name for name, parts in changed.items() if part in parts}
-    return causes if causes and sum(changed[name][part] for name in causes) == surplus else set()
-
-
-def _part_row(
-    evidence: Evidence, part: str, needed: int, count: Count, gaps: list[Gap], changed: dict[str, dict[str, int]]
-) -> Row:
+def _part_row(evidence: Evidence, part: str, needed: int, count: Count, gaps: list[Gap], changes: _Changes) -> Row:
     size = evidence.pack.parts.get(part)
     counted = (count.issued, count.fitted, count.returned, count.scrapped)
     balance = None
@@ -70,8 +82,8 @@ def _part_row(
     names = ("issued", "fitted", "returned", "scrapped")
     lacking = [name for name, number in zip(names, counted, strict=True) if number is None]
     missing = {"unaccounted": Datum("numbers " + ", ".join(lacking), part, "count")} if lacking else {}
-    surplus = None if count.fitted is None else count.fitted - needed
-    touches = frozenset((part, *_explained_by(part, surplus, changed)))
+    explained = count.fitted is not None and count.fitted == changes.needed.get(part, 0) != needed
+    touches = frozenset((part, *changes.causes)) if explained else frozenset((part,))
     return Row(part, values, missing, touches, f"part {part}", "", source_of(evidence, count.line))
 
 

@@ -50,6 +50,7 @@ def _module_row(
         "planned_type": kind.name,
         "type": module.type,
         "planned_chemistry": kind.chemistry,
+        "chemistry_as_planned": None if fitted_kind is None else fitted_kind.chemistry == kind.chemistry,
         "planned_plus": position.plus,
         "plus": module.plus,
         "facing_as_planned": None if module.plus is None else module.plus == position.plus,

@@ -91,6 +91,7 @@ def _built(evidence: Evidence) -> dict[str, Value]:
         "mains_v": _mains_v(evidence),
         "mains_read_v": _mains_read(evidence),
         "clamped": True if compression.at else None,
+        "tools_counted": True if record.tools else None,
         "clamp_length_mm": measured(compression.length_mm),
         "clamp_torque_n_m": measured(compression.torque_n_m),
     }

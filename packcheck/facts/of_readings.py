@@ -209,7 +209,7 @@ def _reading_row(evidence: Evidence, one: Checked) -> Row:
     slip = ""
     if one.expected is not None:
         middle = (one.expected.low + one.expected.high) / 2
-        slip = reading_slip(value.value, middle, max(module_v / 2, (one.expected.high - one.expected.low) / 2))
+        slip = reading_slip(value.value, middle, max(module_v / 4, (one.expected.high - one.expected.low) / 2))
     values: dict[str, Value] = {
         "reading": reading.name,
         "between": f"{reading.words[0]} and {reading.words[1]}",

@@ -54,6 +54,7 @@ def _section(evidence: Evidence, kind: str, members: list[str], name: str = "") 
         "modules": len(members),
         "reversed": sum(known) if len(known) == len(members) else None,
         "all_reversed": all_reversed,
+        "facings_known": len(known) == len(members),
     }
     missing_at = list_places(m for m, turned in zip(members, facing, strict=True) if turned is None)
     datum = Datum("post at which + is", missing_at, "eyes")

@@ -95,6 +95,9 @@ PACK = Table(
         _measured("clamp_torque_n_m", "N·m", "torque of the clamp rods", "torque of the clamp rods", "click wrench"),
         _number("clamp_torque_low_n_m", "N·m", "least torque of the clamp rods"),
         _number("clamp_torque_high_n_m", "N·m", "most torque of the clamp rods"),
+        _flag(
+            "tools_counted", "the tools taken out and brought back were counted", RECORD, "tools out and in", "count"
+        ),
         _flag("has_clamp", "the layout has a clamp", LAYOUT),
     ),
 )
@@ -110,6 +113,7 @@ MODULE = Table(
         _text("planned_type", "module type the layout has here"),
         _text("type", "module type fitted", RECORD, "module type", "eyes"),
         _text("planned_chemistry", "chemistry the layout has here"),
+        _flag("chemistry_as_planned", "the module fitted is of the chemistry drawn", BOTH, "module type", "eyes"),
         _text("planned_plus", "post at which the layout has +"),
         _text("plus", "post at which + was recorded", RECORD, "post at which + is", "eyes"),
         _flag("facing_as_planned", "+ was recorded where the layout has it", BOTH, "post at which + is", "eyes"),
@@ -302,6 +306,7 @@ SECTION = Table(
         _number(
             "reversed", "", "modules of it recorded against the planned facing", BOTH, "post at which + is", "eyes"
         ),
+        _flag("facings_known", "the facing of every module of it was recorded", RECORD),
         _flag(
             "all_reversed",
             "every module of it is recorded against the planned facing",
@@ -344,7 +349,6 @@ GROUP = Table(
             SOLVED,
         ),
         _number("surge_limit_a", "A", "largest current the layout or the shop allows at joining"),
-        _flag("one_chemistry", "all fitted modules are of the chemistry drawn", BOTH, "module type", "eyes"),
     ),
 )
 

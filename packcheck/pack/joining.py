@@ -32,10 +32,10 @@ class Ground:
             for p in positions.values()
             for post in types[p.module_type].posts.values()
         }
-        self.ends = {end for device in devices.values() for end in device.ends}
+        self.ends = dict.fromkeys(end for device in devices.values() for end in device.ends)
         self.end_joints = end_joints or {}
         self.joints = joints
-        self.conductors = set(conductors)
+        self.conductors = dict.fromkeys(conductors)
 
     def __contains__(self, node: str) -> bool:
         return node in self.post_joint or node in self.ends or node in self.conductors
@@ -175,6 +175,7 @@ def _written_out(
             why="a conductor joins things",
             do="write every place it lands on, e.g. [P12.B, SD.1]",
         )
+        fields.leave_unread(name)
         return
     for index, node in enumerate(lands):
         if node not in ground:

@@ -156,7 +156,8 @@ def _merged(fields: Fields, name: str, table: Mapping[str, Any]) -> tuple[dict[s
             break
         chain.append(other)
         spec = {**table[other], **spec}
-        origin = {**{key: other for key in table[other]}, **origin}
+        inherited: dict[str, str] = dict.fromkeys(table[other], str(other))
+        origin = {**inherited, **origin}
     return spec, origin
 
 

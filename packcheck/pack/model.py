@@ -303,6 +303,11 @@ class Pack:
         posts = self.module_type_at(position).posts
         return posts[post].face if post in posts else ""
 
+    def post_joint(self, node: str) -> str:
+        """Return the joint type of the post at a place, or "" for other nodes."""
+        position, dot, post = node.rpartition(".")
+        return self.module_type_at(position).posts[post].joint_type if dot and position in self.positions else ""
+
     def point_of(self, place: str) -> Point | None:
         """Return the pack coordinates [mm] of a place, or None for other nodes."""
         position, dot, post = place.rpartition(".")

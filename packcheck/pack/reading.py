@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from packcheck.document import Document
@@ -16,6 +16,9 @@ from packcheck.pack.placing import read_positions
 from packcheck.pack.wiring import read_devices, read_outside, read_states, read_taps
 from packcheck.quantities import Dimension
 from packcheck.schema import check_document
+
+_NO_PARTS = ("layout", "name", "title", "revision", "notes", "faces", "module types", "joint types", "order", "plan")
+"""Sections of a layout that hold nothing a person fits."""
 
 
 def read_pack(document: Document) -> Pack:
@@ -46,14 +49,14 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
     named = [*written["bars"], *written["leads"]]
     ground = Ground(positions, module_types, devices, joint_types, named, end_joints)
     strings, series_bars = read_series(fields, root.get("series", {}), positions, ground, bar_types)
-    ground.conductors.update(c.name for c in series_bars)
+    ground.conductors.update(dict.fromkeys(c.name for c in series_bars))
     loose = [
         c for section, table in written.items() for c in read_conductors(fields, section, table, ground, bar_types)
     ]
     conductors = _once(fields, [*series_bars, *loose], written, positions, devices)
     nodes = _nodes(positions, module_types, conductors, devices)
     harness = root.get("harness", {})
-    fields.raise_problems()
+    taps = read_taps(fields, root.get("taps", {}), harness, nodes)
     return Pack(
         name=root["name"],
         title=root.get("title", ""),
@@ -69,7 +72,7 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         devices=devices,
         outside=read_outside(fields, root["outside"], nodes),
         states=read_states(fields, root["states"], devices),
-        taps=read_taps(fields, root.get("taps", {}), harness, nodes),
+        taps=taps,
         covers=read_covers(fields, root.get("covers", {}), faces),
         parts=read_parts(fields, root.get("parts", {})),
         case_parts=dict(root.get("case", {})),
@@ -80,7 +83,7 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         probes=read_zipped(fields, "probes", root.get("probes", {}), "on", positions),
         vents=read_zipped(fields, "vents", root.get("vents", {}), "over", positions),
         harness=dict(harness),
-        order=_order(fields, root, {*positions, *(p.group for p in positions.values()), *nodes, *devices}),
+        order=_order(fields, root, (*positions, *(p.group for p in positions.values()), *conductors, *devices, *taps)),
         plan=_plan(fields, root.get("plan", {}), positions),
         lines=_lines(fields, root),
     )
@@ -157,16 +160,17 @@ def _parallel(
     return tuple(banks)
 
 
-def _order(fields: Fields, root: Mapping[str, Any], known: set[str]) -> tuple[tuple[str, ...], ...]:
-    """Return the planned steps of work.  A single word in a step is a name or a section of the layout."""
-    sections = ("covers", "taps", "probes", "vents")
-    known = {*known, *root, *(n for s in sections for key in root.get(s, {}) for n in fields.names((s, key), key))}
+def _order(fields: Fields, root: Mapping[str, Any], parts: Iterable[str]) -> tuple[tuple[str, ...], ...]:
+    """Return the planned steps of work.  A single word in a step is a part or a section of the layout."""
+    written = [key for section in ("covers", "probes", "vents") for key in root.get(section, {})]
+    around = (name for key in written for name in fields.names((), key))
+    known = dict.fromkeys((*parts, *around, *(section for section in root if section not in _NO_PARTS)))
     steps = []
     for index, step in enumerate(root.get("order", [])):
         for number, word in enumerate(step):
             if " " not in word:
                 path = ("order", index, number)
-                fields.all_known(path, fields.names(path, word), known, "a name or a section of this layout")
+                fields.all_known(path, fields.names(path, word), known, "a part or a section of this layout")
         steps.append(tuple(step))
     return tuple(steps)
 

@@ -68,6 +68,8 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     modules = fitted.modules(rows(tables.MODULES))
     conductors = {**fitted.conductors(rows(tables.BARS), "bars"), **fitted.conductors(rows(tables.LEADS), "leads")}
     joints = fitted.joints(rows(tables.JOINTS), conductors)
+    taps = fitted.taps(rows(tables.TAPS))
+    reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = fitted.readings(rows(tables.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
     return Record(
@@ -87,7 +89,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         tools=fitted.tools(rows(tables.TOOLS)),
         covers=fitted.covers(rows(tables.COVERS)),
         caps=fitted.caps(rows(tables.CAPS)),
-        taps=fitted.taps(rows(tables.TAPS)),
+        taps=taps,
         compression=_compression(fields, reader, root.get("clamp", {}), pack),
         superseded=tuple(superseded),
         uses={name: frozenset(times) for name, times in measuring.uses.items()},

@@ -142,6 +142,7 @@ class TableReader:
         self.fields = fields
         self.pack = pack
         self.measuring = measuring
+        self.tap_nodes: dict[str, str] = {}
 
     def rows(self, sheet: Sheet, table: Any) -> Iterator[RowRead]:
         """Yield the rows of a table, each with its subjects, in the order of the file."""
@@ -276,7 +277,7 @@ class TableReader:
             return (AS_DRAWN,)
         nodes = []
         for index, name in enumerate(item if isinstance(item, list) else [item]):
-            node = self.pack.node_of(str(name))
+            node = self.tap_nodes.get(str(name)) or self.pack.node_of(str(name))
             if node is None:
                 known = [*self.pack.nodes, *self.pack.taps, *self.pack.outside]
                 self.fields.unknown(

@@ -10,7 +10,7 @@ from packcheck.report import Report
 from packcheck.to_do import ToDo
 
 MOST_UNPROVEN = 8
-"""How many unproven rules are explained in full; beyond them the to-do list says more than reasons do."""
+"""How many unproven rules are explained one by one; beyond them the to-do list says more than reasons do."""
 
 HOLD_AT: dict[Gate, str] = {
     Gate.FIT_BARS: "fit no bars",
@@ -100,17 +100,22 @@ def _findings(page: Page, report: Report, choice: Choice) -> None:
     if not shown:
         return
     page.heading("FINDINGS, worst first")
-    unproven = sum(1 for paragraph in shown if paragraph.outcome is Outcome.UNPROVEN)
-    short = unproven > MOST_UNPROVEN and not choice.everything
-    if short and not choice.brief:
-        page.say(f"{unproven} rules are unproven: for those, --all prints what is needed and why.")
-    for number, paragraph in enumerate(shown, 1):
+    unproven = [paragraph for paragraph in shown if paragraph.outcome is Outcome.UNPROVEN]
+    folded = unproven if len(unproven) > MOST_UNPROVEN and not choice.everything else []
+    for number, paragraph in enumerate((p for p in shown if p not in folded), 1):
         if choice.brief:
             places = list_places(paragraph.places, choice.most_places)
             outcome = paragraph.outcome.value.upper()
             page.item(f"{outcome}  {paragraph.title}: {places} [{paragraph.rule}]", f"{number}.", 0)
         else:
-            write_paragraph(page, paragraph, number, choice, short and paragraph.outcome is Outcome.UNPROVEN)
+            write_paragraph(page, paragraph, number, choice)
+    if folded:
+        grave = sum(1 for paragraph in folded if paragraph.severity is Severity.NEVER_ENERGIZE)
+        page.item(
+            f"UNPROVEN  {plural(len(folded), 'rule')} cannot be told yet: nobody recorded what they need. {grave} of "
+            "them forbid energizing. The list below says what to record; --all prints every rule with its reason.",
+            f"{len(shown) - len(folded) + 1}.", 0,
+        )  # fmt: skip
 
 
 def _to_do(page: Page, report: Report, choice: Choice) -> None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import ast
 import re
-import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -17,35 +16,16 @@ from itertools import pairwise
 from packcheck.errors import nearest_name
 from packcheck.facts.catalogue import Table
 from packcheck.rules import terms, units
+from packcheck.rules.source import ALLOWED, BadExpression, ExpressionProblem, Source
 
-LONGEST = 1000
-DEEPEST = 25
+__all__ = ["BadExpression", "ExpressionProblem", "parse_expression"]
+
 LARGEST = 2000
 _GREATEST_NUMBER = 1e60
 _PLAIN_NUMBER = re.compile(r"\d+(\.\d*)?([eE][-+]?\d+)?|\.\d+([eE][-+]?\d+)?")
-_ALLOWED = "column names, limits, numbers, texts, True and False, comparisons, in, and, or, not, + - * /, abs, min, max"
 _FUNCTIONS = ("abs", "min", "max")
 _ANY = None
 """The unit of a bare 0, which agrees with every unit."""
-
-
-@dataclass(frozen=True, order=True)
-class ExpressionProblem:
-    """One mistake in an expression; ``offset`` counts characters of the text from 0."""
-
-    offset: int
-    found: str
-    needed: str
-    why: str = ""
-    do: str = ""
-
-
-class BadExpression(Exception):
-    """An expression that cannot be used, with all that is wrong in it."""
-
-    def __init__(self, problems: list[ExpressionProblem]) -> None:
-        self.problems = tuple(sorted(problems))
-        super().__init__("; ".join(problem.found for problem in problems))
 
 
 @dataclass(frozen=True)
@@ -111,59 +91,15 @@ class _Reader:
     """Reads one expression and gathers what is wrong in it."""
 
     def __init__(self, text: str, table: Table, limits: Mapping[str, str | None]) -> None:
-        self.text = text
+        self.source = Source(text)
         self.table = table
         self.columns = table.column_by_name
         self.limits = limits
         self.problems: list[ExpressionProblem] = []
-        self.indent = len(text) - len(text.lstrip())
-        self.line = text.strip().replace("\r", " ").replace("\n", " ").replace("\t", " ")
-
-    # -- the whole text ------------------------------------------------------------------------------------------
 
     def read_whole(self) -> _Truth | None:
-        tree = self._parse()
-        if tree is None or self._hides_text(tree) or self._too_deep(tree):
-            return None
-        return self._truth(tree.body)
-
-    def _parse(self) -> ast.Expression | None:
-        if not self.line:
-            self._wrong(None, "nothing", "a condition")
-            return None
-        if len(self.line) > LONGEST:
-            self._wrong(None, f"{len(self.line)} characters", f"at most {LONGEST}", do="Split the rule.")
-            return None
-        try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                return ast.parse(self.line, mode="eval")
-        except SyntaxError as error:
-            offset = min(error.offset - 1, len(self.line)) if error.offset else len(self.line)
-            found = f"a text that is no expression ({error.msg})"
-            self.problems.append(ExpressionProblem(self.indent + offset, found, _ALLOWED))
-        except (ValueError, MemoryError, RecursionError):
-            self._wrong(None, "a text that is no expression, or one with too many brackets", _ALLOWED)
-        return None
-
-    def _hides_text(self, tree: ast.Expression) -> bool:
-        words = [node for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str)]
-        spans = [(self._at(word), self._at(word, end=True)) for word in words]
-        for offset, letter in enumerate(self.line, self.indent):
-            if letter in "#\\" and not (letter == "#" and any(a <= offset < b for a, b in spans)):
-                why = "what follows a # would not be judged" if letter == "#" else ""
-                self.problems.append(ExpressionProblem(offset, f"the letter {letter}", _ALLOWED, why))
-                return True
-        return False
-
-    def _too_deep(self, tree: ast.Expression) -> bool:
-        level: list[ast.AST] = [tree.body]
-        for _ in range(DEEPEST * 2):
-            level = [child for node in level for child in ast.iter_child_nodes(node)]
-            if not level:
-                return False
-        self._wrong(tree.body, "parts nested too deep", f"at most {DEEPEST} levels", do="Split the rule.")
-        return True
+        body = self.source.read_tree(self.problems)
+        return None if body is None else self._truth(body)
 
     # -- conditions ----------------------------------------------------------------------------------------------
 
@@ -373,7 +309,7 @@ class _Reader:
             return _Truth(terms.Truth(node.value))
         if isinstance(node.value, str):
             return _Text(terms.Word(node.value))
-        written = self.text[self._at(node) : self._at(node, end=True)]
+        written = self.source.written(node)
         if not isinstance(node.value, int | float) or not _PLAIN_NUMBER.fullmatch(written):
             self._refuse(node)
             return None
@@ -386,19 +322,12 @@ class _Reader:
     # -- problems ------------------------------------------------------------------------------------------------
 
     def _refuse(self, node: ast.expr) -> None:
-        written = " ".join(self.text[self._at(node) : self._at(node, end=True)].split())
+        written = " ".join(self.source.written(node).split())
         shown = written if len(written) <= 40 else written[:37] + "..."
-        self._wrong(node, f"{shown}, which has no place in a condition", _ALLOWED)
+        self._wrong(node, f"{shown}, which has no place in a condition", ALLOWED)
 
-    def _wrong(self, node: ast.expr | None, found: str, needed: str, why: str = "", do: str = "") -> None:
-        offset = self.indent if node is None else self._at(node)
-        self.problems.append(ExpressionProblem(offset, found, needed, why, do))
-
-    def _at(self, node: ast.expr, end: bool = False) -> int:
-        in_bytes = (node.end_col_offset or 0) if end else node.col_offset
-        if self.line.isascii():
-            return self.indent + in_bytes
-        return self.indent + len(self.line.encode()[:in_bytes].decode(errors="ignore"))
+    def _wrong(self, node: ast.expr, found: str, needed: str, why: str = "", do: str = "") -> None:
+        self.problems.append(ExpressionProblem(self.source.at(node), found, needed, why, do))
 
 
 def _kind(part: _Part) -> str:

@@ -44,7 +44,8 @@ def describe(value: object) -> str:
     if isinstance(value, list):
         return f"a list of {len(value)}" if value else "an empty list"
     if isinstance(value, dict):
-        return f"a mapping of {len(value)} ({_listed(list(value)[:3], '')}{', ...' if len(value) > 3 else ''})"
+        more = ", ..." if len(value) > 3 else ""
+        return f"a mapping of {len(value)} ({_listed(list(value)[:3])}{more})" if value else "no names"
     return type(value).__name__
 
 
@@ -58,7 +59,7 @@ def _problems_of_one(error: Any, document: Document, seen: set[tuple[Any, ...]])
     elif error.validator in ("anyOf", "oneOf") and error.context:
         yield from _of_branches(error, path, document, seen)
     elif "propertyNames" in error.absolute_schema_path and isinstance(error.instance, str):
-        needed = _with_meaning("a name of another form", error.schema)
+        needed = _with_meaning("another name", error.schema)
         do = _example(error) or "rename it"
         place = [*path, error.instance]
         yield document.problem(place, key=True, found=f"the name {error.instance!r}", needed=needed, do=do)
@@ -74,7 +75,7 @@ def _problems_of_one(error: Any, document: Document, seen: set[tuple[Any, ...]])
 def _words(error: Any, path: Sequence[str | int]) -> tuple[str, str, str]:
     """Return found, needed and do for an error about one value."""
     value, limit = error.instance, error.validator_value
-    name = f"{path[-1]}" if path else "the file"
+    name = _named(path)
     if error.validator == "type":
         needed = _types(limit)
         do = "write a value, or take the line out" if value is None else f"write {needed} for {name}"
@@ -90,13 +91,25 @@ def _words(error: Any, path: Sequence[str | int]) -> tuple[str, str, str]:
         return f"{describe(twice)} twice in the list", "each item once", "take one of them out"
     if error.validator in _LIMITS:
         size, needed, do = _LIMITS[error.validator]
-        found = size.format(count=len(value)) if size else describe(value)
+        found = size.format(count=len(value)) if size and value else describe(value)
+        found = found.removesuffix("s") if found.startswith("1 ") else found
+        if error.validator in ("minItems", "maxItems") and error.schema.get("minItems") == error.schema.get("maxItems"):
+            needed = "a list of {limit}"
         return found, needed.format(limit=limit), do.format(name=name, limit=limit)
     if error.validator == "pattern":
         return describe(value), "a text of another form", f"correct {name}"
     if error.validator == "oneOf":
         return f"{describe(value)}, which fits more than one form", "one form only", f"make clear what {name} is"
     return describe(value), "something else", f"correct {name}"
+
+
+def _named(path: Sequence[str | int]) -> str:
+    """Return how to speak of the value at a path."""
+    if not path:
+        return "the file"
+    if isinstance(path[-1], int):
+        return f"item {path[-1] + 1} of {_named(path[:-1])}"
+    return path[-1]
 
 
 _LIMITS = {
@@ -227,7 +240,11 @@ def _inside(path: Sequence[str | int]) -> str:
 def _with_meaning(needed: str, schema: Any) -> str:
     """Return what is needed, followed by the schema's own description of it."""
     meaning = schema.get("description", "") if isinstance(schema, dict) else ""
-    return f"{needed}: {meaning.rstrip('.')}" if meaning else needed
+    if not meaning:
+        return needed
+    if meaning[:2].istitle() or meaning[1:2] == " ":
+        meaning = meaning[0].lower() + meaning[1:]
+    return f"{needed} ({meaning if meaning.endswith('..') else meaning.removesuffix('.')})"
 
 
 def _example(error: Any) -> str:

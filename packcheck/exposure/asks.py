@@ -1,0 +1,78 @@
+"""What a step asks for by its voltage class.  Nothing here permits anything, and nothing says that a step is harmless."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from packcheck.pack.model import Pack
+from packcheck.physics.classes import CLASS_A_LIMIT_V, CLASS_B_LIMIT_V, GLOVE_TEST_MONTHS, glove_class, voltage_class
+
+BARE_METAL = "insulated tools, face shield, no jewellery; burns and sparks happen at this voltage too"
+NOT_COVERED = "beyond 1500 V DC: outside voltage class B and outside this table"
+
+
+@dataclass(frozen=True)
+class Asks:
+    """What a step asks for: voltage class, gloves (class, or ""), whether a second person, which covers first."""
+
+    voltage_class: str
+    gloves: str
+    second_person: bool
+    cover_first: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def asks_for(pack: Pack, highest_v: float, rest_v: float, bare_places: Iterable[str], covers_on: Iterable[str]) -> Asks:
+    """Return what a step asks for.
+
+    Parameters
+    ----------
+    pack : the layout.
+    highest_v, rest_v : voltage [V] of the largest connected section, every module at its highest, and at rest.
+    bare_places : places with bare metal that is not in hand; a cover over them belongs on first.
+    covers_on : covers that are on already.
+
+    Notes
+    -----
+    Classes of ISO 6469-3; gloves by the DC use voltages of ASTM D120 / IEC 60903; second person for class B after EN
+    50110-1 and common practice.
+    """
+    shock = voltage_class(highest_v)
+    notes = []
+    if shock == "A":
+        notes.append(f"class A is a class of electric shock only: {BARE_METAL}")
+    if shock is None:
+        notes.append(NOT_COVERED)
+    if rest_v <= CLASS_A_LIMIT_V < highest_v:
+        notes.append(
+            f"at rest {rest_v:.1f} V, but {highest_v:.1f} V when the cells are at their highest: the highest counts"
+        )
+    if shock == "A":
+        return Asks("A", "", False, (), tuple(notes))
+    gloves = glove_class(highest_v)
+    name = f"class {gloves.name}" if gloves else "no class of rubber gloves reaches this voltage"
+    return Asks(shock or "beyond B", name, True, tuple(_covers(pack, bare_places, set(covers_on))), tuple(notes))
+
+
+def _covers(pack: Pack, places: Iterable[str], covers_on: set[str]) -> list[str]:
+    """Return the covers to put on first, and the faces with bare metal that no cover of the layout lies over."""
+    from packcheck.pack.order import hides
+
+    wanted: dict[str, None] = {}
+    for place in places:
+        over = [cover.name for cover in pack.covers.values() if hides(pack, cover, place)]
+        if not over:
+            wanted[f"face {pack.face_of(place)} (no cover in this layout)"] = None
+        for name in over:
+            if name not in covers_on:
+                wanted[name] = None
+    return list(wanted)
+
+
+def gloves_words() -> str:
+    """Return what goes with every glove class."""
+    return (
+        f"rubber gloves rated for the voltage, tested within {GLOVE_TEST_MONTHS} months, air-tested before use, leather"
+        f" over them; up to {CLASS_B_LIMIT_V:.0f} V DC class 0 is the highest that voltage class B can ask for"
+    )

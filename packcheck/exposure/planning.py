@@ -1,0 +1,302 @@
+"""The order of work that is proposed, what makes one order better than another, and what no order can avoid.
+
+One *act* puts on one conductor, one cover, the taps or the disconnect.  Of two orders the better one has, first, the
+lower voltages of the largest section at the end of each stretch of work (a stretch ends with a cover, or with the
+disconnect); then fewer acts in voltage class B; then the smaller sum, over all acts, of E²/(4R) over all pairs of bare
+conductors within reach of each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import permutations
+
+from packcheck.joined import Joined, Span, least_sections
+from packcheck.network import Edge, network_of_layout
+from packcheck.pack.model import Pack
+from packcheck.pack.order import DISCONNECT, Stage, covers_over, hides, places_under
+from packcheck.physics.classes import CLASS_A_LIMIT_V
+from packcheck.topology import spanning_forest
+
+MOST_GROUPS_TRIED = 3
+
+
+@dataclass(frozen=True)
+class Merit:
+    """What an order is judged by: voltages [V] at the end of each stretch, acts in class B, sum of powers [W].
+
+    ``power_w`` is None where it was not worked out.
+    """
+
+    stretches_v: tuple[float, ...]
+    class_b_acts: int
+    power_w: float | None = None
+
+    @property
+    def key(self) -> tuple[tuple[float, ...], int, float]:
+        """Return the key that orders are compared by: smaller is better."""
+        return (tuple(round(v, 6) for v in self.stretches_v), self.class_b_acts, self.power_w or 0.0)
+
+
+@dataclass(frozen=True)
+class Bound:
+    """What no order of work avoids: acts that join sections in class B, and covers that must follow them."""
+
+    joins: int
+    covers: int
+    reason: str
+
+    @property
+    def acts(self) -> int:
+        """Return the least number of acts in class B."""
+        return self.joins + self.covers
+
+
+class Yard:
+    """A pack seen by the planner: its edges by conductor and device, and what must come before what."""
+
+    def __init__(self, pack: Pack, edges: Sequence[Edge] | None = None) -> None:
+        self.pack = pack
+        self.edges = tuple(edges) if edges is not None else network_of_layout(pack).edges
+        self.by_part: dict[str, list[Edge]] = {}
+        for edge in self.edges:
+            self.by_part.setdefault(edge.part, []).append(edge)
+        self.before_cover: dict[str, set[str]] = {name: set() for name in pack.covers}
+        for conductor in pack.conductors.values():
+            for cover in covers_over(pack, conductor):
+                self.before_cover[cover].add(conductor.name)
+        self.tapped = self._before_taps()
+        for name, cover in pack.covers.items():
+            if any(hides(pack, cover, place) for tap in pack.taps.values() for place in places_under(pack, tap.node)):
+                self.before_cover[name].add("taps")
+        self.disconnects = [d.name for d in pack.devices.values() if d.kind == DISCONNECT]
+
+    def _before_taps(self) -> set[str]:
+        nodes = {tap.node for tap in self.pack.taps.values()}
+        landed = {c.name for c in self.pack.conductors.values() if any(landing.node in nodes for landing in c.lands)}
+        return landed | (nodes & set(self.pack.conductors))
+
+    def standing(self) -> Joined:
+        """Return the sections when all modules and devices stand and nothing else is fitted."""
+        highest = {name: self.pack.module_type_at(name).highest_v for name in self.pack.positions}
+        joined = Joined(highest)
+        for edge in self.edges:
+            if edge.kind == "module" or (edge.kind == "device" and self.pack.devices[edge.part].always_closed):
+                joined.add(edge)
+        return joined
+
+    def may_come(self, item: str, done: set[str]) -> bool:
+        """Return whether an act may come now: covers after what they hide, taps after their joints, disconnect last."""
+        if item in self.before_cover:
+            return self.before_cover[item] <= done
+        if item == "taps":
+            return self.tapped <= done
+        if item in self.disconnects:
+            return set(self.pack.covers) | set(self.pack.conductors) <= done and ("taps" in done or not self.pack.taps)
+        return True
+
+    def acts(self) -> list[str]:
+        """Return every act, in the order of the layout: conductors, taps, covers, disconnects."""
+        taps = ["taps"] if self.pack.taps else []
+        return [*self.pack.conductors, *taps, *self.pack.covers, *self.disconnects]
+
+    def kind(self, item: str) -> str:
+        """Return the kind of stage an act belongs to."""
+        if item in self.pack.covers:
+            return "covers"
+        if item == "taps":
+            return "taps"
+        return "disconnect" if item in self.disconnects else "conductors"
+
+    def profile(self, acts: Iterable[str]) -> tuple[list[Span], Merit]:
+        """Return the largest section after each act, and the merit of the order without its power."""
+        joined, spans, stretches = self.standing(), [], []
+        for act in acts:
+            for edge in self.by_part.get(act, ()):
+                joined.add(edge)
+            spans.append(joined.largest)
+            if self.kind(act) in ("covers", "disconnect"):
+                stretches.append(joined.largest.highest_v)
+        in_b = sum(1 for span in spans if span.highest_v > CLASS_A_LIMIT_V + 1e-9)
+        return spans, Merit(tuple(stretches), in_b)
+
+
+def acts_of(pack: Pack, stages: Iterable[Stage]) -> list[str]:
+    """Return the single acts of an order of work, positions, clamp and devices left out."""
+    return [
+        item for stage in stages if stage.kind in ("conductors", "taps", "covers", "disconnect") for item in stage.items
+    ]  # fmt: skip
+
+
+def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, ...]:
+    """Return acts as stages to show: those of one kind, on one face, in one voltage class in one; class B one by one."""
+    spans, _ = yard.profile(acts)
+    rows: list[tuple[str, tuple[object, ...], list[str]]] = []
+    for act, span in zip(acts, spans, strict=True):
+        kind, in_b = yard.kind(act), span.highest_v > CLASS_A_LIMIT_V
+        mark: tuple[object, ...] = (kind, in_b, _group(pack, act) if kind == "conductors" else "")
+        alone = in_b and kind in ("conductors", "disconnect") and joins(yard, act)
+        if rows and rows[-1][1] == mark and not alone:
+            rows[-1][2].append(act)
+        else:
+            rows.append((kind, (*mark, act) if alone else mark, [act]))
+    standing = [("positions", list(pack.positions)), *([("clamp", ["clamp"])] if pack.clamp else [])]
+    devices = [d.name for d in pack.devices.values() if d.kind != DISCONNECT]
+    everything = [*standing, *([("devices", devices)] if devices else []), *((kind, acts) for kind, _, acts in rows)]
+    return tuple(Stage(str(i), kind, tuple(items)) for i, (kind, items) in enumerate(everything, 1))
+
+
+def joins(yard: Yard, act: str) -> bool:
+    """Return whether an act's part lies between two sections with modules when everything else is fitted."""
+    return len(yard.by_part.get(act, ())) > 0 and yard.pack.conductors.get(act, None) is None or (
+        act in yard.pack.conductors and yard.pack.conductors[act].kind != "lead"
+    )
+
+
+def _group(pack: Pack, act: str) -> tuple[str, ...]:
+    """Return the covers over a conductor, which is the part of the pack it belongs to; its faces where there is none."""
+    conductor = pack.conductors.get(act)
+    if conductor is None:
+        return ()
+    faces = {pack.face_of(place) for landing in conductor.lands for place in places_under(pack, landing.node)}
+    return tuple(covers_over(pack, conductor)) or tuple(sorted(faces))
+
+
+def propose(pack: Pack, yard: Yard | None = None) -> list[str]:
+    """Return the acts of a good order for a pack of any size, in about linear time.
+
+    The groups of conductors under one cover are taken one after the other.  Of each as much is fitted as stays in class
+    A; conductors that would take a section beyond it are links and come last, the small sections first.  Covers go on
+    as soon as nothing under them is missing, the disconnect after everything.
+    """
+    yard = yard or Yard(pack)
+    groups = list(dict.fromkeys(_group(pack, name) for name in pack.conductors))
+    few = 1 < len(groups) <= MOST_GROUPS_TRIED
+    tries = [list(order) for order in permutations(groups)] if few else [groups, groups[::-1]]
+    proposals = [_one_proposal(pack, yard, order) for order in tries]
+    return min(proposals, key=lambda acts: yard.profile(acts)[1].key)
+
+
+def _one_proposal(pack: Pack, yard: Yard, groups: Sequence[tuple[str, ...]]) -> list[str]:
+    path = _along_path(pack, yard)
+    members = {group: [name for name in path if _group(pack, name) == group] for group in groups}
+    inside, links = _split(yard, [name for group in groups for name in members[group]], groups, pack)
+    acts: list[str] = []
+    done: set[str] = set()
+    for group in groups:
+        for name in halving([name for name in members[group] if name in inside]):
+            _do(yard, acts, done, name)
+    for name in halving(links):
+        _do(yard, acts, done, name)
+    for item in yard.acts():
+        if item not in done:
+            acts.append(item)
+            done.add(item)
+    return acts
+
+
+def _do(yard: Yard, acts: list[str], done: set[str], item: str) -> None:
+    """Do an act, and after it what has become possible: taps, then covers that hide something."""
+    acts.append(item)
+    done.add(item)
+    if yard.pack.taps and "taps" not in done and yard.tapped and yard.may_come("taps", done):
+        acts.append("taps")
+        done.add("taps")
+    for cover, hidden in yard.before_cover.items():
+        if cover not in done and hidden and hidden <= done:
+            acts.append(cover)
+            done.add(cover)
+
+
+def _along_path(pack: Pack, yard: Yard) -> list[str]:
+    """Return all conductors, those on the way from main − to main + first and in its order."""
+    edges = [edge for edge in yard.edges if not edge.across]
+    walk = spanning_forest(edges, roots=(pack.outside["main-"],)).walk(pack.outside["main-"], pack.outside["main+"])
+    on_path = dict.fromkeys(step.edge.part for step in walk or () if step.edge.kind == "joint")
+    return list(dict.fromkeys((*(name for name in on_path if name in pack.conductors), *pack.conductors)))
+
+
+def _split(
+    yard: Yard, conductors: Sequence[str], groups: Sequence[tuple[str, ...]], pack: Pack
+) -> tuple[set[str], list[str]]:
+    """Return the conductors that stay in class A, and the links; sections as even as the number of links allows."""
+    inside, links = _within(yard, conductors, CLASS_A_LIMIT_V)
+    if not links:
+        return inside, links
+    low, high = max(pack.module_type_at(name).highest_v for name in pack.positions), CLASS_A_LIMIT_V
+    for _ in range(12):
+        middle = (low + high) / 2
+        tried = _within(yard, conductors, middle)
+        if len(tried[1]) <= len(links):
+            (inside, links), high = tried, middle
+        else:
+            low = middle
+    return inside, links
+
+
+def _within(yard: Yard, conductors: Sequence[str], limit_v: float) -> tuple[set[str], list[str]]:
+    joined, inside, links = yard.standing(), set(), []
+    for name in conductors:
+        edges = yard.by_part.get(name, [])
+        if _would_span(joined, edges) <= limit_v + 1e-9:
+            for edge in edges:
+                joined.add(edge)
+            inside.add(name)
+        else:
+            links.append(name)
+    return inside, links
+
+
+def _would_span(joined: Joined, edges: Sequence[Edge]) -> float:
+    """Return the highest voltage [V] of the section a conductor would make: its landings are all at one potential."""
+    low = high = 0.0
+    seen = set()
+    for edge in edges:
+        root, (_, at) = joined.root(edge.start)
+        if root not in seen:
+            seen.add(root)
+            below, above = joined.ends_v(root)
+            low, high = min(low, below - at), max(high, above - at)
+    return high - low
+
+
+def halving(names: Sequence[str]) -> list[str]:
+    """Return names so that joins made in this order keep pieces small: every second one, then every second of the rest.
+
+    >>> halving(["1", "2", "3", "4", "5", "6", "7"])
+    ['1', '3', '5', '7', '2', '6', '4']
+    """
+    return [name for _, _, name in sorted((i & -i, i, name) for i, name in enumerate(names, 1))]
+
+
+def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
+    """Return what no order of work avoids in class B, with the reason.
+
+    Take the last moment at which every section is within 60 V.  The modules along the way from main − to main + then
+    lie in at least K sections, K being the fewest runs within 60 V they can be cut into; one act joins two sections, so
+    at least K − 1 acts end in class B.  If one of those joins is made by a conductor, and every conductor that could
+    make it lies under a cover, that cover follows in class B too.
+    """
+    yard = yard or Yard(pack)
+    edges = [edge for edge in yard.edges if not edge.across]
+    walk = spanning_forest(edges, roots=(pack.outside["main-"],)).walk(pack.outside["main-"], pack.outside["main+"])
+    modules = [step.edge.part for step in walk or () if step.edge.kind == "module"]
+    if not modules:
+        return Bound(0, 0, "main − and main + are not joined in this layout: nothing can be said")
+    volts = [pack.module_type_at(name).highest_v for name in modules]
+    needed = least_sections(volts, CLASS_A_LIMIT_V)
+    total = f"{len(modules)} modules in series reach {sum(volts):.1f} V when the cells are at their highest"
+    if needed == 1 and sum(volts) <= CLASS_A_LIMIT_V:
+        return Bound(0, 0, f"{total}: the whole string stays within 60 V DC; burns and sparks remain")
+    single = " (one module alone is above 60 V)" if max(volts) > CLASS_A_LIMIT_V else ""
+    on_path = {step.edge.part for step in walk or () if step.edge.kind == "joint"}
+    by_devices = sum(1 for step in walk or () if step.edge.part in yard.disconnects)
+    covered = bool(on_path) and all(covers_over(pack, pack.conductors[n]) for n in on_path if n in pack.conductors)
+    covers = 1 if covered and needed - 1 > by_devices else 0
+    text = (
+        f"{total}; within 60 V they make at least {needed} sections{single}, so at least {needed - 1} joins end in class B"
+    )
+    if covers:
+        text += ", and the cover over the last joint can only follow"
+    return Bound(needed - 1, covers, text)

@@ -1,0 +1,135 @@
+"""The connected sections of a state: their modules, potentials at rest and at highest, and the voltage across each."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from packcheck.exposure.steps import State
+from packcheck.network import Edge, branches
+from packcheck.pack.model import Pack
+from packcheck.physics.circuit import resistances_between, solve_circuit
+
+KEY_BITS = 96
+
+
+@dataclass(frozen=True)
+class Section:
+    """A connected part of the pack with at least one module; potentials [V] against a node of its own."""
+
+    edges: tuple[Edge, ...]
+    modules: tuple[str, ...]
+    rest: dict[str, float]
+    highest: dict[str, float]
+
+    @cached_property
+    def ends(self) -> tuple[str, str]:
+        """Return the nodes of lowest and highest potential, every module at its highest voltage."""
+        return min(self.highest, key=self.highest.__getitem__), max(self.highest, key=self.highest.__getitem__)
+
+    @cached_property
+    def rest_v(self) -> float:
+        """Return the voltage [V] across the section at rest."""
+        return max(self.rest.values()) - min(self.rest.values())
+
+    @cached_property
+    def highest_v(self) -> float:
+        """Return the voltage [V] across the section with every module at its highest."""
+        return self.highest[self.ends[1]] - self.highest[self.ends[0]]
+
+    @cached_property
+    def resistance_ohm(self) -> float:
+        """Return the resistance [ohm] between the two ends."""
+        return float(resistances_between(branches(self.edges), [self.ends])[0])
+
+
+class Sections:
+    """Finds the sections of a state.  A section that has not changed is solved once.
+
+    Parameters
+    ----------
+    pack : the layout.
+    edges : all edges of the network, EMFs at rest, as drawn or as recorded.
+    """
+
+    def __init__(self, pack: Pack, edges: Sequence[Edge]) -> None:
+        self._pack = pack
+        self._edges = edges
+        self._highest = {name: pack.module_type_at(name).highest_v for name in pack.positions}
+        number: dict[str, int] = {}
+        self._ends = [
+            (number.setdefault(edge.start, len(number)), number.setdefault(edge.end, len(number))) for edge in edges
+        ]
+        self.number = number
+        draw = random.Random(1)
+        self._key = [draw.getrandbits(KEY_BITS) for _ in edges]
+        self._solved: dict[int, Section] = {}
+
+    def of(self, state: State) -> dict[int, tuple[int, Section]]:
+        """Return by root number the key and the section of every part with a module in it."""
+        self.root = root = list(range(len(self.number)))
+        active = [index for index, edge in enumerate(self._edges) if self._is_there(edge, state)]
+        for index in active:
+            a, b = self._ends[index]
+            _join(root, a, b)
+        members: dict[int, list[int]] = {}
+        for index in active:
+            members.setdefault(find(root, self._ends[index][0]), []).append(index)
+        found = {}
+        for top, edges in members.items():
+            key = 0
+            for index in edges:
+                key ^= self._key[index]
+            section = self._solved.get(key)
+            if section is None:
+                chosen = [self._edges[index] for index in edges]
+                if not any(edge.kind == "module" for edge in chosen):
+                    continue
+                section = self._solved[key] = self._solve(chosen)
+            found[top] = (key, section)
+        return found
+
+    def root_of(self, node: str) -> int:
+        """Return the root number of a node in the state last asked for; -1 for a node without edges."""
+        index = self.number.get(node)
+        return -1 if index is None else find(self.root, index)
+
+    def _is_there(self, edge: Edge, state: State) -> bool:
+        if edge.kind == "module":
+            return edge.part in state.positions
+        if edge.kind == "joint":
+            return edge.part in state.conductors and self._stands(edge.start, state)
+        device = self._pack.devices[edge.part]
+        return edge.part in state.closed or (device.always_closed and edge.part in state.devices)
+
+    def _stands(self, node: str, state: State) -> bool:
+        position = node.rpartition(".")[0]
+        return position not in self._pack.positions or position in state.positions
+
+    def _solve(self, edges: list[Edge]) -> Section:
+        charged = [
+            edge._replace(emf_v=self._highest.get(edge.part, edge.emf_v)) if edge.kind == "module" else edge
+            for edge in edges
+        ]
+        rest, highest = solve_circuit(branches(edges)).potential, solve_circuit(branches(charged)).potential
+        return Section(
+            tuple(edges), tuple(edge.part for edge in edges if edge.kind == "module"),
+            {str(node): float(volts) for node, volts in rest.items()},
+            {str(node): float(volts) for node, volts in highest.items()},
+        )  # fmt: skip
+
+
+def find(root: list[int], node: int) -> int:
+    """Return the root of a node, halving the path to it."""
+    while root[node] != node:
+        root[node] = root[root[node]]
+        node = root[node]
+    return node
+
+
+def _join(root: list[int], a: int, b: int) -> None:
+    a, b = find(root, a), find(root, b)
+    if a != b:
+        root[b] = a

@@ -1,0 +1,161 @@
+"""The whole answer: every stage of an order of work with its sections, its bridges and what it asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from packcheck.errors import WrongUsage, nearest_name
+from packcheck.exposure.asks import Asks, asks_for
+from packcheck.exposure.bridges import Bridge, Bridges, Found, Source
+from packcheck.exposure.geometry import Geometry, build_geometry
+from packcheck.exposure.sections import Section, Sections
+from packcheck.exposure.steps import Bareness, State, finished, states_of
+from packcheck.network import Edge, network_of_layout, network_of_record
+from packcheck.pack.model import Pack
+from packcheck.pack.order import Stage
+from packcheck.record.model import Record
+
+USUAL_TOOL_MM = 150.0
+USUAL_EXTERNAL_OHM = 1e-3
+MOST_BARE_LISTED = 100_000
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What was asked: tools [mm], resistance of the bridge itself [ohm], an earthed node, caps on or all off."""
+
+    tools_mm: tuple[float, ...] = (USUAL_TOOL_MM,)
+    external_ohm: float = USUAL_EXTERNAL_OHM
+    earthed: str = ""
+    caps: bool = True
+
+
+@dataclass(frozen=True)
+class Exposure:
+    """One stage: what is bare (places by section), the largest section, the worst bridges, what the stage asks for.
+
+    ``across`` is the largest section bridged from end to end: the most that any bridge of this stage could see,
+    whatever is covered.  ``worst`` has one entry per reach.  ``floating`` tells that a bridge in reach would join two
+    sections: it passes no current by itself, but ``then_v`` [V] may lie across the next one.
+    """
+
+    stage: Stage
+    state: State
+    bare: tuple[str, ...]
+    sections: tuple[Section, ...]
+    across: Source | None
+    worst: tuple[Bridge | None, ...]
+    pairs: int
+    class_b_pairs: int
+    power_sum_w: float
+    floating: bool
+    then_v: float
+    asks: Asks
+
+    @property
+    def largest(self) -> Section | None:
+        """Return the section with the highest voltage."""
+        return self.sections[0] if self.sections else None
+
+    @property
+    def highest_v(self) -> float:
+        """Return the voltage [V] of the largest section at the highest cell voltage."""
+        return self.sections[0].highest_v if self.sections else 0.0
+
+    @property
+    def rest_v(self) -> float:
+        """Return the voltage [V] of the largest section at rest."""
+        return self.sections[0].rest_v if self.sections else 0.0
+
+    @property
+    def worst_of_all(self) -> Bridge | None:
+        """Return the worst bridge over all reaches: highest voltage, then most power."""
+        found = [bridge for bridge in self.worst if bridge]
+        return max(found, key=lambda b: (round(b.source.highest_v, 6), b.source.power_w), default=None)
+
+
+@dataclass
+class Model:
+    """A pack made ready for the question: geometry, sections and bridges, each worked out once."""
+
+    pack: Pack
+    asked: Asked
+    record: Record | None = None
+    geometry: Geometry = field(init=False)
+    sections: Sections = field(init=False)
+    bridges: Bridges = field(init=False)
+    bareness: Bareness = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.geometry = build_geometry(self.pack, self.asked.tools_mm)
+        self.sections = Sections(self.pack, edges_of(self.pack, self.record))
+        node = earthed_node(self.pack, self.asked.earthed)
+        self.bridges = Bridges(self.geometry, self.sections, self.asked.external_ohm, node)
+        self.bareness = Bareness(self.pack, self.geometry, self.asked.caps)
+
+    def start(self, stages: Sequence[Stage]) -> State:
+        """Return the state before the first stage: nothing, or a finished pack that is taken apart."""
+        return finished(self.pack) if stages and stages[0].off else State()
+
+    def story(self, stages: Sequence[Stage], start: State | None = None) -> list[Exposure]:
+        """Return the exposure after every stage."""
+        begin = start if start is not None else self.start(stages)
+        return [self.exposure(stage, state) for stage, state in states_of(self.pack, stages, begin)]
+
+    def exposure(self, stage: Stage, state: State) -> Exposure:
+        """Return the exposure of one state."""
+        by_root = self.sections.of(state)
+        bodies, bare = self.geometry.bodies, self.bareness.bare(state)
+        root_of = {index: self.sections.root_of(bodies[index].node) for index in bare}
+        inside: dict[int, list[int]] = {}
+        for index, root in root_of.items():
+            if root in by_root:
+                inside.setdefault(root, []).append(index)
+        live = {index: root for index, root in root_of.items() if root in by_root}
+        found = [self.bridges.of_section(*by_root[root], members) for root, members in inside.items()]
+        sections = sorted((section for _, section in by_root.values()), key=lambda s: -s.highest_v)
+        floating = len(inside) > 1 and self.bridges.joins_two_sections(live, live)
+        heights = sorted((by_root[root][1].highest_v for root in inside), reverse=True)
+        rest_v = sections[0].rest_v if sections else 0.0
+        highest_v = sections[0].highest_v if sections else 0.0
+        places = [p for index in live for p in bodies[index].places if not set(bodies[index].places) & state.in_hand]
+        return Exposure(
+            stage=stage, state=state, bare=tuple(bodies[index].name for index in live), sections=tuple(sections),
+            across=self.bridges.across(sections[0]) if sections else None,
+            worst=self._worst(found), pairs=sum(f.pairs for f in found), class_b_pairs=sum(f.class_b for f in found),
+            power_sum_w=sum(f.power_sum_w for f in found), floating=floating,
+            then_v=sum(heights[:2]) if floating else 0.0,
+            asks=asks_for(self.pack, highest_v, rest_v, places, state.covers),
+        )  # fmt: skip
+
+    def _worst(self, found: Iterable[Found]) -> tuple[Bridge | None, ...]:
+        columns = [[f.worst[i] for f in found] for found in [list(found)] for i in range(len(self.geometry.reaches))]
+        return tuple(
+            max((b for b in column if b), key=lambda b: (round(b.source.highest_v, 6), b.source.power_w), default=None)
+            for column in columns
+        )
+
+
+def edges_of(pack: Pack, record: Record | None) -> tuple[Edge, ...]:
+    """Return the edges to reckon with: those of the layout, or of a record where one is given.
+
+    Parts the record says are not fitted are left out; what it does not say is taken as drawn.
+    """
+    return network_of_record(record).edges if record else network_of_layout(pack).edges
+
+
+def earthed_node(pack: Pack, name: str) -> str:
+    """Return the node that is earthed; "" for none.
+
+    Raises
+    ------
+    WrongUsage : the layout has no such node.
+    """
+    if not name:
+        return ""
+    node = pack.node_of(name)
+    if node is None:
+        near = nearest_name(name, [*pack.nodes, *pack.taps, *pack.outside])
+        raise WrongUsage(f"no place, conductor or device end '{name}'" + (f"; did you mean '{near}'?" if near else ""))
+    return node
