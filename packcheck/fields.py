@@ -103,6 +103,12 @@ class Fields:
         do = f"did you mean '{near}'?" if near else f"known: {some}" if choices else "there is none yet: add it first"
         self.wrong(path, found=f"'{name}' is not {what}", needed=f"the name of {what}", why=why, do=do, key=key)
 
+    def no_word(self, path: Path, word: str, words: Sequence[str], what: str) -> None:
+        """Note that a word is none of the few that may stand there."""
+        near = nearest_name(word, words)
+        do = f"did you mean '{near}'?" if near else "write one of these"
+        self.wrong(path, found=f"'{word}', which is no {what}", needed=f"one of: {', '.join(words)}", do=do)
+
     def all_known(self, path: Path, names: Sequence[str], known: Container[str], what: str, *, key: bool = False,
                   choices: Callable[[], Iterable[str]] | None = None) -> list[str]:
         """Return the names that are known; note the others, all of one range together."""
@@ -123,6 +129,15 @@ class Fields:
 def counted(number: int, what: str) -> str:
     """Return ``1 name``, ``2 names``."""
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def written(value: object) -> str:
+    """Return what stands in the file as a person would name it."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, list | dict):
+        return "a list" if isinstance(value, list) else "a mapping"
+    return "nothing" if value is None else f"'{value}'"
 
 
 def as_float(value: Fraction | None) -> float | None:

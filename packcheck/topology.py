@@ -122,6 +122,8 @@ class Loop(NamedTuple):
 def loops_closed_by(base: Sequence[Edge], odd: Sequence[Edge]) -> list[Loop]:
     """Return one loop for each odd edge that closes one, walked through the base and the odd edges before it.
 
+    Where conductors alone lead back, the loop is walked without a module.
+
     ``base`` are the edges that belong where they are (their own loops are not counted), ``odd`` those that do not.
     """
     cluster = _Clusters()
@@ -136,10 +138,10 @@ def loops_closed_by(base: Sequence[Edge], odd: Sequence[Edge]) -> list[Loop]:
             closing.append(edge)
     if not closing:
         return []
-    forest = spanning_forest(kept)
+    plain, forest = spanning_forest([edge for edge in kept if edge.kind != "module"]), spanning_forest(kept)
     loops = []
     for edge in closing:
-        back = forest.walk(edge.end, edge.start)
+        back = plain.walk(edge.end, edge.start) or forest.walk(edge.end, edge.start)
         if back is not None:
             loops.append(Loop(edge, (Step(edge, True), *back)))
     return loops

@@ -15,7 +15,7 @@ import pytest
 
 from faulty_builds import Build, Fault, above_advice, every_finding, judged, shipped_rules
 from packcheck.errors import InputProblems
-from packcheck.findings import Gate, Outcome, Verdict
+from packcheck.findings import Gate, Outcome, Severity, Verdict
 from workshop import clean_record, grouped_layout, pack_of, rack_layout, record_of, stick_layout, trayed_layout
 
 CATALOGUE = {
@@ -70,10 +70,6 @@ UNSEEN_BY_VOLTAGE = {
     "group modules left out": "the group keeps its voltage; resistance and capacity change",
     "modules exchanged": "two modules of one type and voltage are alike to a meter",
 }
-
-
-def sheet(*names: str) -> str:
-    return " ".join(names)
 
 
 @cache
@@ -143,7 +139,7 @@ TOPOLOGY = [
     Kind("bars moved", "stick 40", Build.bars_moved, 74, every=13),
     Kind("bar ends moved", "stick 6", Build.bar_ends_moved, 6),
     Kind("bar ends moved", "stick 7", Build.bar_ends_moved, 8),
-    Kind("bar ends moved", "groups 5x3", Build.bar_ends_moved, 19),
+    Kind("bar ends moved", "groups 5x3", Build.bar_ends_moved, 10),
     Kind("bar ends moved", "rack 2x4", Build.bar_ends_moved, 8),
     Kind("stray bars", "stick 6", Build.strays, 20),
     Kind("stray bars", "stick 7", Build.strays, 25),
@@ -273,7 +269,7 @@ ROWS = [
     Kind("one fitted too many", "stick 6", ledger((1, 1, 0, 0), "part-count-off"), 7, Verdict.HOLD),
     Kind("one fitted too few", "stick 6", ledger((0, -1, 1, 0), "part-count-off"), 7, Verdict.HOLD),
     Kind("tool out", "stick 6", rows("tools", [2, 1], "tool-not-returned"), 1),
-    Kind("caps off", "stick 6", rows("caps", "off", "post-cap-missing"), 18 - 6 + 0, Verdict.HOLD),
+    Kind("caps off", "stick 6", rows("caps", "off", "post-cap-missing"), 18, Verdict.HOLD),
     Kind("covers off", "stick 6", rows("covers", "not fitted", "cover-not-fitted"), 2),
     Kind("screws missing", "stick 6", rows("covers", {"screws": 3}, "cover-screws-missing"), 2, Verdict.HOLD),
     Kind("devices missing", "stick 6", devices_not_fitted, 4),
@@ -288,10 +284,10 @@ ROWS = [
     Kind("rest in millivolts", "stick 6",
          cells("modules", "rest V", lambda v: round(v * 1000), "rest-voltage-slip"), 6, Verdict.HOLD),
     Kind("readings of wrong sign", "stick 6", readings_of_wrong_sign, 10),
-    Kind("readings a decimal off", "stick 6", readings_slipped, 11, Verdict.HOLD),
+    Kind("readings a decimal off", "stick 6", readings_slipped, 11),
     Kind("instruments overdue", "stick 6", instruments_overdue, 4, Verdict.HOLD),
     Kind("group members charged", "groups 5x3", group_members_charged, 15),
-    Kind("taps moved", "stick 6", rows("taps", {"on": "P3.A"}, "tap-moved"), 8),
+    Kind("taps moved", "stick 6", rows("taps", {"on": "P2.A"}, "tap-moved"), 8),
 ]
 U = Outcome.UNPROVEN
 UNRECORDED = [
@@ -305,7 +301,7 @@ UNRECORDED = [
     ("modules", None, "module-not-fitted", 6),
     ("devices", None, "device-not-fitted", 4),
     ("covers", None, "cover-not-fitted", 2),
-    ("caps", None, "post-cap-missing", 12),
+    ("caps", None, "post-cap-missing", 18),
     ("taps", None, "tap-moved", 8),
     ("parts", None, "part-unaccounted", 7),
 ]
@@ -344,7 +340,7 @@ def test_told_as_drawn_the_readings_that_the_fault_changes_break_and_no_others(k
         changed = [abs(x - y) / module_v for x, y in zip(sound, b.true_voltages(b.record(fault.changes)), strict=True)]
         must = {name for name, by in zip(b.planned_readings, changed, strict=True) if by > 0.6}
         may = {name for name, by in zip(b.planned_readings, changed, strict=True) if by > 0.4}
-        broken = [f for f in every_finding(judgement) if f.outcome is Outcome.BROKEN]
+        broken = [f for f in every_finding(judgement) if f.outcome is Outcome.BROKEN and f.severity is not Severity.ADVISE]
         found = {f.subject for f in broken if f.rule in ("reading-disagrees", "reading-floating")}
         others = {f.rule for f in broken} - {"reading-disagrees", "reading-floating", "module-facing-contradicted"}
         if not must or not must <= found <= may or others - {"sum-disagrees"}:
@@ -359,8 +355,9 @@ def test_what_no_voltage_shows_is_not_claimed_to_be_found_when_the_record_is_sil
     assert kind.name in UNSEEN_BY_VOLTAGE
     b = build(kind.pack)
     for fault in kind.cases():
-        broken = [f.rule for f in every_finding(judged(b.silent(fault))) if f.outcome is Outcome.BROKEN]
-        assert broken == [], fault.place
+        judgement = judged(b.silent(fault))
+        assert above_advice(judgement) == [], fault.place
+        assert judgement.verdict is Verdict.NO_RULE_BROKEN
 
 
 @pytest.mark.parametrize(("section", "column", "rule", "places"), UNRECORDED, ids=lambda v: str(v))

@@ -101,6 +101,10 @@ class Yard:
         taps = ["taps"] if self.pack.taps else []
         return [*self.pack.conductors, *taps, *self.pack.covers, *self.disconnects]
 
+    def counts(self, act: str) -> bool:
+        """Return whether an act counts in an order's merit: all but a cover over no conductor of the layout."""
+        return bool(self.before_cover.get(act, True))
+
     def kind(self, item: str) -> str:
         """Return the kind of stage an act belongs to."""
         if item in self.pack.covers:
@@ -111,14 +115,14 @@ class Yard:
 
     def profile(self, acts: Iterable[str]) -> tuple[list[Span], Merit]:
         """Return the largest section after each act, and the merit of the order without its power."""
-        joined, spans, stretches = self.standing(), [], []
+        joined, spans, stretches, in_b = self.standing(), [], [], 0
         for act in acts:
             for edge in self.by_part.get(act, ()):
                 joined.add(edge)
             spans.append(joined.largest)
-            if self.kind(act) in ("covers", "disconnect"):
+            in_b += self.counts(act) and joined.largest.highest_v > CLASS_A_LIMIT_V + 1e-9
+            if self.counts(act) and self.kind(act) in ("covers", "disconnect"):
                 stretches.append(joined.largest.highest_v)
-        in_b = sum(1 for span in spans if span.highest_v > CLASS_A_LIMIT_V + 1e-9)
         return spans, Merit(tuple(stretches), in_b)
 
 
@@ -136,7 +140,7 @@ def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, 
     for act, span in zip(acts, spans, strict=True):
         kind, in_b = yard.kind(act), span.highest_v > CLASS_A_LIMIT_V
         mark: tuple[object, ...] = (kind, in_b, _group(pack, act) if kind == "conductors" else "")
-        alone = in_b and kind in ("conductors", "disconnect") and joins(yard, act)
+        alone = in_b and kind in ("conductors", "disconnect")
         if rows and rows[-1][1] == mark and not alone:
             rows[-1][2].append(act)
         else:
@@ -145,13 +149,6 @@ def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, 
     devices = [d.name for d in pack.devices.values() if d.kind != DISCONNECT]
     everything = [*standing, *([("devices", devices)] if devices else []), *((kind, acts) for kind, _, acts in rows)]
     return tuple(Stage(str(i), kind, tuple(items)) for i, (kind, items) in enumerate(everything, 1))
-
-
-def joins(yard: Yard, act: str) -> bool:
-    """Return whether an act's part lies between two sections with modules when everything else is fitted."""
-    return len(yard.by_part.get(act, ())) > 0 and yard.pack.conductors.get(act, None) is None or (
-        act in yard.pack.conductors and yard.pack.conductors[act].kind != "lead"
-    )
 
 
 def _group(pack: Pack, act: str) -> tuple[str, ...]:
@@ -290,8 +287,9 @@ def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
     if needed == 1 and sum(volts) <= CLASS_A_LIMIT_V:
         return Bound(0, 0, f"{total}: the whole string stays within 60 V DC; burns and sparks remain")
     single = " (one module alone is above 60 V)" if max(volts) > CLASS_A_LIMIT_V else ""
-    on_path = {step.edge.part for step in walk or () if step.edge.kind == "joint"}
-    by_devices = sum(1 for step in walk or () if step.edge.part in yard.disconnects)
+    inner = _between_modules([step.edge for step in walk or ()])
+    on_path = {edge.part for edge in inner if edge.kind == "joint"}
+    by_devices = sum(1 for edge in inner if edge.part in yard.disconnects)
     covered = bool(on_path) and all(covers_over(pack, pack.conductors[n]) for n in on_path if n in pack.conductors)
     covers = 1 if covered and needed - 1 > by_devices else 0
     text = (
@@ -300,3 +298,9 @@ def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
     if covers:
         text += ", and the cover over the last joint can only follow"
     return Bound(needed - 1, covers, text)
+
+
+def _between_modules(edges: Sequence[Edge]) -> list[Edge]:
+    """Return the edges of a walk from its first module to its last: only they can join two sections of it."""
+    modules = [index for index, edge in enumerate(edges) if edge.kind == "module"]
+    return list(edges[modules[0] : modules[-1]]) if modules else []

@@ -37,7 +37,9 @@ class Exposure:
 
     ``across`` is the largest section bridged from end to end: the most that any bridge of this stage could see,
     whatever is covered.  ``worst`` has one entry per reach.  ``floating`` tells that a bridge in reach would join two
-    sections: it passes no current by itself, but ``then_v`` [V] may lie across the next one.
+    sections: it passes no current by itself, but ``then_v`` [V] may lie across the next one.  ``touch_v`` [V] is the
+    highest voltage between any two bare conductors of one section, however far apart: two hands reach further than a
+    tool.
     """
 
     stage: Stage
@@ -51,6 +53,7 @@ class Exposure:
     power_sum_w: float
     floating: bool
     then_v: float
+    touch_v: float
     asks: Asks
 
     @property
@@ -103,10 +106,10 @@ class Model:
         begin = start if start is not None else self.start(stages)
         return [self.exposure(stage, state) for stage, state in states_of(self.pack, stages, begin)]
 
-    def exposure(self, stage: Stage, state: State) -> Exposure:
+    def exposure(self, stage: Stage, state: State, bareness: Bareness | None = None) -> Exposure:
         """Return the exposure of one state."""
         by_root = self.sections.of(state)
-        bodies, bare = self.geometry.bodies, self.bareness.bare(state)
+        bodies, bare = self.geometry.bodies, (bareness or self.bareness).bare(state)
         root_of = {index: self.sections.root_of(bodies[index].node) for index in bare}
         inside: dict[int, list[int]] = {}
         for index, root in root_of.items():
@@ -125,9 +128,26 @@ class Model:
             across=self.bridges.across(sections[0]) if sections else None,
             worst=self._worst(found), pairs=sum(f.pairs for f in found), class_b_pairs=sum(f.class_b for f in found),
             power_sum_w=sum(f.power_sum_w for f in found), floating=floating,
-            then_v=sum(heights[:2]) if floating else 0.0,
+            then_v=sum(heights[:2]) if floating else 0.0, touch_v=self._touch_v(inside, by_root),
             asks=asks_for(self.pack, highest_v, rest_v, places, state.covers),
         )  # fmt: skip
+
+    def _touch_v(self, inside: dict[int, list[int]], by_root: dict[int, tuple[int, Section]]) -> float:
+        highest = 0.0
+        for root, members in inside.items():
+            volts = [by_root[root][1].highest[self.geometry.bodies[index].node] for index in members]
+            highest = max(highest, max(volts) - min(volts))
+        return highest
+
+    def power_sum_w(self, state: State) -> float:
+        """Return the sum of E²/(4R) [W] over all pairs of bare conductors in reach of each other in a state."""
+        by_root = self.sections.of(state)
+        inside: dict[int, list[int]] = {}
+        for index in self.bareness.bare(state):
+            root = self.sections.root_of(self.geometry.bodies[index].node)
+            if root in by_root:
+                inside.setdefault(root, []).append(index)
+        return sum(self.bridges.of_section(*by_root[root], bare).power_sum_w for root, bare in inside.items())
 
     def _worst(self, found: Iterable[Found]) -> tuple[Bridge | None, ...]:
         columns = [[f.worst[i] for f in found] for found in [list(found)] for i in range(len(self.geometry.reaches))]

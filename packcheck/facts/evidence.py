@@ -8,9 +8,8 @@ from functools import cached_property
 
 from packcheck.facts.catalogue import Datum
 from packcheck.network import Edge, Network, branches, network_of_layout, network_of_record, unit_push
-from packcheck.pack.model import Bounds, Device, Pack
+from packcheck.pack.model import Bounds, Conductor, Device, Pack
 from packcheck.physics.circuit import Branch, Solution, solve_circuit
-from packcheck.places import list_places
 from packcheck.record.model import Record
 from packcheck.topology import Forest, count_independent_loops, modules_from, nodes_between, spanning_forest
 
@@ -103,8 +102,11 @@ class Evidence:
 
     @cached_property
     def fitted_datum(self) -> Datum:
-        """Return what to record when unrecorded parts leave a question of topology open."""
-        return Datum("whether it is fitted, and where it lands", list_places(self.built.unrecorded), "eyes")
+        """Return what to record first when unrecorded parts leave a question of topology open."""
+        name = next(iter(self.built.unrecorded), "")
+        conductor = self.pack.conductors.get(name)
+        what = "whether a module is fitted" if name in self.pack.positions else "whether it is fitted"
+        return Datum(what, name, "eyes", face_of_conductor(self.pack, conductor) if conductor else "")
 
     @cached_property
     def built_solution(self) -> Solution:
@@ -195,6 +197,11 @@ class Evidence:
     def has_module_beside(self, node: str) -> bool:
         """Return whether the layout joins a node to a module with every switch open."""
         return self.layout_switches_open.root.get(node) in self._roots_with_modules
+
+
+def face_of_conductor(pack: Pack, conductor: Conductor) -> str:
+    """Return the face a conductor lies on: that of its first landing on a post."""
+    return next((face for landing in conductor.lands if (face := pack.face_of(landing.node))), "")
 
 
 def joins_alike(some: list[Edge], others: list[Edge]) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.common import layout_source, source_of, with_sign
-from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.evidence import PATH, Evidence, face_of_conductor
 from packcheck.facts.of_readings import Confirmed
 from packcheck.network import same_landings
 from packcheck.pack.model import Conductor, Pack
@@ -95,10 +95,15 @@ def _planned_conductor(
     }
     if not conductor.part:
         values["part_as_drawn"] = True
-    face = next((f for node in planned if (f := pack.face_of(node))), "")
+    face = face_of_conductor(pack, conductor)
     missing = {"confirmed": Datum("voltage across it", name, "multimeter", face)}
     if not evidence.built.is_certain:
         missing["in_current_path"] = evidence.fitted_datum
+    if fitted is None:
+        missing["lands_as_drawn"] = missing["lands"] = Datum("whether it is fitted", name, "eyes", face)
+        missing["doubles_another"] = missing["part"] = missing["part_as_drawn"] = missing["lands"]
+    if signs is None:
+        missing["joins_like_posts"] = missing["posts_as_drawn"] = _facing_datum(record, pack, lands or planned, name)
     touches = {name, *(n.rpartition(".")[0] or n for n in (*planned, *(lands or ())))}
     if carries and (fitted is None or fitted.fitted is not True or as_drawn is False or between is not True):
         touches.add(PATH)
@@ -107,6 +112,20 @@ def _planned_conductor(
     place = f"{conductor.kind} {name}, drawn {_to(pack, planned)}"
     source = source_of(evidence, fitted.line if fitted else 0) or layout_source(pack, name)
     return Row(name, values, missing, frozenset(touches), place, face, source)
+
+
+def _facing_datum(record: Record | None, pack: Pack, nodes: Iterable[str], conductor: str) -> Datum:
+    """Return the first facing to record among the posts a conductor joins; its own fitting where none is lacking."""
+    for node in nodes:
+        position = node.rpartition(".")[0]
+        module = record.modules.get(position) if record else None
+        if position in pack.positions and (module is None or module.plus is None):
+            return Datum("post at which + is", position, "eyes", _plus_face(pack, position))
+    return Datum("whether it is fitted", conductor, "eyes", face_of_conductor(pack, pack.conductors[conductor]))
+
+
+def _plus_face(pack: Pack, position: str) -> str:
+    return pack.face_of(pack.positions[position].plus_place)
 
 
 def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dict[frozenset[str], list[str]]) -> Row:

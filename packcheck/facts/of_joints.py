@@ -7,7 +7,7 @@ from math import inf
 
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import layout_source, measured, source_of, with_sign, worked_out
-from packcheck.facts.evidence import Evidence
+from packcheck.facts.evidence import Evidence, face_of_conductor
 from packcheck.facts.slips import torque_slip
 from packcheck.pack.model import Bounds, Conductor, JointType, Landing, Pack
 from packcheck.physics.joint import clamp_load_n, proof_fraction, thread_torque_nm, tightening_stress_mpa
@@ -105,7 +105,12 @@ def _joint_row(
     }
     face = pack.face_of(landing.node)
     place = f"joint {name} at {with_sign(pack, landing.node)}"
-    missing: dict[str, Datum] = {}
+    missing: dict[str, Datum] = {
+        "fitted": Datum("whether it is fitted", conductor.name, "eyes", face_of_conductor(pack, conductor))
+    }
+    if torque is None:
+        lacking = Datum("torque", name, "click wrench", face)
+        missing.update(dict.fromkeys(("tool_kind", "tool_low_n_m", "tool_high_n_m", "torqued_after_clamp"), lacking))
     if torque and tool:
         missing["tool_kind"] = Datum("kind of tool", torque.instrument, "eyes")
         missing["tool_low_n_m"] = missing["tool_high_n_m"] = Datum("range of the tool", torque.instrument, "eyes")

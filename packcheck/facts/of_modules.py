@@ -83,7 +83,7 @@ def _module_row(
     face = kind.posts[position.plus].face
     missing["facing_confirmed"] = Datum("voltage across it, with its sign", name, "multimeter", face)
     missing["reading_agrees_with_facing"] = missing["read_plus"] = missing["facing_confirmed"]
-    touches = frozenset((name, PATH)) if off_path and module.fitted is not False else frozenset((name,))
+    touches = frozenset((name, PATH)) if off_path else frozenset((name,))
     return Row(
         name,
         values,

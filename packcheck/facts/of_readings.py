@@ -209,7 +209,7 @@ def _reading_row(evidence: Evidence, one: Checked) -> Row:
     slip = ""
     if one.expected is not None:
         middle = (one.expected.low + one.expected.high) / 2
-        slip = reading_slip(value.value, middle, max(module_v / 4, (one.expected.high - one.expected.low) / 2))
+        slip = reading_slip(value.value, middle, module_v / 2, (one.expected.high - one.expected.low) / 2)
     values: dict[str, Value] = {
         "reading": reading.name,
         "between": f"{reading.words[0]} and {reading.words[1]}",
@@ -240,7 +240,7 @@ def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
     """Yield one row for each reading that other readings of its state lie along, end to end."""
     by_state: dict[str, dict[str, list[Reading]]] = {}
     for one in checked:
-        if one.reading.value_v.state != LOOSE:
+        if one.reading.value_v.state != LOOSE and one.walk is not None:
             by_state.setdefault(one.reading.value_v.state, {}).setdefault(one.reading.minus, []).append(one.reading)
     for one in checked:
         chain = _chain(one.reading, by_state.get(one.reading.value_v.state, {}))
@@ -249,19 +249,23 @@ def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
 
 
 def _chain(total: Reading, from_node: Mapping[str, list[Reading]]) -> list[Reading]:
-    """Return readings that lead from the minus of a reading to its plus, shortest steps first; [] if they do not."""
+    """Return the fewest other readings that lead end to end from the minus of a reading to its plus; [] if none do."""
+    reached: dict[str, Reading | None] = {total.minus: None}
+    layer = [total.minus]
+    while layer and total.plus not in reached:
+        found = []
+        for reading in (r for node in layer for r in from_node.get(node, ())):
+            beside_it = {reading.minus, reading.plus} == {total.minus, total.plus}
+            if not beside_it and reading.plus not in reached:
+                reached[reading.plus] = reading
+                found.append(reading.plus)
+        layer = found
     chain: list[Reading] = []
-    seen = {total.minus}
-    node = total.minus
-    while node != total.plus:
-        steps = [r for r in from_node.get(node, ()) if r is not total and r.plus not in seen]
-        if not steps:
-            return []
-        step = min(steps, key=lambda r: abs(r.value_v.value))
+    step = reached.get(total.plus)
+    while step is not None:
         chain.append(step)
-        node = step.plus
-        seen.add(node)
-    return chain
+        step = reached[step.minus]
+    return chain[::-1]
 
 
 def _sum_row(evidence: Evidence, total: Reading, chain: list[Reading]) -> Row:

@@ -55,8 +55,13 @@ def _decimal(value: float, low: float, high: float, unit: str) -> str:
     return ""
 
 
-def reading_slip(value_v: float, expected_v: float, tolerance_v: float) -> str:
-    """Return in words the decimal slip that would explain a reading [V]; "" when there is none."""
-    if abs(value_v - expected_v) <= tolerance_v or abs(expected_v) <= 2 * tolerance_v:
+def reading_slip(value_v: float, expected_v: float, least_miss_v: float, half_v: float) -> str:
+    """Return in words the decimal slip that would explain a reading [V]; "" when there is none.
+
+    A reading is a slip only if it misses by more than ``least_miss_v`` and, the point moved, agrees as a meter would:
+    within 2 % of the expectation or its half width ``half_v``, whichever is more.
+    """
+    tolerance = max(0.02 * abs(expected_v), half_v)
+    if abs(value_v - expected_v) <= least_miss_v or abs(expected_v) <= 2 * tolerance:
         return ""
-    return _decimal(value_v, expected_v - tolerance_v, expected_v + tolerance_v, "V")
+    return _decimal(value_v, expected_v - tolerance, expected_v + tolerance, "V")

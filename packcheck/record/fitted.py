@@ -31,11 +31,7 @@ class Fitted:
         self.resistances: dict[str, Entry] = {}
 
     def _known(self, row: RowRead, known: Mapping[str, Any], what: str) -> Iterable[str]:
-        for subject in row.subjects:
-            if subject in known:
-                yield subject
-            else:
-                self.fields.unknown(row.path, subject, known, what, key=True)
+        return self.fields.all_known(row.path, row.subjects, known, what, key=True)
 
     def modules(self, rows: Iterable[RowRead]) -> dict[str, FittedModule]:
         """Return the modules by position."""
@@ -75,7 +71,7 @@ class Fitted:
         return len(self.pack.module_types) > 1
 
     def _wrong_word(self, row: RowRead, column: str, word: str, known: list[str], what: str) -> None:
-        self.fields.unknown(row.path, word, known, what, why=f"in column '{column}'")
+        self.fields.unknown(row.places.get(column, row.path), word, known, what)
 
     def conductors(self, rows: Iterable[RowRead], section: str) -> dict[str, FittedConductor]:
         """Return the conductors by name; one that the layout lacks must say where it lands."""
@@ -99,7 +95,7 @@ class Fitted:
             )
         elif lands is not None and len(lands) < 2:
             self.fields.wrong(
-                (*row.path, "lands"),
+                row.places.get("lands", row.path),
                 found=f"{len(lands)} landing",
                 needed="two landings or more",
                 do="write every place it lands on, e.g. [P12.B, P13.B]",
@@ -156,7 +152,7 @@ class Fitted:
         joints: dict[str, FittedJoint] = {}
         for row in rows:
             cells, written = row.cells, row.cells.get("recheck at")
-            at = read_time(self.fields, row.path, written) if written else None
+            at = read_time(self.fields, row.places.get("recheck at", row.path), written) if written else None
             for name in row.subjects:
                 if name not in self.pack.joints and name not in found:
                     what = "a joint of the layout (conductor/landing)"
@@ -186,12 +182,18 @@ class Fitted:
         if value is None or isinstance(value, Other):
             return None
         if plus is None or minus is None:
-            self.fields.wrong(
-                row.path,
-                found="a voltage without the two nodes it was read between",
-                key=True,
-                needed="`between` and `and`, with the meter's + lead on the first",
-            )
+            if not {"between", "and"} <= set(cells):  # else it has been said what is wrong with the place
+                self.fields.wrong(
+                    row.path,
+                    found="a voltage without the two places it was read between",
+                    key=True,
+                    needed="both places, the one that the meter's + lead was on first",
+                    do="write them under between and and",
+                )
+            return None
+        if len(plus) > 1 or len(minus) > 1:
+            place = row.places["between" if len(plus) > 1 else "and"]
+            self.fields.wrong(place, found="a list of places", needed="one place", do="write the place the lead was on")
             return None
         if plus[0] == minus[0]:
             self._wrong_pair(row.path, plus[0])
@@ -201,8 +203,9 @@ class Fitted:
                 row.path,
                 found="a reading without a switching state",
                 key=True,
-                needed="`state:` in the row or in `taken:`",
+                needed="the switching state it was read in",
                 why="what is closed decides what the meter must show",
+                do="add state: to the row, or to taken: when it holds for the whole table",
             )
         return Reading(name=row.subjects[0], plus=plus[0], minus=minus[0], words=self._words(row.path), value_v=value)
 
@@ -214,7 +217,8 @@ class Fitted:
         return str(row["between"]), str(row["and"])
 
     def _wrong_pair(self, path: Path, node: str) -> None:
-        self.fields.wrong(path, found=f"both leads of the meter on '{node}'", needed="two different nodes")
+        found = f"both leads of the meter on '{node}'"
+        self.fields.wrong(path, found=found, needed="two different places", do="correct the wrong one of the two")
 
     def parts(self, rows: Iterable[RowRead]) -> dict[str, Count]:
         """Return the hardware ledger by part."""
@@ -286,3 +290,16 @@ class Fitted:
                 elif row.word:
                     taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
         return taps
+
+    def check_probes(self, rows: Iterable[RowRead]) -> None:
+        """Note the probes and positions that the layout does not have; nothing else is kept of them yet."""
+        for row in rows:
+            self._known(row, self.pack.probes, "a probe of the layout")
+            on = row.cells.get("on")
+            if on is not None and on not in self.pack.positions:
+                self.fields.unknown(row.places["on"], on, self.pack.positions, "a position of the layout")
+
+    def check_vents(self, rows: Iterable[RowRead]) -> None:
+        """Note the vents that the layout does not have; nothing else is kept of them yet."""
+        for row in rows:
+            self._known(row, self.pack.vents, "a vent of the layout")

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from typing import Any
 
 from packcheck.fields import Fields, as_float
-from packcheck.quantities import Dimension, QuantityProblem, parse_accuracy, parse_number_with_unit
+from packcheck.quantities import Dimension, QuantityProblem, parse_accuracy, parse_bounds, parse_number_with_unit
 from packcheck.record.model import Entry, Instrument
 from packcheck.record.taken import Taken, read_time
 
@@ -27,8 +27,15 @@ def _instrument(fields: Fields, name: str, spec: Mapping[str, Any]) -> Instrumen
     if "range" in spec and "wrench" in spec.get("kind", ""):
         band = fields.bounds((*path, "range"), spec["range"], Dimension.TORQUE)
         low, high = as_float(band.low), as_float(band.high)
+    elif "range" in spec and not any(_reads(parse_bounds, spec["range"], dimension) for dimension in Dimension):
+        fields.wrong((*path, "range"), found=f"'{spec['range']}'", needed="what it reads from and to, with units",
+                     do="write it as 0 V to 600 V")  # fmt: skip
+    fields.positive((*path, "input"), spec.get("input"), Dimension.RESISTANCE)
     due = read_time(fields, (*path, "due"), spec.get("due"))
     accuracy = spec.get("accuracy")
+    if accuracy is not None and not _is_an_accuracy(str(accuracy)):
+        fields.wrong((*path, "accuracy"), found=f"'{accuracy}'", do="write it as 0.5 % + 2 mV, or 6 %, or 2 mV",
+                     needed="an accuracy above zero: a percentage of the reading, an amount with its unit, or both")  # fmt: skip
     return Instrument(
         name=name,
         kind=spec.get("kind"),
@@ -99,11 +106,8 @@ class Measuring:
             return None
         try:
             accuracy = parse_accuracy(known.accuracy, dimension)
-        except QuantityProblem as problem:
-            if not _is_an_accuracy(known.accuracy):
-                path = ("instruments", instrument, "accuracy")
-                self.fields.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
-            return None
+        except QuantityProblem:
+            return None  # it is the accuracy of something else, or has been refused
         return _nearest(accuracy.relative), _nearest(accuracy.absolute)
 
     def _unfit(self, instrument: str, at: datetime | None) -> str:
@@ -131,13 +135,15 @@ class Measuring:
 
 def _is_an_accuracy(text: str) -> bool:
     """Return whether a text is the accuracy of some quantity, if not of the one that was read."""
-    for dimension in Dimension:
-        try:
-            parse_accuracy(text, dimension)
-        except QuantityProblem:
-            continue
-        return True
-    return False
+    return any(_reads(parse_accuracy, text, dimension) for dimension in Dimension if dimension is not Dimension.COUNT)
+
+
+def _reads(parse: Callable[[object, Dimension], object], text: object, dimension: Dimension) -> bool:
+    try:
+        parse(text, dimension)
+    except QuantityProblem:
+        return False
+    return True
 
 
 def _as_decimal(value: Fraction) -> Decimal | None:

@@ -16,7 +16,7 @@ from packcheck.record.fitted import Fitted
 from packcheck.record.instruments import Measuring, read_instruments
 from packcheck.record.model import Compression, Record
 from packcheck.record.tables import RowRead, TableReader
-from packcheck.record.taken import Taken, read_taken
+from packcheck.record.taken import Taken, read_taken, read_time
 from packcheck.schema import check_document
 
 
@@ -66,12 +66,22 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         return list(reader.rows(sheet, root[sheet.section])) if sheet.section in root else []
 
     modules = fitted.modules(rows(tables.MODULES))
-    conductors = {**fitted.conductors(rows(tables.BARS), "bars"), **fitted.conductors(rows(tables.LEADS), "leads")}
+    bars, leads = fitted.conductors(rows(tables.BARS), "bars"), fitted.conductors(rows(tables.LEADS), "leads")
+    for name in bars.keys() & leads.keys():
+        fields.wrong(
+            ("leads", name), key=True, found=f"'{name}', which stands under bars too", needed="each conductor once",
+            do="take it out of one of the two tables",
+        )  # fmt: skip
+    conductors = {**bars, **leads}
     joints = fitted.joints(rows(tables.JOINTS), conductors)
     taps = fitted.taps(rows(tables.TAPS))
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = fitted.readings(rows(tables.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
+    fitted.check_probes(rows(tables.PROBES))
+    fitted.check_vents(rows(tables.VENTS))
+    for index, step in enumerate(root.get("work", [])):
+        read_time(fields, ("work", index, "at"), step.get("at"))
     return Record(
         pack=pack,
         file=fields.document.file,
@@ -101,7 +111,8 @@ def _compression(fields: Fields, reader: TableReader, spec: Mapping[str, Any], p
     if not spec:
         return Compression()
     if pack.clamp is None:
-        fields.wrong(("clamp",), found="a clamp", needed="a layout that has one", key=True)
+        fields.wrong(("clamp",), found="a clamp", needed="a layout that has one", key=True,
+                     do="take it out, or check that this is the right layout")  # fmt: skip
     columns = {"length": tables.Cell(Dimension.LENGTH), "torque": tables.TORQUE}
     taken: Taken = read_taken(
         fields, ("clamp", "taken"), spec.get("taken", {}), pack, columns, reader.measuring.instruments

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from packcheck.fields import Fields, Path
+from packcheck.errors import nearest_name
+from packcheck.fields import Fields, Path, counted, written
 from packcheck.pack.model import Pack
 from packcheck.quantities import (
     Dimension,
@@ -68,13 +69,14 @@ class Sheet:
 
 @dataclass
 class RowRead:
-    """One row as read: its subjects, its cells by column, or the one word that stands for it."""
+    """One row as read: its subjects, its cells by column and where each stands, or the one word that stands for it."""
 
     subjects: list[str]
     path: Path
     line: int
     word: str = ""
     cells: dict[str, Any] = field(default_factory=dict)
+    places: dict[str, Path] = field(default_factory=dict)
     taken: Taken = field(default_factory=Taken)
 
 
@@ -143,14 +145,18 @@ class TableReader:
         self.pack = pack
         self.measuring = measuring
         self.tap_nodes: dict[str, str] = {}
+        self._without_unit: set[Path] = set()
 
     def rows(self, sheet: Sheet, table: Any) -> Iterator[RowRead]:
         """Yield the rows of a table, each with its subjects, in the order of the file."""
         if not isinstance(table, Mapping):
-            self.fields.wrong((sheet.section,), found=f"'{table}'", needed="a table with one row for each name")
+            do = f"write it for each name or range of names, as in P01..P24: {table}" if table in sheet.words else ""
+            needed = "a table with one row for each name"
+            self.fields.wrong((sheet.section,), found=written(table), needed=needed, do=do)
             return
+        noted = len(self.fields.problems)
         headings = self._headings(sheet, table.get("columns", []))
-        names = [name for name, _ in headings]
+        names = [name for name, _ in headings] if len(self.fields.problems) == noted else []
         taken = read_taken(
             self.fields,
             (sheet.section, "taken"),
@@ -177,34 +183,52 @@ class TableReader:
                         found=f"'{subject}' a second time",
                         needed="one row for each",
                         key=True,
-                        why="a second reading goes under `again:` and never overwrites the first",
+                        why="a second reading never overwrites the first",
+                        do="put a second reading under again:, or take one of the two out",
                     )
                 seen.add(subject)
             self._read_row(sheet, row, value, headings)
             yield row
 
     def _headings(self, sheet: Sheet, columns: list[str]) -> list[tuple[str, str]]:
-        headings = []
+        """Return name and unit of each heading; a heading that cannot be read has no name, and its cells are passed."""
+        headings: list[tuple[str, str]] = []
         for index, heading in enumerate(columns):
             path: Path = (sheet.section, "columns", index)
-            name, unit = (heading, "") if heading in sheet.columns else parse_heading(heading)
-            if name not in sheet.columns:
-                self.fields.unknown(path, name, sheet.columns, f"a column of `{sheet.section}:`")
-            elif unit and sheet.columns[name].dimension is None:
-                self.fields.wrong(path, found=f"the unit '{unit}'", needed=f"no unit: {name} is not a quantity")
-            elif unit:
-                self._check_unit(path, unit, sheet.columns[name])
+            name, unit = self._heading(sheet, path, heading)
+            if name and any(name == other for other, _ in headings):
+                do = "take one of the two out"
+                self.fields.wrong(path, found=f"the column '{name}' a second time", needed="each column once", do=do)
             headings.append((name, unit))
         return headings
 
-    def _check_unit(self, path: Path, unit: str, cell: Cell) -> None:
-        assert cell.dimension is not None
-        if cell.or_else is not None and is_of(1, unit, cell.or_else):
-            return
+    def _heading(self, sheet: Sheet, path: Path, heading: str) -> tuple[str, str]:
+        if heading in sheet.columns:
+            return heading, ""
+        name, unit = parse_heading(heading)
+        known = name if name in sheet.columns else _column_before(heading, sheet.columns)
+        cell = sheet.columns.get(known)
+        if cell is None:
+            self.fields.unknown(path, name, sheet.columns, f"a column of `{sheet.section}:`")
+        elif cell.dimension is None:
+            needed = f"no unit: {known} is not a quantity"
+            self.fields.wrong(path, found=f"the heading '{heading}'", needed=needed, do=f"write {known}")
+        elif cell.or_else is not None and is_of(1, unit, cell.or_else):
+            return name, unit
+        else:
+            return self._checked_unit(path, heading, known, cell.dimension, unit)
+        return "", ""
+
+    def _checked_unit(self, path: Path, heading: str, name: str, dimension: Dimension, unit: str) -> tuple[str, str]:
         try:
-            self.measuring.number(1, unit, cell.dimension)
+            self.measuring.number(1, unit or heading.removeprefix(name).strip(), dimension)
         except QuantityProblem as problem:
-            self.fields.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
+            found = problem.found.removeprefix("1 ")
+            do = f"write {name} {dimension.unit}, if that is the unit of the column"
+            needed = f"the unit of {dimension.words}"
+            self.fields.wrong(path, found=f"the heading '{heading}': {found}", needed=needed, do=do)
+            return "", ""
+        return name, unit
 
     def _read_row(self, sheet: Sheet, row: RowRead, value: Any, headings: list[tuple[str, str]]) -> None:
         if isinstance(value, list):
@@ -217,24 +241,28 @@ class TableReader:
             words = " or ".join(f"`{word}`" for word in sheet.words)
             self.fields.wrong(
                 row.path,
-                found=f"'{value}'",
-                needed=f"a row of cells{', or ' + words if words else ''}",
-                do="write [..., ...] in the order of `columns:`, or {column: value}",
+                found=written(value),
+                needed=" or ".join(["a row of cells"] * bool(sheet.columns) + ([words] if words else [])),
+                do=_write_row(sheet, value),
             )
 
     def _from_list(self, sheet: Sheet, row: RowRead, value: list[Any], headings: list[tuple[str, str]]) -> None:
         if len(value) != len(headings):
-            names = ", ".join(name for name, _ in headings) or "none stated"
+            found = f"a row of {counted(len(value), 'cell')}" + ("" if headings else ", and no columns: above it")
             self.fields.wrong(
                 row.path,
-                found=f"a row of {len(value)} cells",
-                needed=f"{len(headings)} cells, one for each of `columns:` ({names})",
-                do="write none for what was not taken",
-            )
+                found=found,
+                needed=f"{counted(len(headings), 'cell')}, one for each heading of columns:" if headings
+                else "columns: with a heading for each cell",
+                do="write none for what was not taken" if len(value) < len(headings)
+                else "take out what belongs to no column, or add its heading to columns:" if headings
+                else f"add columns: [{', '.join(list(sheet.columns)[: len(value)])}] at the top of the table",
+            )  # fmt: skip
             return
         for index, ((name, unit), item) in enumerate(zip(headings, value, strict=True)):
             if item == NOT_TAKEN or item is None or name not in sheet.columns:
                 continue
+            row.places[name] = (*row.path, index)
             row.cells[name] = self.cell((*row.path, index), name, sheet.columns[name], item, unit, row)
 
     def _from_mapping(self, sheet: Sheet, row: RowRead, value: Mapping[str, Any]) -> None:
@@ -251,6 +279,7 @@ class TableReader:
                     (*row.path, key), key, [*sheet.columns, *TAKEN_KEYS], f"a column of `{sheet.section}:`", key=True
                 )
                 continue
+            row.places[key] = (*row.path, key)
             row.cells[key] = self.cell((*row.path, key), key, sheet.columns[key], item, "", row)
 
     def cell(self, path: Path, name: str, cell: Cell, item: Any, unit: str, row: RowRead) -> Any:
@@ -264,28 +293,39 @@ class TableReader:
         if cell.count:
             if isinstance(item, int) and not isinstance(item, bool) and item >= 0:
                 return item
-            self.fields.wrong(path, found=f"'{item}'", needed="a whole number, 0 or more")
+            self.fields.wrong(path, found=written(item), needed="a whole number, 0 or more", do=f"count {name} again")
             return None
         text = str(item)
+        if isinstance(item, list | dict):
+            self.fields.wrong(path, found=written(item), needed=f"one text for {name}", do="take the brackets out")
+            return None
         if cell.words and text not in cell.words:
-            self.fields.unknown(path, text, cell.words, f"a word for {name}")
+            self.fields.no_word(path, text, cell.words, f"word for {name}")
             return None
         return text
 
     def _nodes(self, path: Path, item: Any) -> tuple[str, ...] | None:
         if item == AS_DRAWN:
             return (AS_DRAWN,)
-        nodes = []
+        nodes: list[str] = []
+        if item == []:
+            self.fields.wrong(path, found="an empty list", needed="the name of a place", do="write none where not read")
+            return None
         for index, name in enumerate(item if isinstance(item, list) else [item]):
             node = self.tap_nodes.get(str(name)) or self.pack.node_of(str(name))
             if node is None:
-                known = [*self.pack.nodes, *self.pack.taps, *self.pack.outside]
+                known = [*sorted(self.pack.nodes), *self.pack.taps, *self.pack.outside]
                 self.fields.unknown(
                     (*path, index) if isinstance(item, list) else path,
                     str(name),
                     known,
                     "a place, a device's end, a conductor, a tap or an outside terminal",
                 )
+                return None
+            if node in nodes:
+                found = f"'{name}', a place named already"
+                self.fields.wrong((*path, index), found=found, needed="each place once in a conductor",
+                                  do="write the other place it lands on")  # fmt: skip
                 return None
             nodes.append(node)
         return tuple(nodes)
@@ -297,6 +337,9 @@ class TableReader:
         measure: Callable[[Decimal], Entry] = lambda number: self.measuring.entry(  # noqa: E731
             number, instrument, row.taken, dimension, row.line
         )
+        if not unit and len(path) == 3 and isinstance(path[2], int) and isinstance(item, int | Decimal):
+            self._bare_column(path, name, dimension, item)
+            return None
         try:
             if not isinstance(item, str):
                 if not unit or isinstance(item, bool) or not isinstance(item, int | Decimal):
@@ -319,3 +362,31 @@ class TableReader:
         end = low or high
         assert end is not None
         return end._replace(low=low.low if low else float("-inf"), high=high.high if high else float("inf"))
+
+    def _bare_column(self, path: Path, name: str, dimension: Dimension, item: int | Decimal) -> None:
+        """Note once for the whole column that its numbers have no unit, with the first of them."""
+        columns = self.fields.document.root[str(path[0])]["columns"]
+        place: Path = (path[0], "columns", int(path[2]))
+        if place in self._without_unit:
+            return
+        self._without_unit.add(place)
+        self.fields.wrong(
+            place,
+            found=f"the heading '{columns[int(path[2])]}' without a unit, above the bare number {item}",
+            needed=f"{dimension.words} with its unit",
+            do=f"write {name} {dimension.unit}, if that is the unit of the column",
+        )
+
+
+def _column_before(heading: str, columns: Mapping[str, Cell]) -> str:
+    """Return the column whose name a heading begins with, or ""."""
+    return next((name for name in columns if heading.startswith(name + " ")), "")
+
+
+def _write_row(sheet: Sheet, value: object) -> str:
+    near = nearest_name(str(value), sheet.words)
+    if near:
+        return f"did you mean '{near}'?"
+    if not sheet.columns:
+        return "write one of these"
+    return "write [..., ...] in the order of columns:, or {column: value}"

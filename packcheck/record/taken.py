@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -10,6 +11,7 @@ from typing import Any
 from packcheck.fields import Fields, Path
 from packcheck.pack.model import Pack
 
+_WRITTEN = re.compile(r"\d{4}-\d{2}-\d{2}( \d{2}:\d{2})?$")
 LOOSE = "loose"
 """The state of parts that are not fitted yet."""
 
@@ -37,7 +39,7 @@ def read_time(fields: Fields, path: Path, value: Any) -> datetime | None:
     except ValueError:
         fields.wrong(
             path,
-            found=f"'{value}'",
+            found=f"'{value}'" + (", which is not in the calendar" if _WRITTEN.match(str(value)) else ""),
             needed="a date, or a date and a time",
             do="write it as 2026-10-05 or 2026-10-05 08:40",
         )

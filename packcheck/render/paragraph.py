@@ -36,16 +36,15 @@ class Choice:
         return None if self.everything else MOST_PLACES
 
 
-def write_paragraph(page: Page, paragraph: Paragraph, number: int, choice: Choice, short: bool) -> None:
-    """Write the findings of one rule; ``short`` leaves out what is needed, why, and what to do."""
+def write_paragraph(page: Page, paragraph: Paragraph, number: int, choice: Choice) -> None:
+    """Write the findings of one rule."""
     page.gap()
     page.item(f"{paragraph.outcome.value.upper()}  {paragraph.title}", f"{number}.", 0)
     page.field("Place", _place(paragraph, choice))
     page.field("Found", _found(paragraph, choice))
-    if not short:
-        page.field("Needed", _differing([finding.needed for finding in paragraph.findings], choice))
-        page.field("Why", _differing([finding.why for finding in paragraph.findings], choice))
-        page.field("Do", _do(paragraph, choice))
+    page.field("Needed", _differing([finding.needed for finding in paragraph.findings], choice))
+    page.field("Why", _differing([finding.why for finding in paragraph.findings], choice))
+    page.field("Do", _do(paragraph, choice))
     page.field("Follows", list(_consequences(paragraph, choice)))
     page.field("Rule", f"{paragraph.rule}: {_SEVERITY[paragraph.severity]}, by gate '{paragraph.gate.value}'")
     page.field("Written", _written(paragraph))

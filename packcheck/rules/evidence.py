@@ -24,14 +24,20 @@ def describe(compiled: CompiledRule, row: Row, answer: RowAnswer, waived: str = 
         outcome=answer.outcome, subject=row.subject, place=row.place or row.subject,
         found=_found(compiled, row, answer, named), needed=_filled(rule.says.needed, compiled, row), why=rule.why,
         do=_do(rule.remedy, answer, data), data=data, touches=row.touches, source=row.source, waived=waived,
+        unfit=_unfit_instruments(row, answer),
     )  # fmt: skip
+
+
+def _unfit_instruments(row: Row, answer: RowAnswer) -> frozenset[str]:
+    readings = [value for name in answer.lacking if isinstance(value := row.values.get(name), Measured)]
+    return frozenset(reading.instrument for reading in readings if not reading.fit and reading.instrument)
 
 
 def _datum(column: Column, row: Row) -> Datum:
     value = row.values.get(column.name)
     datum = row.missing.get(column.name)
     if datum is None or (isinstance(value, Measured) and value.fit):
-        datum = Datum(_what(column), row.place or row.subject, column.instrument, row.face)
+        datum = Datum(_what(column), row.subject, column.instrument, row.face)
     if isinstance(value, Measured) and not value.fit:
         because = value.unfit_because or "the one used is not"
         return datum._replace(what=f"{datum.what}, with a fit instrument ({because})")

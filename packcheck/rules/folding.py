@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from packcheck.findings import Finding, Outcome
+from packcheck.findings import Finding, Outcome, Severity
 from packcheck.rules.rule import Rule
 
 
@@ -18,12 +18,14 @@ def fold_consequences(findings: Sequence[Finding], rules: Sequence[Rule]) -> tup
     A finding follows from a *broken* one whose rule it names under ``follows from`` (directly or through others) when
     the two touch a common part, or one of them is about the pack as a whole (touches nothing in particular).  Among
     several causes the one with most parts in common is taken, then the worst.  A finding that is open only because its
-    instrument is not fit follows from a broken one about that instrument.  No finding is lost.
+    instrument is not fit follows from a broken one about that instrument.  Of several that nobody can tell for want of
+    one datum, the gravest that asks for the least stands for all.  No finding is lost.
     """
     causes = _causes(rules)
     about = {rule.name: rule.each for rule in rules}
     index = _CauseIndex(findings, [number for number, f in enumerate(findings) if about.get(f.rule) == INSTRUMENT])
     parents = [index.cause_of(number, causes.get(finding.rule, ())) for number, finding in enumerate(findings)]
+    _fold_unproven(findings, parents)
     members: dict[int, list[int]] = defaultdict(list)
     for number, parent in enumerate(parents):
         if parent is not None:
@@ -104,6 +106,21 @@ class _CauseIndex:
                 common.update(self.by_part.get((rule, part), ()))
         common.pop(number, None)
         return min(common, key=lambda cause: (-common[cause], cause), default=None)
+
+
+def _fold_unproven(findings: Sequence[Finding], parents: list[int | None]) -> None:
+    """Give each unproven finding without a cause the one that stands for its missing datum as parent."""
+    severities = list(Severity)
+    open_ = [n for n, f in enumerate(findings) if parents[n] is None and f.outcome is Outcome.UNPROVEN and not f.waived]
+    open_.sort(key=lambda n: (severities.index(findings[n].severity), len(findings[n].data), n))
+    stands_for: dict[tuple[str, str], int] = {}
+    for number in open_:
+        keys = [(datum.what, datum.place) for datum in findings[number].data]
+        root = next((stands_for[key] for key in keys if key in stands_for), None)
+        if root is not None:
+            parents[number] = root
+        for key in keys:
+            stands_for.setdefault(key, number if root is None else root)
 
 
 def _root(number: int, parents: Sequence[int | None]) -> int:
