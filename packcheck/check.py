@@ -10,6 +10,7 @@ from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
 from packcheck.findings import Gate
 from packcheck.judge import judge
+from packcheck.memory import collection_held_off
 from packcheck.opening import open_file
 from packcheck.report import Report
 from packcheck.rules.profile import Profile
@@ -34,8 +35,9 @@ def check_file(
     InputProblems : the file, or the layout it names, cannot be read as what it claims to be.
     OwnFault : packcheck broke one of its own promises.
     """
-    opened = open_file(path)  # text -> document -> pack and record
-    facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
-    layout_only = opened.record is None
-    judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
-    return compose_report(judgement, opened, rules, profile)
+    with collection_held_off():
+        opened = open_file(path)  # text -> document -> pack and record
+        facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
+        layout_only = opened.record is None
+        judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
+        return compose_report(judgement, opened, rules, profile)

@@ -135,10 +135,16 @@ class Build:
         written = self.clean["readings"].items()
         pairs = {name: (row[0], row[1]) for name, row in written if name not in ("columns", "taken")}
         plugs = [device for device in self.pack.devices.values() if device.kind == "service disconnect"]
-        gaps = [(plug.ends[1], plug.ends[0]) for plug in plugs]
-        if len(plugs) == 1:
-            gaps.append(self.ends)
-        return {**pairs, **{f"G{i}": gap for i, gap in enumerate(gaps, 1)}}
+        gaps = [*((plug.ends[1], plug.ends[0]) for plug in plugs), self.ends]
+        across = [pair for bank in self.pack.parallel_strings for pair in self._from_string_to_string(bank)]
+        return {**pairs, **{f"G{i}": gap for i, gap in enumerate(gaps, 1)}, **{f"S{i}": p for i, p in enumerate(across, 1)}}
+
+    def _from_string_to_string(self, bank: Sequence[Sequence[str]]) -> Iterator[Named]:
+        """Yield readings over the first module of each string to the start of the next, and likewise at their ends."""
+        groups = [self.pack.strings[names[0]].groups for names in bank]
+        for one, other in zip(groups, groups[1:], strict=False):
+            yield self._place(one[0], plus=True), self._place(other[0], plus=False)
+            yield self._place(other[-1], plus=True), self._place(one[-1], plus=False)
 
     @property
     def ends(self) -> Named:

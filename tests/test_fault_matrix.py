@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from itertools import chain
+from typing import Any
 
 import pytest
 
@@ -72,6 +73,11 @@ UNSEEN_BY_VOLTAGE = {
 }
 
 
+def two_types(layout: dict[str, Any]) -> dict[str, Any]:
+    stick = layout["module types"]["stick"]
+    return {**layout, "module types": {"stick": stick, "twin": {**stick, "cells": 5, "nominal": "6.0 V"}}}
+
+
 @cache
 def build(name: str) -> Build:
     return {
@@ -79,6 +85,7 @@ def build(name: str) -> Build:
         "stick 7": lambda: Build(stick_layout(7)),
         "stick 6 planned": lambda: Build(stick_layout(6), plan=True),
         "stick 6 release": lambda: Build(stick_layout(6), release=True),
+        "stick 6 of two types": lambda: Build(two_types(stick_layout(6))),
         "groups 5x3": lambda: Build(grouped_layout(5, 3)),
         "trays 2x4": lambda: Build(trayed_layout(4)),
         "rack 2x4": lambda: Build(rack_layout([4, 4])),
@@ -147,6 +154,7 @@ TOPOLOGY = [
     Kind("stray bars", "trays 2x4", Build.strays, 18),
     Kind("stray bars", "rack 2x4", Build.strays, 20),
     Kind("stray bars", "stick 40", Build.strays, 190, every=29),
+    Kind("strings unjoined", "rack 3x4", Build.members_unjoined, 6),
     Kind("disconnects bridged", "stick 6", Build.disconnects_bridged, 1),
     Kind("disconnects bridged", "groups 5x3", Build.disconnects_bridged, 1),
     Kind("disconnects bridged", "rack 2x4", Build.disconnects_bridged, 2),
@@ -159,7 +167,6 @@ UNSEEN = [
     Kind("bars doubled", "stick 6", Build.bars_doubled, 4, Verdict.HOLD),
     Kind("bars doubled", "groups 5x3", Build.bars_doubled, 7, Verdict.HOLD),
     Kind("members unjoined", "groups 5x3", Build.members_unjoined, 30),
-    Kind("members unjoined", "rack 3x4", Build.members_unjoined, 6),
     Kind("modules exchanged", "stick 6 planned", Build.modules_exchanged, 15, Verdict.HOLD),
 ]
 
@@ -279,7 +286,7 @@ ROWS = [
     Kind("bars cracked", "stick 6", bars_of_condition("cracked"), 4, Verdict.HOLD),
     Kind("bars thin", "stick 6", bars_of_condition("thin"), 4, Verdict.HOLD),
     Kind("bars of another part", "stick 6", bars_of_part, 4, Verdict.HOLD),
-    Kind("modules of another type", "stick 6", cells("modules", "type", "twin", "module-wrong-type"), 6, Verdict.HOLD),
+    Kind("modules of another type", "stick 6 of two types", cells("modules", "type", "twin", "module-wrong-type"), 6, Verdict.HOLD),
     Kind("serials twice", "stick 6", serials_twice, 5, Verdict.HOLD),
     Kind("rest in millivolts", "stick 6",
          cells("modules", "rest V", lambda v: round(v * 1000), "rest-voltage-slip"), 6, Verdict.HOLD),

@@ -15,10 +15,10 @@ from packcheck.physics.joint import (
     clamp_load_n,
     joint_heating_w,
     proof_fraction,
-    thread_torque_nm,
+    thread_torque_n_m,
     tightening_stress_mpa,
     torque_factor,
-    torque_nm,
+    torque_n_m,
 )
 from packcheck.physics.threads import (
     COARSE_PITCH_MM,
@@ -37,7 +37,7 @@ FACTORS = st.floats(0.05, 0.5)
 
 @given(TORQUES, FACTORS, st.floats(2, 20))
 def test_torque_and_clamp_load_undo_each_other(torque: float, factor: float, diameter: float) -> None:
-    assert torque_nm(clamp_load_n(torque, factor, diameter), factor, diameter) == pytest.approx(torque)
+    assert torque_n_m(clamp_load_n(torque, factor, diameter), factor, diameter) == pytest.approx(torque)
 
 
 @given(
@@ -89,14 +89,14 @@ def test_thread_torque_is_the_short_form_without_the_collar() -> None:
     """The full torque factor without collar friction turns the thread alone."""
     pitch_diameter = pitch_diameter_mm(6, 1)
     factor = torque_factor(6, pitch_diameter, 1, 0.14, 0.0)
-    assert thread_torque_nm(9000, 1, pitch_diameter, 0.14) == pytest.approx(torque_nm(9000, factor, 6))
+    assert thread_torque_n_m(9000, 1, pitch_diameter, 0.14) == pytest.approx(torque_n_m(9000, factor, 6))
 
 
 def test_thread_torque_near_its_small_angle_form() -> None:
     """F (0.159 P + 0.577 μ d2), VDI 2230-1, from memory."""
     pitch_diameter = pitch_diameter_mm(8, 1.25)
     simple = 17000 * (0.159 * 1.25 + 0.577 * 0.12 * pitch_diameter) / 1000
-    assert thread_torque_nm(17000, 1.25, pitch_diameter, 0.12) == pytest.approx(simple, rel=0.01)
+    assert thread_torque_n_m(17000, 1.25, pitch_diameter, 0.12) == pytest.approx(simple, rel=0.01)
 
 
 def test_tightening_stress_without_torque_is_plain_tension() -> None:

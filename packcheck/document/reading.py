@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import re
 from pathlib import Path
 from typing import Any
@@ -14,6 +13,7 @@ from packcheck.document.marked import Document, Mark, MarkedMapping, located_pro
 from packcheck.document.signs import unprintable, unprintable_places
 from packcheck.document.syntax import explain_syntax_error
 from packcheck.errors import InputProblems, Problem
+from packcheck.memory import collection_held_off
 
 LARGEST_BYTES = 64 * 2**20
 _MOST_SIGNS = 10
@@ -83,24 +83,19 @@ def parse_document(text: str | bytes, file: str) -> Document:
 def _build(builder: Builder, content: str) -> list[Problem]:
     """Run the parser; return the problems, of which a syntax error is the last that can be found."""
     parser = _parser(content)
-    was_collecting = gc.isenabled()
-    gc.disable()  # building makes no garbage; searching the growing data for some would take a quarter of the time
     try:
-        builder.build(parser)
+        with collection_held_off():
+            builder.build(parser)
     except TooManyProblems:
         pass
     except yaml.YAMLError as error:
         return [*builder.problems, explain_syntax_error(error, builder.file, builder.lines)]
     except RecursionError:
         return [
-            _whole(builder.file, "lists or mappings nested too deeply", "fewer levels", "close the brackets").problems[
-                0
-            ]
+            _whole(builder.file, "lists or mappings nested too deeply", "fewer levels", "close the brackets").problems[0]
         ]
     finally:
         parser.dispose()
-        if was_collecting:
-            gc.enable()
     return builder.problems
 
 

@@ -160,37 +160,41 @@ def _group(pack: Pack, act: str) -> tuple[str, ...]:
     return tuple(covers_over(pack, conductor)) or tuple(sorted(faces))
 
 
-def propose(pack: Pack, yard: Yard | None = None) -> list[str]:
-    """Return the acts of a good order for a pack of any size, in about linear time.
+def proposals_for(pack: Pack, yard: Yard) -> list[list[str]]:
+    """Return good orders for a pack of any size, each as its acts, in about linear time.
 
-    The groups of conductors under one cover are taken one after the other.  Of each as much is fitted as stays in class
-    A; conductors that would take a section beyond it are links and come last, the small sections first.  Covers go on
-    as soon as nothing under them is missing, the disconnect after everything.
+    The groups of conductors under one cover are taken one after the other, leads first or leads last.  Of each group as
+    much is fitted as stays in class A; conductors that would take a section beyond it are links and come last, in the
+    order that keeps pieces small.  Covers go on as soon as nothing under them is missing, the disconnect last of all.
     """
-    yard = yard or Yard(pack)
     groups = list(dict.fromkeys(_group(pack, name) for name in pack.conductors))
     few = 1 < len(groups) <= MOST_GROUPS_TRIED
     tries = [list(order) for order in permutations(groups)] if few else [groups, groups[::-1]]
-    proposals = [_one_proposal(pack, yard, order) for order in tries]
-    return min(proposals, key=lambda acts: yard.profile(acts)[1].key)
+    return [_one_proposal(pack, yard, order, leads_first) for order in tries for leads_first in (False, True)]
 
 
-def _one_proposal(pack: Pack, yard: Yard, groups: Sequence[tuple[str, ...]]) -> list[str]:
+def propose(pack: Pack, yard: Yard) -> list[str]:
+    """Return the best of ``proposals_for`` by everything but power."""
+    return min(proposals_for(pack, yard), key=lambda acts: yard.profile(acts)[1].key)
+
+
+def _one_proposal(pack: Pack, yard: Yard, groups: Sequence[tuple[str, ...]], leads_first: bool) -> list[str]:
     path = _along_path(pack, yard)
-    members = {group: [name for name in path if _group(pack, name) == group] for group in groups}
-    inside, links = _split(yard, [name for group in groups for name in members[group]], groups, pack)
+    members: dict[tuple[str, ...], list[str]] = {group: [] for group in groups}
+    for name in path:
+        members[_group(pack, name)].append(name)
+    inside, links = _split(yard, [name for group in groups for name in members[group]], pack)
     acts: list[str] = []
     done: set[str] = set()
     for group in groups:
-        for name in halving([name for name in members[group] if name in inside]):
+        mine = [name for name in members[group] if name in inside]
+        leads = [name for name in mine if pack.conductors[name].kind == "lead"]
+        bars = halving([name for name in mine if pack.conductors[name].kind != "lead"])
+        for name in (*leads, *bars) if leads_first else (*bars, *leads):
             _do(yard, acts, done, name)
     for name in halving(links):
         _do(yard, acts, done, name)
-    for item in yard.acts():
-        if item not in done:
-            acts.append(item)
-            done.add(item)
-    return acts
+    return [*acts, *(item for item in yard.acts() if item not in done)]
 
 
 def _do(yard: Yard, acts: list[str], done: set[str], item: str) -> None:
@@ -215,7 +219,7 @@ def _along_path(pack: Pack, yard: Yard) -> list[str]:
 
 
 def _split(
-    yard: Yard, conductors: Sequence[str], groups: Sequence[tuple[str, ...]], pack: Pack
+    yard: Yard, conductors: Sequence[str], pack: Pack
 ) -> tuple[set[str], list[str]]:
     """Return the conductors that stay in class A, and the links; sections as even as the number of links allows."""
     inside, links = _within(yard, conductors, CLASS_A_LIMIT_V)

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from packcheck.exposure.planning import Merit, Yard
+from packcheck.exposure.planning import Merit, Yard, proposals_for
 from packcheck.exposure.steps import State
 from packcheck.exposure.story import Model
 from packcheck.pack.order import DISCONNECT, Stage
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 
-MOST_ACTS = 10
+MOST_ACTS = 12
 """The most acts for which every set is looked at: n 2^n states."""
+MOST_WEIGHED = 120
+"""The most acts for which the powers of whole orders are compared."""
 
 Key = tuple[tuple[float, ...], int, float]
 
@@ -49,6 +51,7 @@ def best_order(model: Model, yard: Yard) -> list[str] | None:
     late = [act for act in acts if act in yard.disconnects]
     if len(early) > MOST_ACTS:
         return None
+    steps = _Steps(model, yard)
     best: dict[frozenset[str], tuple[Key, tuple[str, ...]]] = {frozenset(): (((), 0, 0.0), ())}
     for _ in early:
         further: dict[frozenset[str], tuple[Key, tuple[str, ...]]] = {}
@@ -56,7 +59,7 @@ def best_order(model: Model, yard: Yard) -> list[str] | None:
             for act in early:
                 if act in done or not yard.may_come(act, set(done)):
                     continue
-                longer = _longer(model, yard, key, (*order, act))
+                longer = steps.longer(key, (*order, act))
                 known = further.get(done | {act})
                 if known is None or longer < known[0]:
                     further[done | {act}] = (longer, (*order, act))
@@ -66,13 +69,37 @@ def best_order(model: Model, yard: Yard) -> list[str] | None:
     return [*best[frozenset(early)][1], *idle, *late]
 
 
-def _longer(model: Model, yard: Yard, key: Key, order: tuple[str, ...]) -> Key:
-    """Return the key of an order from that of the order without its last act."""
-    spans, _ = yard.profile(order)
-    state = standing(model)
-    for act in order:
-        state = state.after(model.pack, Stage("", yard.kind(act), (act,)))
-    highest = spans[-1].highest_v
-    ends = yard.kind(order[-1]) == "covers"
-    stretches = (*key[0], round(highest, 6)) if ends else key[0]
-    return stretches, key[1] + (highest > CLASS_A_LIMIT_V + 1e-9), key[2] + model.power_sum_w(state)
+class _Steps:
+    """Takes one act further; the sections of a set of acts are worked out once."""
+
+    def __init__(self, model: Model, yard: Yard) -> None:
+        self._model, self._yard = model, yard
+        self._highest: dict[frozenset[str], float] = {}
+
+    def longer(self, key: Key, order: tuple[str, ...]) -> Key:
+        """Return the key of an order from that of the order without its last act."""
+        done, last = frozenset(order), order[-1]
+        if done not in self._highest:
+            self._highest[done] = self._yard.profile(order)[0][-1].highest_v
+        highest = self._highest[done]
+        stretches = (*key[0], round(highest, 6)) if self._yard.kind(last) == "covers" else key[0]
+        power = self._model.power_sum_w(self._state(order))
+        return stretches, key[1] + (highest > CLASS_A_LIMIT_V + 1e-9), key[2] + power
+
+    def _state(self, order: tuple[str, ...]) -> State:
+        kinds = {name: self._yard.kind(name) for name in order}
+        conductors = frozenset(name for name in order if kinds[name] == "conductors")
+        covers = frozenset(name for name in order if kinds[name] == "covers")
+        start = replace(standing(self._model), conductors=conductors, covers=covers, taps="taps" in kinds)
+        return start.after(self._model.pack, Stage("", kinds[order[-1]], (order[-1],)))
+
+
+def plan(model: Model, yard: Yard) -> tuple[list[str], bool]:
+    """Return the acts of the proposed order, and whether it is known to be the best of all."""
+    best = best_order(model, yard)
+    if best is not None:
+        return best, True
+    proposals = proposals_for(model.pack, yard)
+    if len(proposals[0]) > MOST_WEIGHED:
+        return min(proposals, key=lambda acts: yard.profile(acts)[1].key), False
+    return min(proposals, key=lambda acts: merit_of(model, yard, acts).key), False

@@ -10,7 +10,7 @@ from packcheck.facts.common import layout_source, measured, source_of, with_sign
 from packcheck.facts.evidence import Evidence, face_of_conductor
 from packcheck.facts.slips import torque_slip
 from packcheck.pack.model import Bounds, Conductor, JointType, Landing, Pack
-from packcheck.physics.joint import clamp_load_n, proof_fraction, thread_torque_nm, tightening_stress_mpa
+from packcheck.physics.joint import clamp_load_n, proof_fraction, thread_torque_n_m, tightening_stress_mpa
 from packcheck.physics.threads import (
     COARSE_PITCH_MM,
     coarse_stress_area_mm2,
@@ -18,7 +18,7 @@ from packcheck.physics.threads import (
     proof_load_n,
     thread_diameter_mm,
 )
-from packcheck.physics.torque_tool import tool_range_nm
+from packcheck.physics.torque_tool import tool_range_n_m
 from packcheck.record.model import Entry, FittedJoint, Record
 
 NUT_FACTOR = Bounds(0.15, 0.25, 0.20)
@@ -124,7 +124,7 @@ def _tool_range(low: float | None, high: float | None) -> tuple[float | None, fl
     """Return the part of a torque tool's range it is fit for: no less than 20 % of its highest mark."""
     if high is None:
         return None, None
-    fit_low, fit_high = tool_range_nm(high)
+    fit_low, fit_high = tool_range_n_m(high)
     return max(low or 0.0, fit_low), fit_high
 
 
@@ -221,7 +221,7 @@ def _loads(kind: JointType, torque_n_m: float | None, proof_n: float | None) -> 
         factor = NUT_FACTOR.aim or 0.2
     load = clamp_load_n(torque_n_m, factor, diameter)
     pitch = COARSE_PITCH_MM[kind.thread]
-    twist = thread_torque_nm(load, pitch, pitch_diameter_mm(diameter, pitch), THREAD_FRICTION)
+    twist = thread_torque_n_m(load, pitch, pitch_diameter_mm(diameter, pitch), THREAD_FRICTION)
     stress = tightening_stress_mpa(load, twist, area)
     return {
         "clamp_load_at_high_n": load,

@@ -16,23 +16,23 @@ PRELOAD_SCATTER = {"unlubricated": 0.35, "lubricated": 0.25}
 """Relative scatter of the clamp load at an exact torque (NASA list, as reprinted in a maker's note on preload)."""
 
 
-def torque_nm(clamp_load_n: float, torque_factor: float, diameter_mm: float) -> float:
+def torque_n_m(clamp_load_n: float, torque_factor: float, diameter_mm: float) -> float:
     """Return the torque T = K F d [N·m] that gives a clamp load [N] in a thread of nominal diameter d [mm].
 
     Shigley, 9th ed., eq. (8-27).  ``torque_factor`` K above 0; dry or oiled threads without prevailing torque.
 
-    >>> round(torque_nm(8700, 0.20, 6), 2)
+    >>> round(torque_n_m(8700, 0.20, 6), 2)
     10.44
     """
     return torque_factor * clamp_load_n * diameter_mm / 1000
 
 
-def clamp_load_n(torque_nm: float, torque_factor: float, diameter_mm: float) -> float:
+def clamp_load_n(torque_n_m: float, torque_factor: float, diameter_mm: float) -> float:
     """Return the clamp load F = T / (K d) [N] from a torque [N·m] and a nominal diameter [mm].
 
     Shigley, 9th ed., eq. (8-27) turned round; a prevailing torque must be taken off before.
     """
-    return 1000 * torque_nm / (torque_factor * diameter_mm)
+    return 1000 * torque_n_m / (torque_factor * diameter_mm)
 
 
 def torque_factor(
@@ -50,11 +50,11 @@ def torque_factor(
 
 
 def clamp_load_interval_n(
-    torque_nm: tuple[float, float], torque_factor: tuple[float, float], diameter_mm: float
+    torque_n_m: tuple[float, float], torque_factor: tuple[float, float], diameter_mm: float
 ) -> tuple[float, float]:
     """Return the least and greatest clamp load [N] for a torque interval [N·m] and an interval of the torque factor."""
-    least = clamp_load_n(torque_nm[0], torque_factor[1], diameter_mm)
-    return least, clamp_load_n(torque_nm[1], torque_factor[0], diameter_mm)
+    least = clamp_load_n(torque_n_m[0], torque_factor[1], diameter_mm)
+    return least, clamp_load_n(torque_n_m[1], torque_factor[0], diameter_mm)
 
 
 def proof_fraction(clamp_load_n: float, proof_load_n: float) -> float:
@@ -62,7 +62,7 @@ def proof_fraction(clamp_load_n: float, proof_load_n: float) -> float:
     return clamp_load_n / proof_load_n
 
 
-def thread_torque_nm(clamp_load_n: float, pitch_mm: float, pitch_diameter_mm: float, thread_friction: float) -> float:
+def thread_torque_n_m(clamp_load_n: float, pitch_mm: float, pitch_diameter_mm: float, thread_friction: float) -> float:
     """Return the part of the torque [N·m] that twists the shank: F (d2/2)(tan λ + f sec α)/(1 - f tan λ sec α).
 
     Clamp load [N], pitch P and pitch diameter d2 [mm]; 60° thread (Shigley, 9th ed., eq. (8-26) without the collar;
@@ -73,7 +73,7 @@ def thread_torque_nm(clamp_load_n: float, pitch_mm: float, pitch_diameter_mm: fl
     return clamp_load_n * pitch_diameter_mm / 2 * (lead + friction) / (1 - lead * friction) / 1000
 
 
-def tightening_stress_mpa(clamp_load_n: float, thread_torque_nm: float, stress_area_mm2: float) -> float:
+def tightening_stress_mpa(clamp_load_n: float, thread_torque_n_m: float, stress_area_mm2: float) -> float:
     """Return the combined stress [MPa] in the thread while it is tightened: sqrt(σ² + 3τ²).
 
     σ = F/As and τ = 16 T/(π ds³) with ds the diameter of the stress area; von Mises for a round bar
@@ -81,7 +81,7 @@ def tightening_stress_mpa(clamp_load_n: float, thread_torque_nm: float, stress_a
     """
     diameter_mm = sqrt(4 * stress_area_mm2 / pi)
     tension = clamp_load_n / stress_area_mm2
-    torsion = 16 * 1000 * thread_torque_nm / (pi * diameter_mm**3)
+    torsion = 16 * 1000 * thread_torque_n_m / (pi * diameter_mm**3)
     return sqrt(tension**2 + 3 * torsion**2)
 
 

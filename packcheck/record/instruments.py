@@ -34,8 +34,9 @@ def _instrument(fields: Fields, name: str, spec: Mapping[str, Any]) -> Instrumen
     due = read_time(fields, (*path, "due"), spec.get("due"))
     accuracy = spec.get("accuracy")
     if accuracy is not None and not _is_an_accuracy(str(accuracy)):
-        fields.wrong((*path, "accuracy"), found=f"'{accuracy}'", do="write it as 0.5 % + 2 mV, or 6 %, or 2 mV",
-                     needed="an accuracy above zero: a percentage of the reading, an amount with its unit, or both")  # fmt: skip
+        needed = "an accuracy above zero: a percentage of the reading, an amount with its unit, or both"
+        do = "write it as 0.5 % + 2 mV, or 6 %, or 2 mV"
+        fields.wrong((*path, "accuracy"), found=f"'{accuracy}'", needed=needed, do=do)
     return Instrument(
         name=name,
         kind=spec.get("kind"),

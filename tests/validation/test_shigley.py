@@ -15,7 +15,7 @@ from packcheck.physics.joint import (
     clamp_load_n,
     proof_fraction,
     torque_factor,
-    torque_nm,
+    torque_n_m,
 )
 
 INCH_MM = 25.4
@@ -45,7 +45,7 @@ def test_table_8_15_torque_factors() -> None:
 
 def test_example_8_3_torque_by_the_short_form() -> None:
     """Printed (b), from memory: 0.2 x 25 000 lbf x 0.75 in = 3750 lbf·in."""
-    assert_printed(as_lbf_in(torque_nm(25_000 * LBF_N, 0.2, 0.75 * INCH_MM)), "3750")
+    assert_printed(as_lbf_in(torque_n_m(25_000 * LBF_N, 0.2, 0.75 * INCH_MM)), "3750")
 
 
 def test_example_8_3_lead_angle() -> None:
@@ -58,7 +58,7 @@ def test_example_8_3_torque_by_the_long_form(mean_diameter_in: float) -> None:
     """Printed (c), from memory: 3551 lbf·in; either rounding of the mean diameter gives it."""
     factor = torque_factor(0.75 * INCH_MM, mean_diameter_in * INCH_MM, INCH_MM / 16, 0.15, 0.15)
     assert_printed(factor, "0.18939", units=1.5)
-    assert_printed(as_lbf_in(torque_nm(25_000 * LBF_N, factor, 0.75 * INCH_MM)), "3551")
+    assert_printed(as_lbf_in(torque_n_m(25_000 * LBF_N, factor, 0.75 * INCH_MM)), "3551")
 
 
 def test_example_8_3_margin_against_proof() -> None:
@@ -102,4 +102,4 @@ def test_clamp_load_interval_holds_the_measured_bolts(
 )
 def test_torque_at_three_quarters_of_proof(diameter: float, proof_n: float, torque: str) -> None:
     """K = 0.2 and 75 % of the printed proof load of class 8.8 (derived from eq. 8-27 and ISO 898-1)."""
-    assert_printed(torque_nm(0.75 * proof_n, 0.2, diameter), torque)
+    assert_printed(torque_n_m(0.75 * proof_n, 0.2, diameter), torque)
