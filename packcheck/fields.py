@@ -120,7 +120,7 @@ class Fields:
             some = ", ".join(f"'{name}'" for name in strange[:4])
             some += f" and {len(strange) - 4} more" if len(strange) > 4 else ""
             near = nearest_name(strange[0], listed())
-            do = f"did you mean '{near}' for the first?" if near else ""
+            do = f"did you mean '{near}' for the first?" if near else "correct the range or the list"
             found, needed = f"{some}: none of them is {what}", f"each of them the name of {what}"
             self.wrong(path, found=found, needed=needed, do=do, key=key)
         return [name for name in names if name in known]

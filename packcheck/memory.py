@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 @contextmanager
 def collection_held_off() -> Iterator[None]:
-    """Hold off garbage collection: growing data make no garbage, and searching them for some costs more than it finds."""
+    """Hold off garbage collection: growing data make no garbage, and searching them for some is a waste."""
     was_collecting = gc.isenabled()
     gc.disable()
     try:

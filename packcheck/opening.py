@@ -14,8 +14,8 @@ from packcheck.record.model import Record
 from packcheck.record.reading import read_record
 
 _OTHERS = {
-    "rule": "a rule; `packcheck rules test FOLDER` tests rules",
-    "profile": "a shop profile; give it with --profile",
+    "rule": "a rule, which `packcheck rules test FOLDER` tests",
+    "profile": "a shop profile, which goes after --profile",
 }
 
 
@@ -56,7 +56,8 @@ def _is_record(document: Document) -> bool:
         return False
     for kind, words in _OTHERS.items():
         if kind in root:
-            raise InputProblems([document.problem((kind,), key=True, found=words, needed="a layout or a record")])
+            do = "name a layout or a record to check"
+            raise InputProblems([document.problem((kind,), key=True, found=words, needed="a layout or a record", do=do)])
     first = next(iter(root), "")
     near = next((kind for name in root for kind in [nearest_name(name, ("layout", "record"))] if kind), None)
     raise InputProblems([
@@ -78,6 +79,7 @@ def _layout_path(document: Document, path: Path) -> Path:
                 ("layout",), found="no name of a layout file" if name is None else f"'{name}'",
                 needed="the file name of the layout this pack was built to, as in `layout: skerry-24.yaml`",
                 why="a record can only be judged against its layout",
+                do="write its name, with .yaml at the end",
             )
         ])
     layout = path.parent / name

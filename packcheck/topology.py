@@ -48,11 +48,13 @@ class Forest:
 
 def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: frozenset[str] = frozenset()) -> Forest:
     """Return a breadth-first spanning forest, grown from ``roots`` first; nodes in ``stop`` are reached, not passed."""
-    beside: dict[str, list[tuple[str, Step]]] = {}
+    beside: dict[str, list[Edge]] = {}
     for edge in edges:
-        start, end = edge[0], edge[1]
-        beside.setdefault(start, []).append((end, Step(edge, True)))
-        beside.setdefault(end, []).append((start, Step(edge, False)))
+        for node in edge[:2]:
+            if node in beside:
+                beside[node].append(edge)
+            else:
+                beside[node] = [edge]
     root: dict[str, str] = {}
     depth: dict[str, int] = {}
     steps: dict[str, Step] = {}
@@ -67,22 +69,25 @@ def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: froz
             for here in layer:
                 if here in stop and here != seed:
                     continue
-                for there, step in beside[here]:
+                for edge in beside[here]:
+                    start, there = edge[0], edge[1]
+                    if start != here:
+                        there = start
                     if there not in root:
-                        root[there], depth[there], steps[there] = seed, below, step
+                        root[there], depth[there], steps[there] = seed, below, Step(edge, start == here)
                         found.append(there)
             layer = found
     return Forest(root, depth, steps)
 
 
-def nodes_between(edges: Sequence[Edge], a: str, b: str) -> frozenset[str]:
+def nodes_between(edges: Sequence[Edge], a: str, b: str, forest: Forest | None = None) -> frozenset[str]:
     """Return the nodes that lie on some path from ``a`` to ``b`` that visits no node twice; empty when none does.
 
     Without loops there is one path.  Else they are the biconnected component that an extra edge from ``a`` to ``b``
-    would lie in.
+    would lie in.  ``forest`` is one that spans the edges, where the caller has it.
     """
     if count_independent_loops(edges) == 0:
-        walk = spanning_forest(edges, roots=(a,)).walk(a, b)
+        walk = (forest or spanning_forest(edges, roots=(a,))).walk(a, b)
         return frozenset(node for step in walk or () for node in (step.edge.start, step.edge.end))
     import networkx as nx
 
@@ -138,7 +143,7 @@ def loops_closed_by(base: Sequence[Edge], odd: Sequence[Edge]) -> list[Loop]:
             closing.append(edge)
     if not closing:
         return []
-    plain, forest = spanning_forest([edge for edge in kept if edge.kind != "module"]), spanning_forest(kept)
+    plain, forest = conductors_alone(kept), spanning_forest(kept)
     loops = []
     for edge in closing:
         back = plain.walk(edge.end, edge.start) or forest.walk(edge.end, edge.start)
@@ -174,13 +179,19 @@ def count_independent_loops(edges: Sequence[Edge]) -> int:
     return sum(not cluster.join(edge.start, edge.end) for edge in edges)
 
 
-def modules_from(edges: Sequence[Edge], start: str, end: str) -> dict[str, int]:
+def conductors_alone(edges: Sequence[Edge]) -> Forest:
+    """Return a spanning forest of what is joined without a module between."""
+    return spanning_forest([edge for edge in edges if edge.kind != "module"])
+
+
+def modules_from(edges: Sequence[Edge], start: str, end: str, plain: Forest | None = None) -> dict[str, int]:
     """Return for each module its place along the string, counted in modules from ``start``; 1 is the first.
 
     The nodes that ``end`` is joined to without a module between are reached but not passed, so that strings in
-    parallel are each counted from ``start``.  Modules that cannot be reached are left out.
+    parallel are each counted from ``start``.  Modules that cannot be reached are left out.  ``plain`` is the forest of
+    conductors alone, where the caller has it.
     """
-    plain = spanning_forest([edge for edge in edges if edge.kind != "module"], roots=(end,))
+    plain = plain or conductors_alone(edges)
     far = frozenset(node for node, root in plain.root.items() if root == plain.root.get(end))
     forest = spanning_forest(edges, roots=(start,), stop=far)
     crossed: dict[str, int] = {}

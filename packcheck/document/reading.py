@@ -91,9 +91,8 @@ def _build(builder: Builder, content: str) -> list[Problem]:
     except yaml.YAMLError as error:
         return [*builder.problems, explain_syntax_error(error, builder.file, builder.lines)]
     except RecursionError:
-        return [
-            _whole(builder.file, "lists or mappings nested too deeply", "fewer levels", "close the brackets").problems[0]
-        ]
+        deep = _whole(builder.file, "lists or mappings nested too deeply", "fewer levels", "close the brackets")
+        return [deep.problems[0]]
     finally:
         parser.dispose()
     return builder.problems

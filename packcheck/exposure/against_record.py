@@ -75,7 +75,7 @@ def judge_work(model: Model, yard: Yard, plan: Sequence[str], record: Record, sh
     """
     found: list[Finding] = []
     for judge in (_gloves, _second, _faces, _disconnect):
-        found += _first_of_each(record, judge(model, row) for row in shown)
+        found += _first_of_each(record, (judge(model, row) for row in shown))
     return found + _first_of_each(record, _covers(yard, plan, shown))
 
 

@@ -11,7 +11,14 @@ from packcheck.network import Edge, Network, branches, network_of_layout, networ
 from packcheck.pack.model import Bounds, Conductor, Device, Pack
 from packcheck.physics.circuit import Branch, Solution, solve_circuit
 from packcheck.record.model import Record
-from packcheck.topology import Forest, count_independent_loops, modules_from, nodes_between, spanning_forest
+from packcheck.topology import (
+    Forest,
+    conductors_alone,
+    count_independent_loops,
+    modules_from,
+    nodes_between,
+    spanning_forest,
+)
 
 PATH = "the path between the mains"
 """A name that parts of one broken path share, so that what follows from it is folded under its cause."""
@@ -71,9 +78,19 @@ class Evidence:
         return spanning_forest(self.layout_edges, roots=(self.minus,))
 
     @cached_property
+    def layout_conductors(self) -> Forest:
+        """Return a spanning forest of what the layout joins without a module between, everything closed."""
+        return conductors_alone(self.layout_edges)
+
+    @cached_property
+    def layout_loops(self) -> int:
+        """Return the number of independent loops the layout has, everything closed."""
+        return count_independent_loops(self.layout_edges)
+
+    @cached_property
     def layout_between(self) -> frozenset[str]:
         """Return the nodes on the paths between the mains, as drawn."""
-        return nodes_between(self.layout_edges, self.minus, self.plus)
+        return nodes_between(self.layout_edges, self.minus, self.plus, self.layout_forest)
 
     @cached_property
     def surely_between(self) -> frozenset[str]:
@@ -125,7 +142,7 @@ class Evidence:
 
     @cached_property
     def highest_v(self) -> float | None:
-        """Return the voltage between the mains with every module at its highest; None when nothing joins them."""
+        """Return the voltage [V] between the mains with every module at its highest; None when nothing joins them."""
         voltage = self.layout_solution.voltage(self.plus, self.minus)
         return None if voltage is None else float(voltage)
 
@@ -148,14 +165,25 @@ class Evidence:
         """Return for each module its share of a unit current from main − to main +, as built over as drawn."""
         if not self.built.is_certain or not self.surely_between or not self.layout_between:
             return {}
+        if self.joins_as_drawn and self.layout_loops == 0:
+            return self._share_of_plain_string()
         drawn = pushed_through(self.layout_edges, self.minus, self.plus)
         built = pushed_through(self.built_edges, self.minus, self.plus)
         return {name: built[name] / drawn[name] for name in built if abs(drawn.get(name, 0.0)) > 1e-9}
 
+    def _share_of_plain_string(self) -> dict[str, float]:
+        """Return the shares where the current has one way only: 1 for a module as drawn, −1 for one turned round."""
+        drawn = {edge.part: edge.start for edge in self.layout_edges if edge.kind == "module"}
+        return {
+            edge.part: 1.0 if drawn[edge.part] == edge.start else -1.0
+            for edge in self.built_edges
+            if edge.kind == "module" and edge.start in self.layout_between and edge.end in self.layout_between
+        }
+
     @cached_property
     def order_planned(self) -> dict[str, int]:
         """Return the place of each module along its string, as drawn."""
-        return modules_from(self.layout_edges, self.minus, self.plus)
+        return modules_from(self.layout_edges, self.minus, self.plus, self.layout_conductors)
 
     @cached_property
     def order_built(self) -> dict[str, int]:
@@ -212,15 +240,7 @@ def joins_alike(some: list[Edge], others: list[Edge]) -> bool:
 
 
 def pushed_through(edges: list[Edge], minus: str, plus: str) -> dict[str, float]:
-    """Return the current [A] through each module, from − to +, when 1 A is pushed in at ``minus`` and out at ``plus``.
-
-    Where the network has no loop the current has one way only, and no equation is solved.
-    """
-    if count_independent_loops(edges) == 0:
-        walk = spanning_forest(edges, roots=(minus,)).walk(minus, plus) or []
-        share = {edge.part: 0.0 for edge in edges if edge.kind == "module"}
-        share.update({s.edge.part: 1.0 if s.forward else -1.0 for s in walk if s.edge.kind == "module"})
-        return share
+    """Return the current [A] through each module, from − to +, when 1 A is pushed from ``minus`` to ``plus``."""
     solution = solve_circuit(unit_push(edges), {minus: 1.0, plus: -1.0})
     return {
         edge.part: float(current)

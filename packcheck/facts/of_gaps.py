@@ -60,7 +60,7 @@ def bare_bodies(pack: Pack) -> Iterator[Body]:
 
 
 def post_half_mm(pack: Pack) -> float:
-    """Return half the width of a bare post: that of the largest washer or nut the layout describes."""
+    """Return half the width [mm] of a bare post: that of the largest washer or nut the layout describes."""
     sizes = [
         part.across_mm
         for name, part in pack.parts.items()
@@ -162,8 +162,8 @@ def _highest_between(evidence: Evidence, a: str, b: str) -> float | None:
 def loose_parts(pack: Pack) -> dict[str, tuple[float, str]]:
     """Return for each face the largest conducting part that is loose there while its joints are made, with its size."""
     largest: dict[str, tuple[float, str]] = {}
-    for _, landing in pack.joints.values():
-        kind, face = pack.joint_types.get(landing.joint_type), pack.face_of(landing.node)
+    for joint_type, face in {(landing.joint_type, pack.face_of(landing.node)) for _, landing in pack.joints.values()}:
+        kind = pack.joint_types.get(joint_type)
         for name in kind.stack if kind and face else ():
             part = pack.parts.get(name)
             if part and part.largest_mm and part.conducts and not name.startswith("lug"):

@@ -105,9 +105,9 @@ def _joint_row(
     }
     face = pack.face_of(landing.node)
     place = f"joint {name} at {with_sign(pack, landing.node)}"
-    missing: dict[str, Datum] = {
-        "fitted": Datum("whether it is fitted", conductor.name, "eyes", face_of_conductor(pack, conductor))
-    }
+    missing: dict[str, Datum] = {}
+    if is_there is None:
+        missing["fitted"] = Datum("whether it is fitted", conductor.name, "eyes", face_of_conductor(pack, conductor))
     if torque is None:
         lacking = Datum("torque", name, "click wrench", face)
         missing.update(dict.fromkeys(("tool_kind", "tool_low_n_m", "tool_high_n_m", "torqued_after_clamp"), lacking))

@@ -10,7 +10,7 @@ from packcheck.facts.evidence import Evidence
 from packcheck.pack.model import Pack
 from packcheck.places import list_places
 from packcheck.record.model import Reading
-from packcheck.topology import Forest, count_independent_loops, spanning_forest
+from packcheck.topology import Forest, spanning_forest
 
 
 def pack_row(evidence: Evidence) -> Row:
@@ -33,7 +33,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "layout_uses_every_module": all(
             p.plus_place in between and p.minus_place in between for p in pack.positions.values()
         ),
-        "layout_loops_only_in_groups": count_independent_loops(evidence.layout_edges) == _loops_of_groups(pack),
+        "layout_loops_only_in_groups": evidence.layout_loops == _loops_of_groups(pack),
         "alternates": _alternates(evidence),
         "mains_face_parity": _face_parity(evidence),
         "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
@@ -65,7 +65,7 @@ def _alternates(evidence: Evidence) -> bool:
 def _face_parity(evidence: Evidence) -> bool | None:
     """Return whether the posts behind the mains lie on one face for an even module count, on two for an odd one."""
     pack = evidence.pack
-    plain = spanning_forest([edge for edge in evidence.layout_edges if edge.kind != "module"])
+    plain = evidence.layout_conductors
     places = [f"{p.name}.{post}" for p in pack.positions.values() for post in (p.plus, p.minus)]
 
     def face(main: str) -> str | None:
@@ -121,7 +121,7 @@ def _mains_datum(evidence: Evidence) -> Datum:
 def _mains_read(evidence: Evidence) -> Measured | None:
     """Return a reading between the battery sides of the mains, in a state that joins them, if one was taken."""
     record, pack = evidence.record, evidence.pack
-    plain = spanning_forest([edge for edge in evidence.layout_edges if edge.kind != "module"])
+    plain = evidence.layout_conductors
     for reading in record.readings if record else ():
         forward = _spans(plain, reading, evidence)
         state = pack.states.get(reading.value_v.state)

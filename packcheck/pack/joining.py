@@ -95,7 +95,7 @@ def read_series(
         if twice:
             fields.wrong(
                 (*path, "through"), found=f"'{twice[0]}' twice", needed="each position or group once in a string",
-                why="a string that comes back to a module is a ring",
+                why="a string that comes back to a module is a ring", do="write the one that was meant",
             )  # fmt: skip
         wanted = len(through)
         through = fields.all_known((*path, "through"), through, groups, "a position or group of this layout")

@@ -71,7 +71,10 @@ def arc_voltage_v(current_a: float, gap_mm: float) -> float:
 
 
 def arc_resistance_ohm(current_a: float, gap_mm: float) -> float:
-    """Return the resistance (20 + 0.534 G) / I^0.88 [Ω] of a steady arc; source and range as ``arc_voltage_v``."""
+    """Return the resistance (20 + 0.534 G) / I^0.88 [Ω] of a steady arc from its current [A] and gap G [mm].
+
+    Source and range as ``arc_voltage_v``.
+    """
     return (20 + 0.534 * gap_mm) / pow(current_a, 0.88)
 
 
@@ -119,7 +122,10 @@ def incident_energy_cal_cm2(system_v: float, bolted_current_a: float, duration_s
 
 
 def burn_boundary_cm(system_v: float, bolted_current_a: float, duration_s: float) -> float:
-    """Return the distance [cm] at which ``incident_energy_cal_cm2`` falls to 1.2 cal/cm² (derived from D.5.1)."""
+    """Return the distance [cm] at which ``incident_energy_cal_cm2`` falls to 1.2 cal/cm² (derived from D.5.1).
+
+    System voltage [V], bolted current [A], arc time [s].
+    """
     return sqrt(incident_energy_cal_cm2(system_v, bolted_current_a, duration_s, 1.0) / BURN_LIMIT_CAL_CM2)
 
 
@@ -129,7 +135,7 @@ def arc_energy_cal(current_a: float, arc_ohm: float, duration_s: float) -> float
 
 
 def spherical_energy_cal_cm2(energy_cal: float, distance_cm: float) -> float:
-    """Return an open arc's energy [cal] spread over a sphere [cal/cm²] (Ammerman et al. 2010, eq. 54, as quoted)."""
+    """Return an open arc's energy [cal] spread over a sphere [cal/cm²] of a radius [cm] (Ammerman et al. 2010, eq. 54)."""
     return energy_cal / (4 * pi * distance_cm**2)
 
 

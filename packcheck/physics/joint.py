@@ -52,7 +52,10 @@ def torque_factor(
 def clamp_load_interval_n(
     torque_n_m: tuple[float, float], torque_factor: tuple[float, float], diameter_mm: float
 ) -> tuple[float, float]:
-    """Return the least and greatest clamp load [N] for a torque interval [N·m] and an interval of the torque factor."""
+    """Return the least and greatest clamp load [N] for a torque interval [N·m] and an interval of the torque factor.
+
+    Nominal diameter [mm].
+    """
     least = clamp_load_n(torque_n_m[0], torque_factor[1], diameter_mm)
     return least, clamp_load_n(torque_n_m[1], torque_factor[0], diameter_mm)
 
@@ -76,7 +79,8 @@ def thread_torque_n_m(clamp_load_n: float, pitch_mm: float, pitch_diameter_mm: f
 def tightening_stress_mpa(clamp_load_n: float, thread_torque_n_m: float, stress_area_mm2: float) -> float:
     """Return the combined stress [MPa] in the thread while it is tightened: sqrt(σ² + 3τ²).
 
-    σ = F/As and τ = 16 T/(π ds³) with ds the diameter of the stress area; von Mises for a round bar
+    σ = F/As and τ = 16 T/(π ds³) with F the clamp load [N], T the torque in the thread [N·m], As the stress area [mm²]
+    and ds its diameter; von Mises for a round bar
     (VDI 2230-1, assembly state, from memory).  Elastic range only.
     """
     diameter_mm = sqrt(4 * stress_area_mm2 / pi)

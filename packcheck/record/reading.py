@@ -81,7 +81,8 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     fitted.check_probes(rows(tables.PROBES))
     fitted.check_vents(rows(tables.VENTS))
     for index, step in enumerate(root.get("work", [])):
-        read_time(fields, ("work", index, "at"), step.get("at"))
+        for key in ("at", "gloves tested"):
+            read_time(fields, ("work", index, key), step.get(key))
     return Record(
         pack=pack,
         file=fields.document.file,

@@ -234,7 +234,8 @@ def _matches(pattern: str, name: str) -> bool:
 
 
 def _inside(path: Sequence[str | int]) -> str:
-    return " in " + " / ".join(str(step) for step in path) if path else ""
+    words = (f"item {step + 1}" if isinstance(step, int) else step for step in path)
+    return " in " + " / ".join(words) if path else ""
 
 
 def _with_meaning(needed: str, schema: Any) -> str:

@@ -1,0 +1,121 @@
+"""Everything that ``packcheck exposure`` answers, worked out from a layout and, where given, a record of a build."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from packcheck.errors import InputProblems, Problem, nearest_name
+from packcheck.exposure.against_record import Shown, as_worked, judge_work
+from packcheck.exposure.changes import Change, best_change
+from packcheck.exposure.geometry import Geometry
+from packcheck.exposure.planning import Bound, Merit, Yard, acts_of, stages_of_acts, unavoidable
+from packcheck.exposure.search import merit_of, plan
+from packcheck.exposure.story import Asked, Exposure, Model
+from packcheck.exposure.worked import read_work
+from packcheck.findings import Finding
+from packcheck.pack.model import Pack
+from packcheck.pack.order import Order, Stage, read_order, teardown
+from packcheck.record.model import Record
+
+MOST_ACTS_WEIGHED = 300
+"""Orders with more acts than this are compared without their powers."""
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """The proposed order: its stages, its merit, whether every order was looked at, what no order avoids."""
+
+    stages: tuple[Stage, ...]
+    merit: Merit
+    is_best: bool
+    bound: Bound
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The exposure through the work.
+
+    ``exposures`` belong to the order shown (``shown_order``: "the layout's own order", "the proposed order", each built
+    up or, with ``is_teardown``, taken apart).  ``own`` is the merit of the layout's order where it has one.
+    """
+
+    pack: Pack
+    record: Record | None
+    asked: Asked
+    geometry: Geometry
+    shown_order: str
+    is_teardown: bool
+    exposures: tuple[Exposure, ...]
+    proposal: Proposal
+    own: Merit | None
+    left_out: tuple[str, ...]
+    change: Change | None
+    change_searched: bool
+    worked: tuple[Shown, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def work_out(
+    pack: Pack, record: Record | None, asked: Asked, *, proposed: bool = False, backwards: bool = False
+) -> Answer:
+    """Return the exposure of a pack through its work.
+
+    Parameters
+    ----------
+    pack : the layout.
+    record : a build of it: its measured module voltages are used, and its work is judged; None for the layout alone.
+    asked : tools, resistance of the bridge, earthed node, caps.
+    proposed : show the proposed order even if the layout has its own.
+    backwards : show the teardown of a finished pack.
+
+    Raises
+    ------
+    InputProblems : the layout's order or the record's work names something that the layout does not have.
+    WrongUsage : the earthed node does not exist.
+    """
+    model, yard = Model(pack, asked, record), Yard(pack)
+    own = _own_order(pack)
+    acts, is_best = plan(model, yard)
+    stages = stages_of_acts(pack, yard, acts)
+    use_own = own is not None and not proposed
+    shown = own.stages if own is not None and use_own else stages
+    shown = teardown(shown) if backwards else tuple(shown)
+    exposures = tuple(model.story(shown))
+    steps = read_work(record) if record else ()
+    worked = as_worked(model, steps) if steps else []
+    own_acts = acts_of(pack, own.stages) if own else []
+    findings = judge_work(model, yard, own_acts or acts, record, worked) if record and worked else []
+    searched = not backwards and len(pack.positions) <= 400
+    return Answer(
+        pack, record, asked, model.geometry, "the layout's own order" if use_own else "the proposed order", backwards,
+        exposures, Proposal(stages, _merit(model, yard, acts), is_best, unavoidable(pack, yard)),
+        _merit(model, yard, own_acts) if own else None, own.left_out if own else (),
+        best_change(model, shown, exposures) if searched else None, searched, tuple(worked), tuple(findings),
+    )  # fmt: skip
+
+
+def _merit(model: Model, yard: Yard, acts: Sequence[str]) -> Merit:
+    return merit_of(model, yard, acts) if len(acts) <= MOST_ACTS_WEIGHED else yard.profile(acts)[1]
+
+
+def _own_order(pack: Pack) -> Order | None:
+    """Return the layout's own order; None where it states none."""
+    if not pack.order:
+        return None
+    order = read_order(pack)
+    if order.unknown:
+        known = [*pack.positions, *pack.groups, *pack.conductors, *pack.devices, *pack.covers, "clamp", "taps"]
+        raise InputProblems([
+            Problem(pack.file, 0, 0, f"'{word}' in step {number} of the order",
+                    "a position, conductor, device or cover of the layout, or clamp, taps, bars on FACE", "",
+                    f"did you mean '{near}'?" if (near := nearest_name(word, known)) else "")
+            for number, word in order.unknown
+        ])  # fmt: skip
+    return order
+
+
+def exit_code(answer: Answer) -> int:
+    """Return 1 when the work as done broke something, 3 when some of it was not recorded, else 0: no permission."""
+    outcomes = {finding.outcome.value for finding in answer.findings}
+    return 1 if "broken" in outcomes else 3 if outcomes else 0

@@ -1,0 +1,92 @@
+"""Words and numbers that the text, the drawings and the JSON of an exposure share."""
+
+from __future__ import annotations
+
+from packcheck.exposure.bridges import ARC_GAP_MM, Bridge, Source
+from packcheck.exposure.story import Exposure
+from packcheck.pack.order import Stage
+from packcheck.physics.classes import CLASS_A_LIMIT_V
+from packcheck.places import list_places
+from packcheck.quantities import format_quantity
+
+INDICATIVE = (
+    "Indicative: arc figures come from a fit to arcs of 100 A and more over gaps of 5 mm and more, used here at"
+    f" {ARC_GAP_MM:g} mm; the power is a bound at half the voltage; resistances are those of the layout or typical; a bridge"
+    " adds the stated outside resistance and no more.",
+    "Derived: voltages, currents and reach follow from the layout. Voltage classes are those of ISO 6469-3, a measure of"
+    " shock alone.",
+)
+NO_PERMISSION = (
+    "This table plans work for trained people under local rules. It permits nothing. A battery is always live: burns,"
+    " sparks and arcs happen far below 60 V DC."
+)
+FLOATING = (
+    "two sections that float pass no current when they are bridged once; that first bridge makes one section of them, and"
+    " a leak to the tray counts as the first"
+)
+
+
+def number(value: float, unit: str) -> str:
+    """Return a figure for people: three digits, with k for thousands of amperes and watts."""
+    if unit in ("A", "W") and abs(value) >= 9995:
+        return f"{value / 1000:.3g} k{unit}"
+    if unit == "V":
+        return f"{value:.1f} V"
+    return format_quantity(float(f"{value:.3g}"), unit)
+
+
+def work_words(stage: Stage, most: int = 6) -> str:
+    """Return what a stage does: ``fit B02, B04``, ``take off CA``, ``disconnect SD in``."""
+    items = list_places(stage.items, most)
+    if stage.kind == "disconnect":
+        return f"disconnect {items} {'out' if stage.off else 'in'}"
+    verb = "take off" if stage.off else {"positions": "set up", "covers": "put on"}.get(stage.kind, "fit")
+    what = {"clamp": "clamp", "taps": "sense eyelets"}.get(stage.kind, "")
+    return f"{verb} {what}" if what else f"{verb} {items}"
+
+
+def step_number(stage: Stage) -> str:
+    """Return the step's number; ``before 5.3`` for what the order does not name."""
+    if stage.number.startswith("after"):
+        return "end"
+    return f"{stage.number[:-1]}-" if stage.number.endswith("+") else stage.number
+
+
+def bare_words(exposure: Exposure, most: int = 4) -> str:
+    """Return what is bare, as a short list."""
+    if not exposure.bare:
+        return "none of the conductors that the layout places"
+    return list_places(exposure.bare, most)
+
+
+def arc_words(source: Source) -> str:
+    """Return what the published fit says of an arc at 1 mm."""
+    arc = source.arc
+    if arc is None:
+        return f"fit gives no sustained arc at {ARC_GAP_MM:g} mm, break sparks and burns remain"
+    return f"an arc of {number(arc.current_a, 'A')}, {number(arc.power_w, 'W')} can hold at {ARC_GAP_MM:g} mm"
+
+
+def bridge_words(bridge: Bridge) -> str:
+    """Return a bridge in one sentence."""
+    source = bridge.source
+    apart = f"{bridge.gap_mm:.3g} mm apart" if bridge.gap_mm else "able to touch"
+    return (
+        f"{bridge.a} to {bridge.b}, {apart}, {bridge.way}, by {bridge.by}:"
+        f" {number(source.rest_v, 'V')} at rest, {number(source.highest_v, 'V')} at most,"
+        f" {number(source.current_a, 'A')}, up to {number(source.power_w, 'W')}, class {source.voltage_class};"
+        f" {arc_words(source)}"
+    )
+
+
+def asks_words(exposure: Exposure) -> list[str]:
+    """Return what a step asks for, each in a sentence."""
+    asks = exposure.asks
+    if not asks.second_person:
+        return list(asks.notes)
+    words = [f"rubber gloves {asks.gloves}, in date, leather over them; a second person; insulated tools; face shield"]
+    if asks.cover_first:
+        words.append(f"cover first: {list_places(asks.cover_first)}")
+    if exposure.touch_v > CLASS_A_LIMIT_V:
+        words.append(f"two hands reach {number(exposure.touch_v, 'V')} between bare conductors of one section")
+    return [*words, *asks.notes]
