@@ -14,11 +14,12 @@ import typer
 
 from packcheck import __version__
 from packcheck.arguments import deliver, gate_named, one_of, rules_and_profile
+from packcheck.commands_exposure import exposure
 from packcheck.errors import WrongUsage, nearest_name
 from packcheck.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, say, width_of, worst
 
 FORMATS = ("text", "json")
-KINDS = ("layout", "record", "rule", "profile", "report")
+KINDS = ("layout", "record", "rule", "profile", "report", "exposure")
 
 app = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False, add_completion=False,
@@ -27,6 +28,7 @@ app = typer.Typer(
     " 2 wrong usage, 5 a fault of packcheck itself. No exit code is permission to energize.",
 )  # fmt: skip
 rules_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="List the rules, show one, test a folder.")
+app.command()(exposure)
 app.add_typer(rules_app, name="rules")
 
 RulesFolder = Annotated[list[Path] | None, typer.Option("--rules", metavar="FOLDER", help="Rules of your own, besides"

@@ -8,7 +8,7 @@ only *possible* when nobody recorded it; of the layout every edge is sure.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -214,25 +214,19 @@ def _fitted_module(record: Record, name: str) -> Edge | None:
 
 
 def as_built(conductor: Conductor, fitted: FittedConductor | None) -> Conductor:
-    """Return a planned conductor with the landings it was recorded with; joints keep their names where they can."""
-    if fitted is None or fitted.lands is None:
+    """Return a planned conductor with the landings and part recorded; joints keep their names where they can."""
+    if fitted is None:
         return conductor
+    part = fitted.part if fitted.part is not None else conductor.part
+    if fitted.lands is None:
+        return replace(conductor, part=part)
     planned = {landing.node: landing for landing in conductor.lands}
     kinds = [landing.joint_type for landing in conductor.lands]
     lands = tuple(
         planned.get(node) or Landing(node, f"{conductor.name}/{node}", kinds[min(i, len(kinds) - 1)] if kinds else "")
         for i, node in enumerate(fitted.lands)
     )
-    return Conductor(
-        conductor.name,
-        conductor.kind,
-        lands,
-        conductor.part,
-        conductor.series,
-        conductor.length_mm,
-        conductor.resistance_ohm,
-        conductor.size_mm,
-    )
+    return replace(conductor, lands=lands, part=part)
 
 
 def same_landings(conductor: Conductor, fitted: FittedConductor | None) -> bool:

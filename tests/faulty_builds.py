@@ -97,16 +97,22 @@ class Build:
         """Return the record after some changes, its readings as they are."""
         return record_of(with_changes(self.clean, changes or {}), self.pack)
 
-    def honest(self, fault: Fault) -> Record:
+    def told_honestly(self, fault: Fault) -> Data:
         """Return the record that tells the fault, with readings true to it."""
         told = with_changes(self.clean, fault.changes)
-        if not {"modules", "bars", "leads"} & set(fault.changes):
-            return record_of(told, self.pack)
-        return record_of({**told, "readings": self.readings(record_of(told, self.pack))}, self.pack)
+        if {"modules", "bars", "leads"} & set(fault.changes):
+            told["readings"] = self.readings(record_of(told, self.pack))
+        return told
+
+    def told_as_drawn(self, fault: Fault) -> Data:
+        """Return the record that says everything is as drawn, with readings true to the fault."""
+        return {**self.clean, "readings": self.readings(self.record(fault.changes))}
+
+    def honest(self, fault: Fault) -> Record:
+        return record_of(self.told_honestly(fault), self.pack)
 
     def silent(self, fault: Fault) -> Record:
-        """Return the record that says everything is as drawn, with readings true to the fault."""
-        return record_of({**self.clean, "readings": self.readings(self.record(fault.changes))}, self.pack)
+        return record_of(self.told_as_drawn(fault), self.pack)
 
     def readings(self, built: Record) -> Data:
         """Return the planned readings, true to a build but for an error of less than half the meter's accuracy."""

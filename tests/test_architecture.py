@@ -215,7 +215,7 @@ def test_what_returns_a_quantity_names_its_unit() -> None:
     assert [place for place, end, doc in quantities if end and not names_unit(doc, end)] == []
     unknown = [place for place, end, doc in quantities
                if end is None and place.rpartition(".")[2] not in PURE_NUMBERS and "[" not in doc and "unit" not in doc]  # fmt: skip
-    assert unknown == ["fields.as_float", "physics/joint.proof_fraction"]
+    assert unknown == ["fields.as_float"]
 
 
 def test_the_checks_of_docstrings_can_fail() -> None:

@@ -26,7 +26,7 @@ FOLDER = shipped_folder("rules")
 FILES = sorted(FOLDER.rglob("*.yaml"))
 RULES = load_rules([FOLDER], table_by_name())
 BY_FAMILY = {"evidence": 11, "hardware": 8, "polarity": 12, "series": 31, "short-circuit": 12, "torque": 19}
-EXAMPLES = 418
+EXAMPLES = 419
 LONGEST_FILE = 90
 FORBIDDEN = re.compile(
     r"\b(safe|safely|safety|unsafe|strap|straps|jumper|jumpers|reconditioned|refurbished|dead check|balance wire"

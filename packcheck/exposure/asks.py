@@ -6,9 +6,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from packcheck.pack.model import Pack
-from packcheck.physics.classes import CLASS_A_LIMIT_V, CLASS_B_LIMIT_V, GLOVE_TEST_MONTHS, glove_class, voltage_class
+from packcheck.pack.order import hides
+from packcheck.physics.classes import CLASS_A_LIMIT_V, GLOVE_TEST_MONTHS, glove_class, voltage_class
 
-BARE_METAL = "insulated tools, face shield, no jewellery; burns and sparks happen at this voltage too"
+BY_CLASS = (
+    "class A, up to 60 V DC, is a class of electric shock only: insulated tools, face shield, no jewellery; burns, sparks"
+    " and arcs happen at these voltages too",
+    f"class B, up to 1500 V DC: also rubber gloves rated for the voltage, tested within {GLOVE_TEST_MONTHS} months and"
+    " air-tested before use, with leather over them, and a second person who does not touch the pack",
+)
+"""What every step of a class asks for."""
 NOT_COVERED = "beyond 1500 V DC: outside voltage class B and outside this table"
 
 
@@ -40,8 +47,6 @@ def asks_for(pack: Pack, highest_v: float, rest_v: float, bare_places: Iterable[
     """
     shock = voltage_class(highest_v)
     notes = []
-    if shock == "A":
-        notes.append(f"class A is a class of electric shock only: {BARE_METAL}")
     if shock is None:
         notes.append(NOT_COVERED)
     if rest_v <= CLASS_A_LIMIT_V < highest_v:
@@ -57,8 +62,6 @@ def asks_for(pack: Pack, highest_v: float, rest_v: float, bare_places: Iterable[
 
 def _covers(pack: Pack, places: Iterable[str], covers_on: set[str]) -> list[str]:
     """Return the covers to put on first, and the faces with bare metal that no cover of the layout lies over."""
-    from packcheck.pack.order import hides
-
     wanted: dict[str, None] = {}
     for place in places:
         over = [cover.name for cover in pack.covers.values() if hides(pack, cover, place)]
@@ -69,10 +72,3 @@ def _covers(pack: Pack, places: Iterable[str], covers_on: set[str]) -> list[str]
                 wanted[name] = None
     return list(wanted)
 
-
-def gloves_words() -> str:
-    """Return what goes with every glove class."""
-    return (
-        f"rubber gloves rated for the voltage, tested within {GLOVE_TEST_MONTHS} months, air-tested before use, leather"
-        f" over them; up to {CLASS_B_LIMIT_V:.0f} V DC class 0 is the highest that voltage class B can ask for"
-    )

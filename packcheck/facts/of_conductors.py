@@ -109,6 +109,7 @@ def _planned_conductor(
         touches.add(PATH)
     if not confirmed.conductor(name) and confirmed.tried(name):
         touches.add(PATH)
+    touches |= confirmed.unfit_across(name)
     place = f"{conductor.kind} {name}, drawn {_to(pack, planned)}"
     source = source_of(evidence, fitted.line if fitted else 0) or layout_source(pack, name)
     return Row(name, values, missing, frozenset(touches), place, face, source)

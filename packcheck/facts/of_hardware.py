@@ -40,7 +40,8 @@ class _Changes:
             fitted = record.conductors.get(conductor.name)
             if fitted is None or fitted.fitted:
                 built.append(as_built(conductor, fitted))
-            if fitted and (fitted.fitted is False or not same_landings(conductor, fitted)):
+            other_part = fitted is not None and fitted.part not in (None, conductor.part)
+            if fitted and (fitted.fitted is False or other_part or not same_landings(conductor, fitted)):
                 causes.add(conductor.name)
         for name, fitted in record.conductors.items():
             if name not in pack.conductors and fitted.fitted and fitted.lands:
@@ -54,7 +55,7 @@ class _Changes:
         }
         causes |= uncapped | {name for name, number in screws.items() if number != pack.covers[name].screws}
         counts = {name: number for name, number in screws.items() if number is not None}
-        return cls(needed_parts(pack, built, uncapped, counts), frozenset(causes))
+        return cls(needed_parts(pack, built, uncapped, counts, list(record.taps.values())), frozenset(causes))
 
 
 def _part_row(evidence: Evidence, part: str, needed: int, count: Count, gaps: list[Gap], changes: _Changes) -> Row:

@@ -50,6 +50,7 @@ def _module_row(
         "planned_type": kind.name,
         "type": module.type,
         "planned_chemistry": kind.chemistry,
+        "type_in_layout": module.type is None or fitted_kind is not None,
         "chemistry_as_planned": None if fitted_kind is None else fitted_kind.chemistry == kind.chemistry,
         "planned_plus": position.plus,
         "plus": module.plus,
@@ -83,7 +84,7 @@ def _module_row(
     face = kind.posts[position.plus].face
     missing["facing_confirmed"] = Datum("voltage across it, with its sign", name, "multimeter", face)
     missing["reading_agrees_with_facing"] = missing["read_plus"] = missing["facing_confirmed"]
-    touches = frozenset((name, PATH)) if off_path else frozenset((name,))
+    touches = frozenset((name, *([PATH] if off_path else []), *confirmed.unfit_across(name)))
     return Row(
         name,
         values,

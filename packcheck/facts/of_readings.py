@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -135,9 +136,10 @@ class Confirmed:
     def __init__(self, evidence: Evidence, checked: Sequence[Checked]) -> None:
         self.evidence = evidence
         self._modules: set[str] = set()
-        self._conductors: set[str] = set()
+        self._joints: set[str] = set()
         self._signs: dict[str, str] = {}
         self._tried: set[str] = set()
+        self._unfit: dict[str, set[str]] = {}
         for one in checked:
             self._take(one)
         self._take_rest_readings()
@@ -145,10 +147,14 @@ class Confirmed:
     def _take(self, one: Checked) -> None:
         self._take_sign(one.reading)
         if not one.walk or not is_sharp_and_agrees(one):
-            self._tried.update(step.edge.part for step in one.walk or self._drawn_walk(one.reading))
+            across = [step.edge.part for step in one.walk or self._drawn_walk(one.reading)]
+            self._tried.update(across)
+            if one.difference and not one.difference.fit:
+                for part in across:
+                    self._unfit.setdefault(part, set()).add(one.difference.instrument)
             return
         groups, positions = self.evidence.pack.groups, self.evidence.pack.positions
-        self._conductors.update(step.edge.part for step in one.walk if step.edge.kind == "joint")
+        self._joints.update(step.edge.name for step in one.walk if step.edge.kind == "joint")
         for edge in one.modules:
             members = groups[positions[edge.part].group]
             self._modules.add(edge.part)
@@ -162,6 +168,10 @@ class Confirmed:
     def tried(self, name: str) -> bool:
         """Return whether a reading was taken across a part that then did not confirm it."""
         return name in self._tried
+
+    def unfit_across(self, name: str) -> set[str]:
+        """Return the instruments that were read across a part and could prove nothing."""
+        return self._unfit.get(name, set())
 
     def _take_sign(self, reading: Reading) -> None:
         position, _, plus = reading.plus.rpartition(".")
@@ -192,8 +202,31 @@ class Confirmed:
         return True if position in self._modules else None
 
     def conductor(self, name: str) -> bool | None:
-        """Return True when a reading confirms that the conductor joins, None otherwise."""
-        return True if name in self._conductors else None
+        """Return True when readings confirm that every landing of the conductor joins, None otherwise.
+
+        No voltage can tell the landings on one side of one parallel group apart: one of them stands for all.
+        """
+        return True if self._sides[name] and self._sides[name] <= self._sides_crossed[name] else None
+
+    @cached_property
+    def _sides(self) -> dict[str, set[str]]:
+        return self._sides_of(edge for edge in self.evidence.built.edges if edge.kind == "joint")
+
+    @cached_property
+    def _sides_crossed(self) -> dict[str, set[str]]:
+        edges = self.evidence.built.edges
+        return self._sides_of(edge for edge in edges if edge.kind == "joint" and edge.name in self._joints)
+
+    def _sides_of(self, joints: Iterable[Edge]) -> dict[str, set[str]]:
+        sides: dict[str, set[str]] = defaultdict(set)
+        for edge in joints:
+            sides[edge.part].add(self._side(edge.start))
+        return sides
+
+    def _side(self, node: str) -> str:
+        """Return a name for a place that all places on one side of its parallel group share."""
+        position = self.evidence.pack.positions.get(node.rpartition(".")[0])
+        return node if position is None else position.group + self.evidence.pack.polarity_of(node)
 
 
 def reading_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:

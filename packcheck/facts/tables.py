@@ -113,6 +113,7 @@ MODULE = Table(
         _text("planned_type", "module type the layout has here"),
         _text("type", "module type fitted", RECORD, "module type", "eyes"),
         _text("planned_chemistry", "chemistry the layout has here"),
+        _flag("type_in_layout", "the layout names the module type fitted, or none was recorded", BOTH),
         _flag("chemistry_as_planned", "the module fitted is of the chemistry drawn", BOTH, "module type", "eyes"),
         _text("planned_plus", "post at which the layout has +"),
         _text("plus", "post at which + was recorded", RECORD, "post at which + is", "eyes"),

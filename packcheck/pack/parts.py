@@ -16,26 +16,28 @@ def needed_parts(
     conductors: Iterable[Conductor] | None = None,
     uncapped: Collection[str] = (),
     screws: Mapping[str, int] | None = None,
+    tapped: Collection[str] = (),
 ) -> dict[str, int]:
     """Return the number of each loose part the layout needs, by part, in the order first met.
 
     A place's stack is counted once, however many conductors share the post; a second lug on it is counted of its own.
     Each tap adds its eyelet, each cover its screws, the clamp its rods; case hardware is taken as stated; bars of a
-    type are counted too.  For a build that differs: the conductors it has, the places without a cap, and the screws in
-    covers that have not all of theirs.
+    type are counted too.  For a build that differs: the conductors it has, the places without a cap, the screws in
+    covers that have not all of theirs, and the nodes its taps sit on: a post with nothing but a tap keeps its stack.
     """
     count: Counter[str] = Counter()
     stacked: set[str] = set()
     chosen = list(pack.conductors.values() if conductors is None else conductors)
-    for landing in (landing for conductor in chosen for landing in conductor.lands):
-        kind = pack.joint_types.get(landing.joint_type)
+    landed = [(landing.node, landing.joint_type) for conductor in chosen for landing in conductor.lands]
+    for node, joint_type in (*landed, *((node, pack.post_joint(node)) for node in tapped if pack.post_joint(node))):
+        kind = pack.joint_types.get(joint_type)
         stack = [part for part in (kind.stack if kind else ()) if part not in NOT_COUNTED]
-        if landing.node in stacked:
+        if node in stacked:
             stack = [part for part in stack if part.startswith("lug")]
-        elif landing.node in uncapped:
+        elif node in uncapped:
             stack = [part for part in stack if not part.startswith("cap")]
         count.update(stack)
-        stacked.add(landing.node)
+        stacked.add(node)
     count.update(conductor.part for conductor in chosen if conductor.part in pack.bar_types)
     _around(pack, count, screws or {})
     return dict(count)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from packcheck.cautions import CAUTIONS
 from packcheck.exposure.answer import Answer
+from packcheck.exposure.asks import BY_CLASS
 from packcheck.exposure.planning import Merit
 from packcheck.exposure.story import Exposure
 from packcheck.findings import Finding
@@ -23,8 +24,8 @@ from packcheck.render.exposure_words import (
 )
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 
-_TITLES = ("step", "bare", "largest section", "rest / most V", "I, A", "P bound", "class")
-_WIDTHS = (6, 5, 16, 15, 11, 10, 8)
+_TITLES = ("step", "bare", "largest section", "V rest / most", "I rest / most", "P rest / most", "class")
+_WIDTHS = (6, 5, 16, 14, 16, 17, 6)
 
 
 def render_exposure(answer: Answer, *, width: int = USUAL_WIDTH, colour: bool = False) -> str:
@@ -76,10 +77,13 @@ def _caps(answer: Answer) -> str:
 
 
 def _table(page: Page, answer: Answer) -> None:
-    page.heading("STEP BY STEP; I and P are those of the largest section bridged end to end, at its highest voltage")
+    page.heading("STEP BY STEP; I and P bound are those of the largest section bridged end to end")
     page.verbatim("  ".join(title.ljust(width) for title, width in zip(_TITLES, _WIDTHS, strict=True)), 2)
     for exposure in answer.exposures:
         _row(page, exposure)
+    page.heading("WHAT THE CLASSES ASK FOR, AND WHAT FLOATING MEANS")
+    for text in (*BY_CLASS, FLOATING):
+        page.item(text)
 
 
 def _row(page: Page, exposure: Exposure) -> None:
@@ -87,7 +91,8 @@ def _row(page: Page, exposure: Exposure) -> None:
     cells = [step_number(exposure.stage), str(len(exposure.bare))]
     if largest and across:
         cells += [plural(len(largest.modules), "module"), f"{largest.rest_v:.1f} / {largest.highest_v:.1f}",
-                  number(across.current_a, "A"), number(across.power_w, "W"), exposure.asks.voltage_class]
+                  f"{number(across.current_rest_a, 'A')} / {number(across.current_a, 'A')}",
+                  f"{number(across.power_rest_w, 'W')} / {number(across.power_w, 'W')}", exposure.asks.voltage_class]
     page.gap()
     page.verbatim("  ".join(cell.ljust(width) for cell, width in zip(cells, _WIDTHS, strict=False)), 2)
     page.field("work", work_words(exposure.stage) + (" (the order does not say when)" if exposure.stage.unnamed else ""), 4)
@@ -97,7 +102,8 @@ def _row(page: Page, exposure: Exposure) -> None:
     others = [b for b in exposure.worst if b and worst and (b.a, b.b) != (worst.a, worst.b)]
     page.field("also", [bridge_words(bridge) for bridge in {(b.a, b.b, b.by): b for b in others}.values()], 4)
     if exposure.floating:
-        page.field("float", f"{FLOATING}: up to {number(exposure.then_v, 'V')} across the next", 4)
+        page.field("float", f"a bridge in reach joins two floating sections: up to {number(exposure.then_v, 'V')} across"
+                   " the next", 4)
     page.field("asks", asks_words(exposure), 4)
 
 

@@ -22,14 +22,16 @@ NO_PERMISSION = (
 )
 FLOATING = (
     "two sections that float pass no current when they are bridged once; that first bridge makes one section of them, and"
-    " a leak to the tray counts as the first"
+    " a leak to the tray counts as the first. 'float' gives the voltage that may lie across the next bridge; --earthed"
+    " NODE reckons with a leak at a node"
 )
 
 
 def number(value: float, unit: str) -> str:
     """Return a figure for people: three digits, with k for thousands of amperes and watts."""
     if unit in ("A", "W") and abs(value) >= 9995:
-        return f"{value / 1000:.3g} k{unit}"
+        size, prefix = (1e6, "M") if abs(value) >= 9.995e5 else (1e3, "k")
+        return f"{float(f'{value / size:.3g}'):g} {prefix}{unit}"
     if unit == "V":
         return f"{value:.1f} V"
     return format_quantity(float(f"{value:.3g}"), unit)
@@ -84,7 +86,7 @@ def asks_words(exposure: Exposure) -> list[str]:
     asks = exposure.asks
     if not asks.second_person:
         return list(asks.notes)
-    words = [f"rubber gloves {asks.gloves}, in date, leather over them; a second person; insulated tools; face shield"]
+    words = [f"rubber gloves {asks.gloves}; a second person"]
     if asks.cover_first:
         words.append(f"cover first: {list_places(asks.cover_first)}")
     if exposure.touch_v > CLASS_A_LIMIT_V:

@@ -19,7 +19,8 @@ def fold_consequences(findings: Sequence[Finding], rules: Sequence[Rule]) -> tup
     the two touch a common part, or one of them is about the pack as a whole (touches nothing in particular).  Among
     several causes the one with most parts in common is taken, then the worst.  A finding that is open only because its
     instrument is not fit follows from a broken one about that instrument.  Of several that nobody can tell for want of
-    one datum, the gravest that asks for the least stands for all.  No finding is lost.
+    one datum, the gravest stands for all, then one about the part itself, then one that asks for
+    the least.  No finding is lost.
     """
     causes = _causes(rules)
     about = {rule.name: rule.each for rule in rules}
@@ -112,7 +113,11 @@ def _fold_unproven(findings: Sequence[Finding], parents: list[int | None]) -> No
     """Give each unproven finding without a cause the one that stands for its missing datum as parent."""
     severities = list(Severity)
     open_ = [n for n, f in enumerate(findings) if parents[n] is None and f.outcome is Outcome.UNPROVEN and not f.waived]
-    open_.sort(key=lambda n: (severities.index(findings[n].severity), len(findings[n].data), n))
+    def order(number: int) -> tuple[int, bool, int, int]:
+        finding = findings[number]
+        return severities.index(finding.severity), not _asks_for_itself(finding), len(finding.data), number
+
+    open_.sort(key=order)
     stands_for: dict[tuple[str, str], int] = {}
     for number in open_:
         keys = [(datum.what, datum.place) for datum in findings[number].data]
@@ -121,6 +126,11 @@ def _fold_unproven(findings: Sequence[Finding], parents: list[int | None]) -> No
             parents[number] = root
         for key in keys:
             stands_for.setdefault(key, number if root is None else root)
+
+
+def _asks_for_itself(finding: Finding) -> bool:
+    """Return whether what is missing is missing at the finding's own subject."""
+    return all(datum.place == finding.subject for datum in finding.data)
 
 
 def _root(number: int, parents: Sequence[int | None]) -> int:

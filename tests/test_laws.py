@@ -1,0 +1,243 @@
+"""The laws of judging, on generated packs and records, clean and faulty.
+
+Less evidence and wider readings never make anything met; other names and another order change nothing.
+"""
+
+from __future__ import annotations
+
+import random
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from faulty_builds import TABLES, Build, Fault, above_advice, every_finding, judged, shipped_rules
+from packcheck.errors import InputProblems
+from packcheck.facts.build import build_facts
+from packcheck.facts.store import facts_of
+from packcheck.findings import Gate, Outcome, Verdict
+from packcheck.record.model import Record
+from packcheck.rules.compile import compile_rule
+from packcheck.rules.walk import judge_row
+from workshop import Data, grouped_layout, pack_of, rack_layout, record_of, stick_layout, trayed_layout
+
+LAYOUTS = {
+    "stick 5": lambda: stick_layout(5),
+    "stick 6": lambda: stick_layout(6),
+    "groups 4x2": lambda: grouped_layout(4, 2),
+    "trays 2x3": lambda: trayed_layout(3),
+    "rack 2x4": lambda: rack_layout([4, 4]),
+}
+ONLY_IN_THE_RECORD = ("tools", "readings", "X1")
+"""What the layout does not ask for by name: a tool taken out, a reading, a bar beyond the layout.
+
+A record without the row is like one of a build in which nobody took that tool, made that reading or fitted that bar.
+"""
+KINDS = (
+    Build.modules_reversed, Build.bars_missing, Build.bars_moved, Build.bar_ends_moved, Build.strays, Build.bars_doubled,
+    Build.modules_bypassed, Build.modules_left_out, Build.mains_swapped, Build.stack_mirrored,
+    lambda b: b.cells("joints", "torque N·m", 3.2, ""), lambda b: b.cells("joints", "resistance µΩ", 310, ""),
+    lambda b: b.ledger((1, 0, 0, 0), ""), lambda b: b.rows("covers", "not fitted", ""),
+    lambda b: b.cells("modules", "rest V", lambda v: round(v * 1.3, 3), ""), lambda b: b.rows("tools", [2, 1], ""),
+)  # fmt: skip
+LAW = settings(deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+Outcomes = dict[tuple[str, str], Outcome]
+
+
+@cache
+def build(name: str) -> Build:
+    return Build(LAYOUTS[name](), release=True)
+
+
+@cache
+def faults(name: str) -> list[Fault]:
+    return [fault for kind in KINDS for fault in kind(build(name))]
+
+
+@dataclass(frozen=True)
+class Case:
+    """A build and what was recorded of it: clean, or one fault told honestly or told as drawn."""
+
+    layout: str
+    fault: int
+    is_honest: bool
+
+    @property
+    def build(self) -> Build:
+        return build(self.layout)
+
+    @property
+    def data(self) -> Data:
+        if self.fault < 0:
+            return self.build.clean
+        fault = faults(self.layout)[self.fault]
+        return self.build.told_honestly(fault) if self.is_honest else self.build.told_as_drawn(fault)
+
+
+@st.composite
+def cases(draw: st.DrawFn) -> Case:
+    layout = draw(st.sampled_from(sorted(LAYOUTS)))
+    return Case(layout, draw(st.integers(-1, len(faults(layout)) - 1)), draw(st.booleans()))
+
+
+def outcomes_of(record: Record) -> Outcomes:
+    """Return how each rule, of every gate, comes out on each subject."""
+    facts = build_facts(record.pack, record)
+    found: Outcomes = {}
+    for rule in shipped_rules():
+        compiled = compile_rule(rule, TABLES[rule.each])
+        for row in facts.get(rule.each, ()):
+            values = facts_of(row, compiled.table)
+            answer = judge_row(compiled.where, compiled.require, values, compiled.exact)
+            found[rule.name, row.subject] = answer.outcome
+    return found
+
+
+def evidence_in(record: Data) -> Iterator[tuple[Any, ...]]:
+    """Yield the way to everything that can be left out of a record: sections, rows, cells, and what is said of them."""
+    for section, table in record.items():
+        if section in ("record", "layout", "of", "people"):
+            continue
+        yield (section,)
+        for name, row in table.items() if isinstance(table, dict) else ():
+            if name == "columns":
+                continue
+            if name != "taken":
+                yield section, name
+            if isinstance(row, list) and section != "readings":
+                yield from ((section, name, index) for index in range(len(row)))
+            elif isinstance(row, dict):
+                yield from ((section, name, key) for key in row if key not in ("state", "between", "and", "value", "kind"))
+
+
+def without(record: Data, way: tuple[Any, ...]) -> Data:
+    """Return the record with one thing left out."""
+    key, *rest = way
+    if not rest:
+        return {name: value for name, value in record.items() if name != key}
+    if isinstance(record, list):
+        raise TypeError("a cell has no cells")
+    inner = record[key]
+    if isinstance(inner, list):
+        return {**record, key: ["none" if index == rest[0] else cell for index, cell in enumerate(inner)]}
+    return {**record, key: without(inner, tuple(rest))}
+
+
+def assert_nothing_became_met(before: Outcomes, after: Outcomes) -> None:
+    became = {key: before.get(key) for key, outcome in after.items()
+              if outcome is Outcome.MET and before.get(key) is not Outcome.MET}  # fmt: skip
+    assert not became, became
+
+
+@given(cases(), st.data())
+@settings(LAW, max_examples=150)
+def test_removing_evidence_never_turns_anything_into_met_nor_a_verdict_into_no_rule_broken(
+    case: Case, data: st.DataObject
+) -> None:
+    record, pack = case.data, case.build.pack
+    ways = [way for way in evidence_in(record) if not set(way) & set(ONLY_IN_THE_RECORD)]
+    less = record
+    for way in data.draw(st.lists(st.sampled_from(ways), min_size=1, max_size=3, unique=True)):
+        less = without(less, way) if _is_there(less, way) else less
+    try:
+        after = record_of(less, pack)
+    except InputProblems:
+        return  # a record that no longer can be read is no pass either
+    before = record_of(record, pack)
+    assert_nothing_became_met(outcomes_of(before), outcomes_of(after))
+    if judged(after).verdict is Verdict.NO_RULE_BROKEN:
+        assert judged(before).verdict is Verdict.NO_RULE_BROKEN
+
+
+def _is_there(record: Any, way: tuple[Any, ...]) -> bool:
+    for key in way:
+        if isinstance(record, list):
+            return True
+        if key not in record:
+            return False
+        record = record[key]
+    return True
+
+
+@given(st.sampled_from(sorted(LAYOUTS)), st.data())
+@settings(LAW, max_examples=60)
+def test_removing_readings_of_a_clean_build_makes_nothing_met_and_of_a_faulty_one_never_gives_a_clean_verdict(
+    layout: str, data: st.DataObject
+) -> None:
+    number = data.draw(st.integers(-1, len(faults(layout)) - 1))
+    case = Case(layout, number, data.draw(st.booleans()))
+    record = case.data
+    names = [name for name in record["readings"] if name not in ("columns", "taken")]
+    gone = data.draw(st.sets(st.sampled_from(names), min_size=1))
+    less = {**record, "readings": {name: row for name, row in record["readings"].items() if name not in gone}}
+    before, after = record_of(record, case.build.pack), record_of(less, case.build.pack)
+    assert_nothing_became_met(outcomes_of(before), outcomes_of(after))
+    if judged(after).verdict is Verdict.NO_RULE_BROKEN:
+        assert judged(before).verdict is Verdict.NO_RULE_BROKEN
+
+
+WIDER = {"V1": ["1 % + 20 mV", "30 %", "4 V"], "W1": ["12 %", "50 %"], "R1": ["10 % + 5 µΩ", "90 %"], "L1": ["0.4 mm", "2 mm"]}
+
+
+@given(cases(), st.data())
+@settings(LAW, max_examples=100)
+def test_widening_an_uncertainty_never_turns_broken_or_undecided_into_met(case: Case, data: st.DataObject) -> None:
+    record, pack = case.data, case.build.pack
+    wider = {name: data.draw(st.sampled_from(WIDER[name])) for name in data.draw(st.sets(st.sampled_from(sorted(WIDER)), min_size=1))}
+    instruments = {
+        name: {**spec, "accuracy": wider.get(name, spec["accuracy"])} for name, spec in record["instruments"].items()}
+    before = record_of(record, pack)
+    after = record_of({**record, "instruments": instruments}, pack)
+    assert_nothing_became_met(outcomes_of(before), outcomes_of(after))
+    if judged(after).verdict is Verdict.NO_RULE_BROKEN:
+        assert judged(before).verdict is Verdict.NO_RULE_BROKEN
+
+
+@given(cases(), st.randoms(use_true_random=False))
+@settings(LAW, max_examples=100)
+def test_other_names_and_another_order_change_nothing(case: Case, random_: random.Random) -> None:
+    layout, record, pack = case.build.layout, case.data, case.build.pack
+    names = dict(zip("PBWKFGD", random_.sample(["P", "B", "W", "K", "F", "G", "D", "Q", "Zed", "Y", "H"], 7), strict=True))
+    renamed_pack = pack_of(shuffled(renamed(layout, names), random_, LAYOUT_ORDER_COUNTS))
+    renamed_record = record_of(shuffled(renamed(record, names), random_, ("of",)), renamed_pack)
+    before = {(rule, key(subject, names)): o for (rule, subject), o in outcomes_of(record_of(record, pack)).items()}
+    after = {(rule, key(subject, {})): o for (rule, subject), o in outcomes_of(renamed_record).items()}
+    assert after == before
+    one, other = judged(record_of(record, pack), Gate.RELEASE), judged(renamed_record, Gate.RELEASE)
+    assert one.verdict is other.verdict
+    assert sorted((f.rule, key(f.subject, names)) for f in above_advice(one)) == sorted(
+        (f.rule, key(f.subject, {})) for f in above_advice(other))  # fmt: skip
+
+
+LAYOUT_ORDER_COUNTS = ("positions", "series", "taps", "faces", "posts", "outside")
+"""Sections of a layout whose order says something: which position is beside which, which taps are neighbours."""
+
+
+def renamed(data: Any, names: dict[str, str]) -> Any:
+    """Return data in which every name made of a letter and a number (P1, B03, W5, T1-P2, G1a) has another letter."""
+    if isinstance(data, dict):
+        return {renamed(name, names): renamed(item, names) for name, item in data.items()}
+    if isinstance(data, list):
+        return [renamed(item, names) for item in data]
+    if not isinstance(data, str) or data.startswith(("ISO ", "IEC ")):
+        return data
+    return re.sub(r"(?<![A-Za-z0-9.])([PBWKFGD])(?=\d)(?!\d* ?(?:%|mV))", lambda found: names[found[1]], data)
+
+
+def key(subject: str, names: dict[str, str]) -> tuple[str, ...]:
+    """Return the words of a subject, renamed, in an order that does not depend on names."""
+    words = re.split(r"[ ,]+", renamed(subject, names) if names else subject)
+    return tuple(sorted(words))
+
+
+def shuffled(data: Any, random_: random.Random, kept: tuple[str, ...]) -> Any:
+    """Return data with the entries of every mapping in another order, but for sections whose order says something."""
+    if not isinstance(data, dict):
+        return data
+    items = [(name, item if name in kept else shuffled(item, random_, kept)) for name, item in data.items()]
+    random_.shuffle(items)
+    return dict(items)
