@@ -79,9 +79,9 @@ def compute_verdict(findings: Iterable[Finding], tallies: Sequence[Tally]) -> Ve
 
 @dataclass(frozen=True)
 class _Ranked:
-    """A finding with its place in the order: worst first, then by rule and by subject."""
+    """A finding with its place in the order: worst first, then by the gate it is due at, by rule and by subject."""
 
-    rank: tuple[int, int, int, int]
+    rank: tuple[int, int, int, int, int]
     finding: Finding
 
 
@@ -151,4 +151,5 @@ def _ranked(
     for index, answer in answers:
         if answer.outcome in _HOLDING:
             finding = describe(compiled, rows[index], answer, waived=waiver.sentence() if waiver else "")
-            yield _Ranked((severity, outcomes.index(answer.outcome), position, index), finding)
+            rank = (severity, outcomes.index(answer.outcome), GATES.index(rule.gate), position, index)
+            yield _Ranked(rank, finding)

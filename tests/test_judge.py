@@ -113,9 +113,9 @@ def test_broken_finding_answers_place_found_needed_why_do() -> None:
 
 def test_unproven_finding_names_the_datum_with_place_instrument_and_face() -> None:
     finding = judged(joint()).findings[0]
-    assert finding.data == (Datum("torque", "B01/P01, planned −", "torque wrench", "front"),)
+    assert finding.data == (Datum("torque", "B01/P01", "torque wrench", "front"),)
     assert finding.found == "not recorded: torque"
-    assert finding.do == "Record: torque at B01/P01, planned − (torque wrench)."
+    assert finding.do == "Record: torque at B01/P01 (torque wrench)."
 
 
 def test_unproven_finding_names_the_rows_own_datum_where_it_gives_one() -> None:
@@ -240,6 +240,7 @@ def ruled(name: str, *causes: str, each: str = "joint", severity: Severity = Sev
         name=name,
         each=each,
         severity=severity,
+        gate=Gate.PLUG_IN,
         follows_from=causes,
         where=where,
         require=require,

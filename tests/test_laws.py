@@ -225,7 +225,7 @@ def renamed(data: Any, names: dict[str, str]) -> Any:
         return [renamed(item, names) for item in data]
     if not isinstance(data, str) or data.startswith(("ISO ", "IEC ")):
         return data
-    return re.sub(r"(?<![A-Za-z0-9.])([PBWKFGD])(?=\d)(?!\d* ?(?:%|mV))", lambda found: names[found[1]], data)
+    return re.sub(r"(?<![A-Za-z0-9])(?<![A-Za-z0-9]\.)([PBWKFGD])(?=\d)(?!\d* ?(?:%|mV))", lambda found: names[found[1]], data)
 
 
 def key(subject: str, names: dict[str, str]) -> tuple[str, ...]:

@@ -131,7 +131,8 @@ def test_many_unproven_rules_are_told_shortly_and_all_tells_them_in_full() -> No
     many = [finding(f"rule-{n}", "P01", Outcome.UNPROVEN) for n in range(MOST_UNPROVEN + 1)]
     answer = report(Verdict.HOLD, finding("broken-rule", "P01"), *many)
     short, full = render_terminal(answer), render_terminal(answer, choice=Choice(everything=True))
-    assert "9 rules are unproven: for those, --all prints what is needed and why." in short
+    assert "UNPROVEN  9 rules cannot be told yet: nobody recorded what they need." in short
+    assert "rule-3" not in short
     assert [len(re.findall("^   Why ", text, re.MULTILINE)) for text in (short, full)] == [1, 10]
 
 

@@ -37,6 +37,7 @@ class Builder:
         self.root: Any = _ABSENT
         self._documents = 0
         self._known_words: dict[str, Any] = {}
+        self._labels: set[str] = set()
 
     @property
     def is_empty(self) -> bool:
@@ -83,7 +84,7 @@ class Builder:
                 here, key = opened.pop()
             elif kind is yaml.AliasEvent:
                 mark = self._mark_of(event)
-                self._report(mark, f"*{event.anchor}, a reference to another place", *_WRITE_OUT)
+                self._refuse_reference(event.anchor, mark)
                 value = None
             elif kind is yaml.StreamEndEvent:
                 return
@@ -149,9 +150,8 @@ class Builder:
             self._report(mark, "a colon without a name before it", "a name, a colon, a value", "write the name")
         else:
             shown = event.value
-            self._report(
-                mark, f"{shown} as a name", "a name that is text", f'put it in quotes: "{shown}"', "a number is no name"
-            )
+            why = "true and false are no names" if isinstance(key, bool) else "a number is no name"
+            self._report(mark, f"{shown} as a name", "a name that is text", f'put it in quotes: "{shown}"', why)
 
     def _refuse_close_colon(self, key: str, mark: Mark) -> None:
         """Refuse ``{x:1}``, which YAML takes for a name ``x:1`` without a value."""
@@ -168,6 +168,12 @@ class Builder:
                 "a plain value; its kind follows from its place",
                 "leave the type mark out, and put quotes around a text that begins with !",
             )
+
+    def _refuse_reference(self, label: str, mark: Mark) -> None:
+        """Refuse a reference, once for each label: a bomb of them is one mistake, not a thousand."""
+        if label not in self._labels:
+            self._labels.add(label)
+            self._report(mark, f"*{label}, a reference to another place", *_WRITE_OUT)
 
     def _check_escapes(self, text: str, mark: Mark) -> None:
         sign = unprintable(text)

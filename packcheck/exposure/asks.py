@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from packcheck.pack.model import Pack
-from packcheck.pack.order import hides
+from packcheck.pack.order import Covers
 from packcheck.physics.classes import CLASS_A_LIMIT_V, GLOVE_TEST_MONTHS, glove_class, voltage_class
 
 BY_CLASS = (
@@ -63,12 +63,10 @@ def asks_for(pack: Pack, highest_v: float, rest_v: float, bare_places: Iterable[
 def _covers(pack: Pack, places: Iterable[str], covers_on: set[str]) -> list[str]:
     """Return the covers to put on first, and the faces with bare metal that no cover of the layout lies over."""
     wanted: dict[str, None] = {}
+    covers = Covers(pack)
     for place in places:
-        over = [cover.name for cover in pack.covers.values() if hides(pack, cover, place)]
+        over = covers.over_place(place)
         if not over:
             wanted[f"face {pack.face_of(place)} (no cover in this layout)"] = None
-        for name in over:
-            if name not in covers_on:
-                wanted[name] = None
+        wanted.update(dict.fromkeys(name for name in over if name not in covers_on))
     return list(wanted)
-

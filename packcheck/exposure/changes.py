@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from packcheck.exposure.steps import Bareness, states_of
 from packcheck.exposure.story import Exposure, Model
-from packcheck.pack.order import Stage, faces_of
+from packcheck.pack.order import Covers, Stage, faces_of
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.places import list_places
 
@@ -119,7 +119,5 @@ def _more_links(
 
 
 def _cover_comes_after(model: Model, stages: Sequence[Stage], name: str, last: int) -> bool:
-    from packcheck.pack.order import covers_over
-
-    over = set(covers_over(model.pack, model.pack.conductors[name]))
+    over = set(Covers(model.pack).over(model.pack.conductors[name]))
     return not any(over & set(stage.items) for stage in stages[: last + 1] if stage.kind == "covers")

@@ -15,7 +15,7 @@ from itertools import permutations
 from packcheck.joined import Joined, Span, least_sections
 from packcheck.network import Edge, network_of_layout
 from packcheck.pack.model import Pack
-from packcheck.pack.order import DISCONNECT, Stage, covers_over, hides, places_under
+from packcheck.pack.order import DISCONNECT, Covers, Stage, places_under
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.topology import spanning_forest
 
@@ -63,13 +63,16 @@ class Yard:
         for edge in self.edges:
             self.by_part.setdefault(edge.part, []).append(edge)
         self.before_cover: dict[str, set[str]] = {name: set() for name in pack.covers}
-        for conductor in pack.conductors.values():
-            for cover in covers_over(pack, conductor):
-                self.before_cover[cover].add(conductor.name)
+        covers = Covers(pack)
+        self.covers_over = {name: covers.over(conductor) for name, conductor in pack.conductors.items()}
+        for name, over in self.covers_over.items():
+            for cover in over:
+                self.before_cover[cover].add(name)
         self.tapped = self._before_taps()
-        for name, cover in pack.covers.items():
-            if any(hides(pack, cover, place) for tap in pack.taps.values() for place in places_under(pack, tap.node)):
-                self.before_cover[name].add("taps")
+        for tap in pack.taps.values():
+            for place in places_under(pack, tap.node):
+                for cover in covers.over_place(place):
+                    self.before_cover[cover].add("taps")
         self.disconnects = [d.name for d in pack.devices.values() if d.kind == DISCONNECT]
 
     def _before_taps(self) -> set[str]:
@@ -139,7 +142,7 @@ def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, 
     rows: list[tuple[str, tuple[object, ...], list[str]]] = []
     for act, span in zip(acts, spans, strict=True):
         kind, in_b = yard.kind(act), span.highest_v > CLASS_A_LIMIT_V
-        mark: tuple[object, ...] = (kind, in_b, _group(pack, act) if kind == "conductors" else "")
+        mark: tuple[object, ...] = (kind, in_b, _group(yard, act) if kind == "conductors" else "")
         alone = in_b and kind in ("conductors", "disconnect")
         if rows and rows[-1][1] == mark and not alone:
             rows[-1][2].append(act)
@@ -151,13 +154,13 @@ def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, 
     return tuple(Stage(str(i), kind, tuple(items)) for i, (kind, items) in enumerate(everything, 1))
 
 
-def _group(pack: Pack, act: str) -> tuple[str, ...]:
+def _group(yard: Yard, act: str) -> tuple[str, ...]:
     """Return the covers over a conductor, which is the part of the pack it belongs to; its faces where there is none."""
-    conductor = pack.conductors.get(act)
+    pack, conductor = yard.pack, yard.pack.conductors.get(act)
     if conductor is None:
         return ()
     faces = {pack.face_of(place) for landing in conductor.lands for place in places_under(pack, landing.node)}
-    return tuple(covers_over(pack, conductor)) or tuple(sorted(faces))
+    return tuple(yard.covers_over[act]) or tuple(sorted(faces))
 
 
 def proposals_for(pack: Pack, yard: Yard) -> list[list[str]]:
@@ -167,7 +170,7 @@ def proposals_for(pack: Pack, yard: Yard) -> list[list[str]]:
     much is fitted as stays in class A; conductors that would take a section beyond it are links and come last, in the
     order that keeps pieces small.  Covers go on as soon as nothing under them is missing, the disconnect last of all.
     """
-    groups = list(dict.fromkeys(_group(pack, name) for name in pack.conductors))
+    groups = list(dict.fromkeys(_group(yard, name) for name in pack.conductors))
     few = 1 < len(groups) <= MOST_GROUPS_TRIED
     tries = [list(order) for order in permutations(groups)] if few else [groups, groups[::-1]]
     return [_one_proposal(pack, yard, order, leads_first) for order in tries for leads_first in (False, True)]
@@ -182,7 +185,7 @@ def _one_proposal(pack: Pack, yard: Yard, groups: Sequence[tuple[str, ...]], lea
     path = _along_path(pack, yard)
     members: dict[tuple[str, ...], list[str]] = {group: [] for group in groups}
     for name in path:
-        members[_group(pack, name)].append(name)
+        members[_group(yard, name)].append(name)
     inside, links = _split(yard, [name for group in groups for name in members[group]], pack)
     acts: list[str] = []
     done: set[str] = set()
@@ -294,7 +297,7 @@ def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
     inner = _between_modules([step.edge for step in walk or ()])
     on_path = {edge.part for edge in inner if edge.kind == "joint"}
     by_devices = sum(1 for edge in inner if edge.part in yard.disconnects)
-    covered = bool(on_path) and all(covers_over(pack, pack.conductors[n]) for n in on_path if n in pack.conductors)
+    covered = bool(on_path) and all(yard.covers_over[n] for n in on_path if n in pack.conductors)
     covers = 1 if covered and needed - 1 > by_devices else 0
     text = (
         f"{total}; within 60 V they make at least {needed} sections{single}, so at least {needed - 1} joins end in class B"

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from packcheck.exposure.geometry import Body, Geometry
 from packcheck.pack.model import Pack
-from packcheck.pack.order import Stage, hides
+from packcheck.pack.order import Covers, Stage
 
 
 @dataclass(frozen=True)
@@ -89,11 +89,11 @@ class Bareness:
     @cached_property
     def under(self) -> dict[str, frozenset[str]]:
         """Return the places under each cover."""
-        places = [body.name for body in self._bodies if body.kind == "post"]
-        return {
-            name: frozenset(place for place in places if hides(self._pack, cover, place))
-            for name, cover in self._pack.covers.items()
-        }
+        covers, under = Covers(self._pack), {name: set[str]() for name in self._pack.covers}
+        for body in self._bodies:
+            for name in covers.over_place(body.name) if body.kind == "post" else ():
+                under[name].add(body.name)
+        return {name: frozenset(places) for name, places in under.items()}
 
     @cached_property
     def capped(self) -> frozenset[str]:

@@ -6,6 +6,7 @@ from packcheck.facts.catalogue import Facts
 from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_conductors import conductor_rows
 from packcheck.facts.of_devices import device_rows
+from packcheck.facts.of_exposure import order_facts
 from packcheck.facts.of_gaps import find_gaps, gap_rows
 from packcheck.facts.of_groups import group_rows, string_rows
 from packcheck.facts.of_hardware import cap_rows, cover_rows, part_rows, tap_rows, tool_rows
@@ -30,7 +31,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
     adopted : numbers that a shop has adopted.
     """
     evidence = Evidence(pack, record, adopted or Adopted())
-    gaps = find_gaps(evidence)
+    gaps, order = find_gaps(evidence), order_facts(evidence)
     facts: Facts = {
         "pack": (pack_row(evidence),),
         "device": tuple(device_rows(evidence)),
@@ -38,6 +39,8 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "string": tuple(string_rows(evidence)),
         "joint_type": tuple(joint_type_rows(evidence)),
         "gap": tuple(gap_rows(evidence, gaps)),
+        "order": order.order,
+        "step": order.steps,
     }
     if record is None:
         return facts

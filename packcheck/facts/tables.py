@@ -263,7 +263,7 @@ DEVICE = Table(
         _flag("direction_as_drawn", "its arrow points as the layout has it", BOTH, "direction of its arrow", "eyes"),
         _flag(
             "interrupts",
-            "with it open and all else closed, no path joins the mains (of its own string)",
+            "with every switch open, nothing joins its two sides",
             BOTH,
             "which conductors are fitted",
             "eyes",
@@ -675,6 +675,46 @@ GAP = Table(
     ),
 )
 
+ORDER = Table(
+    "order",
+    "The order of work that a layout states: one row, none where it states no order.",
+    "order",
+    (
+        _text("order", "name of the order"),
+        _number("left_out", "", "conductors, covers and disconnects that no step names, leads of named devices apart"),
+        _text("left_out_names", "their names"),
+        _number("unknown", "", "words of the order that name nothing in the layout"),
+        _text("unknown_words", "these words, with their step"),
+        _number("joins_in_class_b", "", "acts that join two sections with modules into one above 60 V"),
+        _number(
+            "sections_needed",
+            "",
+            "fewest runs within 60 V, at the highest cell voltage, that the modules between the mains can be cut into",
+        ),
+        _number("least_joins", "", "fewest joins above 60 V that any order has: one less than the sections needed"),
+    ),
+)
+
+STEP = Table(
+    "step",
+    "One row per step of the layout's order that fits conductors or a disconnect; a step of several kinds has parts.",
+    "step",
+    (
+        _text("step", "number of the step and what it fits"),
+        _text("work", "what it fits"),
+        _flag("is_disconnect", "it puts a disconnect in", LAYOUT),
+        _number("joins_in_class_b", "", "acts of this step that join two sections with modules into one above 60 V"),
+        _number("rest_v", "V", "voltage of the largest section after it, modules at the middle of their rest window"),
+        _number("highest_v", "V", "voltage of the largest section after it, modules at their highest"),
+        _number("covers_off", "", "covers of the layout that are not on yet"),
+        _text("covers_off_names", "their names"),
+        _number("faces_open", "", "faces on which a fitted bar or link is not covered"),
+        _text("faces_open_names", "their names"),
+        _number("bare_beside", "", "fitted bars and links, not those of this step, that no cover lies over"),
+        _text("bare_beside_names", "their names"),
+    ),
+)
+
 READING = Table(
     "reading",
     "One row per voltage reading between two nodes of the pack.",
@@ -753,6 +793,8 @@ TABLES: tuple[Table, ...] = (
     COVER,
     CAP,
     GAP,
+    ORDER,
+    STEP,
     READING,
     SUM,
     TAP,

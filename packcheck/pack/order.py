@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from packcheck.names import RangeProblem, expand_names
-from packcheck.pack.model import Conductor, Cover, Pack
+from packcheck.pack.model import Conductor, Pack
 
 KINDS = ("positions", "clamp", "devices", "conductors", "taps", "covers", "disconnect")
 DISCONNECT = "service disconnect"
@@ -141,25 +141,45 @@ def places_under(pack: Pack, node: str, deep: int = 3) -> Iterator[str]:
                 yield from places_under(pack, landing.node, deep - 1)
 
 
-def hides(pack: Pack, cover: Cover, place: str) -> bool:
-    """Return whether a cover lies over a place: over its face, its tray, or the position itself."""
-    position = place.rpartition(".")[0]
-    known = pack.positions.get(position)
-    if known is None:
-        return False
-    return pack.face_of(place) in cover.faces or cover.over in (known.tray or None, position, known.group)
+class Covers:
+    """Which covers lie over which places: over a face, a tray, a group or a position."""
 
+    def __init__(self, pack: Pack) -> None:
+        self._pack = pack
+        self._by_face: dict[str, list[str]] = {}
+        self._by_word: dict[str, list[str]] = {}
+        for cover in pack.covers.values():
+            for face in cover.faces:
+                self._by_face.setdefault(face, []).append(cover.name)
+            if not cover.faces:
+                self._by_word.setdefault(cover.over, []).append(cover.name)
 
-def covers_over(pack: Pack, conductor: Conductor) -> list[str]:
-    """Return the covers that lie over at least one landing of a conductor: it has to be fitted before them."""
-    places = list(dict.fromkeys(place for landing in conductor.lands for place in places_under(pack, landing.node)))
-    return [cover.name for cover in pack.covers.values() if any(hides(pack, cover, place) for place in places)]
+    def over_place(self, place: str) -> list[str]:
+        """Return the covers over a place."""
+        position = self._pack.positions.get(place.rpartition(".")[0])
+        if position is None:
+            return []
+        words = dict.fromkeys((position.tray, position.name, position.group))
+        found = [*self._by_face.get(self._pack.face_of(place), ())]
+        return found + [name for word in words if word for name in self._by_word.get(word, ())]
+
+    def over(self, conductor: Conductor) -> list[str]:
+        """Return the covers over at least one landing of a conductor: it has to be fitted before them."""
+        places = dict.fromkeys(p for landing in conductor.lands for p in places_under(self._pack, landing.node))
+        return list(dict.fromkeys(cover for place in places for cover in self.over_place(place)))
+
+    def wholly_over(self, conductor: Conductor) -> list[str]:
+        """Return the covers each of which lies over every place that a conductor lands on itself."""
+        places = [landing.node for landing in conductor.lands if self._pack.point_of(landing.node) is not None]
+        shared = [set(self.over_place(place)) for place in places]
+        return sorted(set.intersection(*shared)) if shared else []
 
 
 def devices_of(pack: Pack, conductor: Conductor) -> list[str]:
     """Return the devices that a conductor lands on."""
-    nodes = {landing.node for landing in conductor.lands}
-    return [device.name for device in pack.devices.values() if nodes & set(device.ends)]
+    names = dict.fromkeys(landing.node.rpartition(".")[0] for landing in conductor.lands)
+    ends = {landing.node for landing in conductor.lands}
+    return [name for name in names if name in pack.devices and ends & set(pack.devices[name].ends)]
 
 
 def _with_unnamed(pack: Pack, stages: Sequence[Stage]) -> list[Stage]:
@@ -167,9 +187,10 @@ def _with_unnamed(pack: Pack, stages: Sequence[Stage]) -> list[Stage]:
     named = {item for stage in stages for item in stage.items}
     result = list(stages)
     waiting: dict[int, list[str]] = {}
+    over = Covers(pack)
     for conductor in pack.conductors.values():
         if conductor.name not in named:
-            waiting.setdefault(_place_in_order(pack, stages, conductor), []).append(conductor.name)
+            waiting.setdefault(_place_in_order(pack, stages, conductor, over), []).append(conductor.name)
     for index in sorted(waiting, reverse=True):
         before = stages[index].number if index < len(stages) else "after"
         result.insert(index, Stage(f"{before}+", "conductors", tuple(waiting[index]), unnamed=True))
@@ -179,8 +200,8 @@ def _with_unnamed(pack: Pack, stages: Sequence[Stage]) -> list[Stage]:
     return result
 
 
-def _place_in_order(pack: Pack, stages: Sequence[Stage], conductor: Conductor) -> int:
-    covers, devices = set(covers_over(pack, conductor)), set(devices_of(pack, conductor))
+def _place_in_order(pack: Pack, stages: Sequence[Stage], conductor: Conductor, over: Covers) -> int:
+    covers, devices = set(over.over(conductor)), set(devices_of(pack, conductor))
     first_cover = next((i for i, s in enumerate(stages) if s.kind == "covers" and covers & set(s.items)), None)
     if first_cover is not None:
         return first_cover

@@ -179,7 +179,11 @@ class Fitted:
     def _reading(self, row: RowRead) -> Reading | None:
         cells = row.cells
         value, plus, minus = cells.get("value"), cells.get("between"), cells.get("and")
-        if value is None or isinstance(value, Other):
+        if value is None or isinstance(value, Other) or not row.subjects:
+            return None
+        if len(row.subjects) > 1:
+            self.fields.wrong(row.path, key=True, found="one reading for a range of names", needed="a row for each",
+                              do="write the name of the reading alone")  # fmt: skip
             return None
         if plus is None or minus is None:
             if not {"between", "and"} <= set(cells):  # else it has been said what is wrong with the place

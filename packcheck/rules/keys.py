@@ -36,14 +36,14 @@ class Keys:
         """Return the value if it is a mapping."""
         if isinstance(value, MarkedMapping):
             return value
-        self.wrong(path, _shown(value), needed)
+        self.wrong(path, shown(value), needed, do="Write name: value, one to a line.")
         return None
 
     def items(self, path: Path, value: object, needed: str = "a list") -> MarkedSequence | None:
         """Return the value if it is a list."""
         if isinstance(value, MarkedSequence):
             return value
-        self.wrong(path, _shown(value), needed)
+        self.wrong(path, shown(value), needed, do="Write it in brackets: [a, b].")
         return None
 
     def check_keys(self, path: Path, mapping: MarkedMapping, needed: Sequence[str], may: Sequence[str] = ()) -> None:
@@ -54,9 +54,10 @@ class Keys:
                 near = nearest_name(key, known)
                 do = f"Did you mean {near}?" if near else f"The keys here are: {', '.join(known)}."
                 self.wrong((*path, key), f"the key {key}", "a known key", do=do, key=True)
+        meant = {nearest_name(key, known) for key in mapping if key not in known}
         for key in needed:
-            if key not in mapping:
-                self.wrong(path, f"no key {key}", f"the keys {', '.join(needed)}")
+            if key not in mapping and key not in meant:
+                self.wrong(path, f"no key {key}", f"the keys {', '.join(needed)}", do=f"Add {key}.")
 
     def text(self, path: Path, mapping: MarkedMapping, key: str) -> str:
         """Return a text, or "" (and a problem) when it is none; an absent key has been noted already."""
@@ -66,7 +67,7 @@ class Keys:
         if isinstance(value, str) and value.strip():
             return " ".join(value.split())
         do = "Put it in quotes if it is meant as text." if value is not None else ""
-        self.wrong((*path, key), _shown(value), "a text", do=do)
+        self.wrong((*path, key), shown(value), "a text", do=do)
         return ""
 
     def word(self, path: Path, mapping: MarkedMapping, key: str, words: type[_Word]) -> _Word | None:
@@ -96,11 +97,13 @@ class Keys:
                     return parse_quantity(value, dimension), dimension.unit
                 except QuantityProblem:
                     continue
-        self.wrong(path, _shown(value), "a number, or a number with its unit such as 0.3 mm")
+        needed = "a number, or a number with its unit"
+        self.wrong(path, shown(value), needed, do="Write it as 0.3 mm, with a unit that packcheck reads.")
         return None
 
 
-def _shown(value: object) -> str:
+def shown(value: object) -> str:
+    """Return what stands in the file, in few words."""
     if value is None:
         return "nothing"
     if isinstance(value, dict | list):

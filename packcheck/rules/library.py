@@ -128,10 +128,12 @@ def _document(path: Path) -> Document:
 def _misplaced(document: Document, rule: Rule) -> Iterable[Problem]:
     path = Path(document.file)
     if rule.name != path.stem:
-        yield document.problem(("rule",), found=f"the name {rule.name}", needed=f"{path.stem}, as the file is called")
+        yield document.problem(("rule",), found=f"the name {rule.name}", needed=f"{path.stem}, as the file is called",
+                               do="rename the rule or its file")  # fmt: skip
     if rule.family != path.parent.name:
         needed = f"{path.parent.name}, as its folder is called"
-        yield document.problem(("family",), found=f"the family {rule.family}", needed=needed)
+        do = "move the file, or correct the family"
+        yield document.problem(("family",), found=f"the family {rule.family}", needed=needed, do=do)
 
 
 def _unlike(read: Sequence[tuple[Document, Rule]]) -> Iterable[Problem]:
@@ -141,14 +143,15 @@ def _unlike(read: Sequence[tuple[Document, Rule]]) -> Iterable[Problem]:
     for document, rule in read:
         if rule.name in seen:
             found = f"a second rule {rule.name}; the first is in {seen[rule.name]}"
-            yield document.problem(("rule",), found=found, needed="a name of its own")
+            yield document.problem(("rule",), found=found, needed="a name of its own", do="Give it another name.")
         seen.setdefault(rule.name, document.file)
         for index, name in enumerate(rule.follows_from):
             if name not in follows_from:
                 near = nearest_name(name, list(follows_from))
-                do = f"Did you mean {near}?" if near else ""
+                do = f"Did you mean {near}?" if near else "Take it out, or add the folder of that rule with --rules."
                 path = ("follows from", index)
                 yield document.problem(path, found=f"the rule {name}", needed="the name of a rule", do=do)
         if rule.name in causes_of(rule.name, follows_from):
             found = "a circle of rules that follow from each other"
-            yield document.problem(("follows from",), found=found, needed="causes before consequences")
+            do = "Take out the rule that is the consequence."
+            yield document.problem(("follows from",), found=found, needed="causes before consequences", do=do)

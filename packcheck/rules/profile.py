@@ -98,7 +98,8 @@ class _ProfileReader:
             self.keys.raise_problems()
         self.keys.check_keys((), self.root, ("profile", "shop"), KEYS[2:])
         if "profile" in self.root and (self.root["profile"] is True or self.root["profile"] != VERSION):
-            self.keys.wrong(("profile",), f"the form {self.root['profile']}", f"{VERSION}, the form this program reads")
+            self.keys.wrong(("profile",), f"the form {self.root['profile']}", f"{VERSION}, the form this program reads",
+                            do=f"Write profile: {VERSION}.")  # fmt: skip
         shop = self.keys.text((), self.root, "shop")
         limits = {name: self._rule_limits(name, entry) for name, entry in self._rule_entries("limits")}
         bands = {name: self._band(("torque bands", name), entry) for name, entry in self._entries("torque bands")}
@@ -129,7 +130,8 @@ class _ProfileReader:
                 value = self._value(path, mapping)
                 if value is not None and value.unit != rule.limits[limit].unit:
                     needed = f"a value in {rule.limits[limit].unit}" if rule.limits[limit].unit else "a plain number"
-                    self.keys.wrong((*path, "value"), str(mapping["value"]), needed)
+                    do = "Write the number with the unit of the rule's own limit, or without one if that has none."
+                    self.keys.wrong((*path, "value"), str(mapping["value"]), needed, do=do)
                 elif value is not None:
                     found[limit] = value
         return found
@@ -151,7 +153,8 @@ class _ProfileReader:
             self.keys.wrong((*path, "band"), wrong.found, wrong.needed, do=wrong.do)
             return None
         if band.low is None or band.high is None:
-            self.keys.wrong((*path, "band"), str(entry["band"]), "a least and a most torque, such as 4 N·m to 5 N·m")
+            needed = "a least and a most torque"
+            self.keys.wrong((*path, "band"), str(entry["band"]), needed, do="Write it as 4 N·m to 5 N·m.")
         return AdoptedBand(band, note)
 
     def _waiver(self, name: str, entry: MarkedMapping) -> Note:
@@ -170,7 +173,7 @@ class _ProfileReader:
             try:
                 datetime.datetime.strptime(at, "%Y-%m-%d")
             except ValueError:
-                self.keys.wrong((*path, "at"), at, "a date such as 2026-05-31")
+                self.keys.wrong((*path, "at"), at, "a day of the calendar", do="Write it as 2026-05-31.")
         return Note(by, at, why)
 
 

@@ -13,7 +13,7 @@ from packcheck.facts.catalogue import Column, Measured, Table, Value
 from packcheck.findings import Gate, Outcome, Severity
 from packcheck.rules import terms
 from packcheck.rules.expression import BadExpression, parse_expression
-from packcheck.rules.keys import Keys, Path
+from packcheck.rules.keys import Keys, Path, shown
 from packcheck.rules.rule import Basis, Example, Limit, Rule, Says
 from packcheck.rules.says import Template, TemplateProblem, read_template
 
@@ -100,7 +100,8 @@ class _RuleReader:
     def _name(self) -> str:
         name = self.keys.text((), self.root, "rule")
         if name and not _NAME.fullmatch(name):
-            self.keys.wrong(("rule",), f"the name {name}", "small letters, digits and single hyphens")
+            self.keys.wrong(("rule",), f"the name {name}", "small letters, digits and single hyphens",
+                            do="Rename the rule and its file.")  # fmt: skip
         return name
 
     def _table(self) -> Table:
@@ -150,10 +151,11 @@ class _RuleReader:
         for name, entry in (listed or {}).items():
             path: Path = ("limits", name)
             if not _LIMIT_NAME.fullmatch(name):
-                self.keys.wrong(path, f"the name {name}", "small letters, digits and underscores", key=True)
+                needed, do = "small letters, digits and underscores", "Rename the limit, here and where it is used."
+                self.keys.wrong(path, f"the name {name}", needed, do=do, key=True)
             if name in table.column_by_name:
                 found = f"the name {name}, which is a column of {table.name}"
-                self.keys.wrong(path, found, "a name of its own", key=True)
+                self.keys.wrong(path, found, "a name of its own", do="Give the limit another name.", key=True)
             if (mapping := self.keys.mapping(path, entry)) is None:
                 continue
             self.keys.check_keys(path, mapping, ("value", "why", "basis"), ("unit",))
@@ -202,7 +204,7 @@ class _RuleReader:
         listed = self.keys.items((key,), self.root[key]) if key in self.root else None
         for index, name in enumerate(listed or []):
             if not isinstance(name, str):
-                self.keys.wrong((key, index), str(name), "the name of a rule")
+                self.keys.wrong((key, index), str(name), "the name of a rule", do="Write the name of a rule.")
         return tuple(str(name) for name in listed or [])
 
     def _basis(self, path: Path, mapping: MarkedMapping) -> tuple[Basis, ...]:
@@ -215,7 +217,8 @@ class _RuleReader:
             if (item := self.keys.mapping((*path, index), entry)) is not None:
                 found.append(self._one_basis((*path, index), item))
         if listed is not None and not listed:
-            self.keys.wrong(path, "an empty list", "at least one source, or {kind: common practice}")
+            do = "Write {kind: common practice} where there is no source."
+            self.keys.wrong(path, "an empty list", "at least one source", do=do)
         return tuple(found)
 
     def _one_basis(self, path: Path, item: MarkedMapping) -> Basis:
@@ -267,7 +270,8 @@ class _RuleReader:
                 if (reading := read_reading(str(written))) is not None:
                     return reading
         forms = {"flag": "true or false", "text": "a text", "number": "a number", "measured": _READING_FORMS}
-        self.keys.wrong(path, str(written), f"{forms[column.kind]} for {column.name}")
+        do = f"Write {column.name} in the unit of the column, without the unit." if column.unit else "Correct the value."
+        self.keys.wrong(path, shown(written), f"{forms[column.kind]} for {column.name}", do=do)
         return None
 
 

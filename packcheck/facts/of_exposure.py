@@ -1,0 +1,146 @@
+"""Facts about the layout's own order of work: what each step joins, and what is bare while it does."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from packcheck.facts.catalogue import Row, Value
+from packcheck.facts.evidence import Evidence
+from packcheck.joined import Joined, least_sections
+from packcheck.network import Edge
+from packcheck.pack.model import Pack
+from packcheck.pack.order import Covers, Order, Stage, faces_of, read_order
+from packcheck.physics.classes import CLASS_A_LIMIT_V
+from packcheck.places import list_places
+from packcheck.topology import spanning_forest
+
+
+@dataclass(frozen=True)
+class OrderFacts:
+    """Rows about an order: one of the order itself, one per step that fits something."""
+
+    order: tuple[Row, ...] = ()
+    steps: tuple[Row, ...] = ()
+
+
+@dataclass
+class _Site:
+    """The work so far: which bars lie open on which face, which covers are on, how often class B was joined into."""
+
+    joined: Joined
+    open_bars: dict[str, set[str]] = field(default_factory=dict)
+    covers: set[str] = field(default_factory=set)
+    joins_in_b: int = 0
+
+
+def order_facts(evidence: Evidence) -> OrderFacts:
+    """Return the facts about the order of work that the layout states; no rows where it states none.
+
+    One pass over the edges in the order of the work: open-circuit voltages at the highest cell voltage, nothing solved.
+    """
+    pack = evidence.pack
+    if not pack.order:
+        return OrderFacts()
+    order = read_order(pack)
+    steps, site = _steps(evidence, order)
+    return OrderFacts((_order_row(evidence, order, site.joins_in_b),), tuple(steps))
+
+
+def _steps(evidence: Evidence, order: Order) -> tuple[list[Row], _Site]:
+    pack, covers = evidence.pack, Covers(evidence.pack)
+    by_part: dict[str, list[Edge]] = {}
+    highest = {name: pack.module_type_at(name).highest_v for name in pack.positions}
+    site = _Site(Joined(highest))
+    for edge in evidence.layout.edges:
+        if edge.kind == "module" or (edge.kind == "device" and pack.devices[edge.part].always_closed):
+            site.joined.add(edge)
+        else:
+            by_part.setdefault(edge.part, []).append(edge)
+    under = _under(pack, covers)
+    rows = []
+    for stage in order.stages:
+        if stage.kind == "covers":
+            _cover(site, stage, under)
+        joins = _join(pack, site, stage, by_part)
+        if stage.kind in ("conductors", "disconnect"):
+            rows.append(_row(pack, site, stage, joins))
+    return rows, site
+
+
+def _under(pack: Pack, covers: Covers) -> dict[str, list[str]]:
+    """Return the conductors that lie wholly under each cover."""
+    under: dict[str, list[str]] = {}
+    for conductor in pack.conductors.values():
+        for cover in covers.wholly_over(conductor):
+            under.setdefault(cover, []).append(conductor.name)
+    return under
+
+
+def _cover(site: _Site, stage: Stage, under: dict[str, list[str]]) -> None:
+    for cover in stage.items:
+        site.covers.add(cover)
+        hidden = set(under.get(cover, ()))
+        for bars in site.open_bars.values():
+            bars -= hidden
+
+
+def _join(pack: Pack, site: _Site, stage: Stage, by_part: dict[str, list[Edge]]) -> int:
+    """Join what a stage fits and return how many of its acts joined sections into one above 60 V."""
+    if stage.kind not in ("conductors", "disconnect"):
+        return 0
+    count = 0
+    for item in stage.items:
+        edges = by_part.get(item, ())
+        roots = {site.joined.root(node)[0] for edge in edges for node in (edge.start, edge.end)}
+        live = sum(1 for root in roots if site.joined.span(root).modules)
+        after = [site.joined.add(edge) for edge in edges]
+        count += live > 1 and bool(after) and after[-1].highest_v > CLASS_A_LIMIT_V + 1e-9
+        conductor = pack.conductors.get(item)
+        if conductor is not None and conductor.kind != "lead":
+            for face in faces_of(pack, conductor):
+                site.open_bars.setdefault(face, set()).add(item)
+    site.joins_in_b += count
+    return count
+
+
+def _row(pack: Pack, site: _Site, stage: Stage, joins: int) -> Row:
+    largest, off = site.joined.largest, [name for name in pack.covers if name not in site.covers]
+    opened = {face: bars for face, bars in site.open_bars.items() if bars}
+    beside = Counter(bar for bars in opened.values() for bar in bars - set(stage.items))
+    name = f"step {stage.number.rstrip('+')}, {list_places(stage.items, 4)}"
+    values: dict[str, Value] = {
+        "step": name,
+        "work": list_places(stage.items, 8),
+        "is_disconnect": stage.kind == "disconnect",
+        "joins_in_class_b": joins,
+        "rest_v": largest.rest_v,
+        "highest_v": largest.highest_v,
+        "covers_off": len(off),
+        "covers_off_names": list_places(off) if off else "none",
+        "faces_open": len(opened),
+        "faces_open_names": list_places(opened) if opened else "none",
+        "bare_beside": len(beside),
+        "bare_beside_names": list_places(beside, 6) if beside else "none",
+    }
+    return Row(name, values, {}, frozenset(stage.items), f"{name} of the layout's order")
+
+
+def _order_row(evidence: Evidence, order: Order, joins_in_b: int) -> Row:
+    pack = evidence.pack
+    walk = spanning_forest(evidence.layout_edges, roots=(evidence.minus,)).walk(evidence.minus, evidence.plus) or []
+    volts = [pack.module_type_at(step.edge.part).highest_v for step in walk if step.edge.kind == "module"]
+    sections = least_sections(volts, CLASS_A_LIMIT_V)
+    unknown = [f"'{word}' in step {number}" for number, word in order.unknown]
+    values: dict[str, Value] = {
+        "order": f"order of {pack.name}",
+        "left_out": len(order.left_out),
+        "left_out_names": list_places(order.left_out, 8) if order.left_out else "none",
+        "unknown": len(unknown),
+        "unknown_words": ", ".join(unknown) or "none",
+        "joins_in_class_b": joins_in_b,
+        "sections_needed": sections if volts else None,
+        "least_joins": max(sections - 1, 0) if volts else None,
+    }
+    return Row(f"order of {pack.name}", values, {}, frozenset((f"order of {pack.name}",)), "the layout's order of work")
