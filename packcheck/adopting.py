@@ -37,12 +37,12 @@ def check_values(document: Document, profile: Profile) -> None:
             near = nearest_name(name, VALUES)
             problems.append(document.problem(
                 ("values", name), key=True, found=f"a value for '{name}', which nothing uses",
-                needed=f"one of: {', '.join(VALUES)}", do=f"did you mean '{near}'?" if near else "",
+                needed=f"one of: {', '.join(VALUES)}", do=f"did you mean '{near}'?" if near else "take it out",
             ))  # fmt: skip
         elif adopted.unit != VALUES[name]:
             problems.append(document.problem(
                 ("values", name, "value"), found=f"a value in {adopted.unit or 'no unit'}",
-                needed=f"a value in {VALUES[name]}",
+                needed=f"a value in {VALUES[name]}", do=f"write the value in {VALUES[name]}",
             ))  # fmt: skip
     if problems:
         raise InputProblems(problems)

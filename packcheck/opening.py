@@ -41,6 +41,15 @@ def open_file(path: Path) -> Opened:
         return Opened(document.file, read_pack(document), None, (("layout", document.file, _sha256(path)),))
     layout_path = _layout_path(document, path)
     layout = read_document(layout_path)
+    if "layout" not in layout.root or _is_record(layout):
+        raise InputProblems([
+            document.problem(
+                ("layout",), found=f"'{document.root['layout']}', which is no layout",
+                needed="the file name of the layout this pack was built to",
+                why="a record can only be judged against its layout",
+                do="name the file that begins with layout: 1",
+            )
+        ])  # fmt: skip
     pack = read_pack(layout)
     record = read_record(document, pack)
     hashes = (("layout", layout.file, _sha256(layout_path)), ("record", document.file, _sha256(path)))
@@ -56,8 +65,8 @@ def _is_record(document: Document) -> bool:
         return False
     for kind, words in _OTHERS.items():
         if kind in root:
-            do = "name a layout or a record to check"
-            raise InputProblems([document.problem((kind,), key=True, found=words, needed="a layout or a record", do=do)])
+            needed, do = "a layout or a record", "name a layout or a record to check"
+            raise InputProblems([document.problem((kind,), key=True, found=words, needed=needed, do=do)])
     first = next(iter(root), "")
     near = next((kind for name in root for kind in [nearest_name(name, ("layout", "record"))] if kind), None)
     raise InputProblems([

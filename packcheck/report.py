@@ -74,6 +74,18 @@ class Stated:
 
 
 @dataclass(frozen=True)
+class ReadAgain:
+    """A second reading that was judged in the place of a first; both are kept, with the reason."""
+
+    what: str
+    first: str
+    later: str
+    at: str
+    by: str
+    why: str
+
+
+@dataclass(frozen=True)
 class Source:
     """A file that went into the answer, with its SHA-256, so that the answer can be traced years later."""
 
@@ -105,6 +117,7 @@ class Report:
     limits: tuple[Limit, ...] = ()
     waivers: tuple[Waiver, ...] = ()
     stated: tuple[Stated, ...] = ()
+    again: tuple[ReadAgain, ...] = ()
     sources: tuple[Source, ...] = ()
     version: str = ""
     cautions: tuple[str, ...] = CAUTIONS
@@ -128,6 +141,7 @@ def build_report(
     limits: Iterable[Limit] = (),
     waivers: Iterable[Waiver] = (),
     stated: Iterable[Stated] = (),
+    again: Iterable[ReadAgain] = (),
     sources: Iterable[Source] = (),
     version: str = "",
 ) -> Report:
@@ -138,7 +152,7 @@ def build_report(
     judgement : findings worst first, as judged.
     about : what was judged.
     noun_of : the trade's word for what a name stands for ("joint"), used in the to-do list.
-    limits, waivers, stated, sources : what surrounds the answer; printed in every format.
+    limits, waivers, stated, again, sources : what surrounds the answer; printed in every format.
     version : the version of packcheck that judged.
 
     Returns
@@ -154,6 +168,7 @@ def build_report(
         limits=tuple(limits),
         waivers=tuple(waivers),
         stated=tuple(stated),
+        again=tuple(again),
         sources=tuple(sources),
         version=version,
     )

@@ -14,7 +14,7 @@ from packcheck.pack.model import Pack
 from packcheck.pack.parts import needed_parts
 from packcheck.quantities import format_quantity
 from packcheck.record.model import Record
-from packcheck.report import About, Limit, Report, Source, Stated, Waiver, build_report
+from packcheck.report import About, Limit, ReadAgain, Report, Source, Stated, Waiver, build_report
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
 
@@ -33,6 +33,7 @@ def compose_report(
     return build_report(
         judgement, about, noun_of=_Nouns(pack), limits=unadopted_limits(judgement, rules, profile),
         waivers=waivers_of(profile), stated=stated_by(record) if record else (),
+        again=read_again(record) if record else (),
         sources=sources_of(opened, rules, profile), version=__version__,
     )  # fmt: skip
 
@@ -66,6 +67,24 @@ def stated_by(record: Record) -> tuple[Stated, ...]:
     )
     nothing_else = (Stated("that nothing conducts which is not listed", ("extra: none",)),) if record.extra_none else ()
     return (*(stated for stated in drawn if stated.names), *nothing_else)
+
+
+_UNITS = {"torque": "N·m", "resistance": "Ω", "rest": "V", "value": "V", "capacity": "Ah", "mass": "g"}
+
+
+def read_again(record: Record) -> tuple[ReadAgain, ...]:
+    """Return the second readings of a record beside the first ones, which they stand in for and do not erase."""
+    return tuple(
+        ReadAgain(
+            what=f"{one.column} of {one.subject}",
+            first=format_quantity(one.first.value, _UNITS[one.column]) if one.first else "not read",
+            later=format_quantity(one.later.value, _UNITS[one.column]),
+            at=one.later.at.isoformat(" ", "minutes") if one.later.at else "",
+            by=one.later.by,
+            why=one.why,
+        )
+        for one in record.superseded
+    )
 
 
 def sources_of(opened: Opened, rules: Iterable[Rule], profile: Profile | None) -> tuple[Source, ...]:

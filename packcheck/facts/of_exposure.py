@@ -109,10 +109,11 @@ def _row(pack: Pack, site: _Site, stage: Stage, joins: int) -> Row:
     largest, off = site.joined.largest, [name for name in pack.covers if name not in site.covers]
     opened = {face: bars for face, bars in site.open_bars.items() if bars}
     beside = Counter(bar for bars in opened.values() for bar in bars - set(stage.items))
-    name = f"step {stage.number.rstrip('+')}, {list_places(stage.items, 4)}"
+    work = list_places(stage.items, 6)
+    name = f"step {stage.number.rstrip('+')}, {work}"
     values: dict[str, Value] = {
         "step": name,
-        "work": list_places(stage.items, 8),
+        "work": work,
         "is_disconnect": stage.kind == "disconnect",
         "joins_in_class_b": joins,
         "rest_v": largest.rest_v,

@@ -35,12 +35,13 @@ def apply_again(
         kind = next((k for k in _SHEETS if k in spec), "")
         missing = [key for key in ("at", "why") if key not in spec]
         if not kind or missing:
-            needed = "`at`, `why`, and one of `module`, `joint`, `reading`"
+            needed = "its time, its reason, and the module, joint or reading it is of"
             fields.wrong(
                 path,
                 found="a second reading without " + (", ".join(missing) or "what it is a reading of"),
                 needed=needed,
                 why="a second reading counts only with its time and its reason",
+                do="add " + " and ".join(f"{key}:" for key in missing or ["module:, joint: or reading"]),
             )
             continue
         table, subject = tables_by_kind[kind], str(spec[kind])

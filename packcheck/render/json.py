@@ -50,6 +50,10 @@ def judged_file(report: Report) -> dict[str, Any]:
             for limit in report.limits
         ],
         "stated": [{"what": stated.what, "names": list(stated.names)} for stated in report.stated],
+        "read again": [
+            {"what": a.what, "first": a.first, "later": a.later, "at": a.at, "by": a.by, "why": a.why}
+            for a in report.again
+        ],
         "sources": [{"role": s.role, "file": s.file, "sha256": s.sha256} for s in report.sources],
         "cautions": list(report.cautions),
     }

@@ -174,6 +174,11 @@ def _surroundings(page: Page, report: Report, choice: Choice) -> None:
         page.heading("STATED in a word, not recorded one by one")
         for stated in report.stated:
             page.item(f"{stated.what}: {len(stated.names)} ({list_places(stated.names, choice.most_places)})")
+    if report.again:
+        page.heading("READ AGAIN: the later reading was judged, the first one stands beside it")
+        for again in report.again:
+            by = f" by {again.by}" if again.by else ""
+            page.item(f"{again.what}: {again.first}, then {again.later} on {again.at}{by}: {again.why}")
     page.heading("FILES")
     for source in report.sources:
         page.item(f"{source.role} {source.file}, SHA-256 {source.sha256}")

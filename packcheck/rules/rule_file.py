@@ -31,6 +31,7 @@ _READING = re.compile(
     rf"(?:(?P<middle>{_NUMBER}) ± (?P<half>{_NUMBER})|(?P<low>{_NUMBER}) to (?P<high>{_NUMBER})"
     rf"|at least (?P<least>{_NUMBER})|at most (?P<most>{_NUMBER})|(?P<exact>{_NUMBER}))(?P<unfit> unfit)?"
 )
+_COMPARE = "Compare it with a rule that can be read: `packcheck rules show NAME` prints one."
 _READING_FORMS = "6.2, 6.2 ± 0.2, 4.0 to 5.0, at least 5 or at most 5; with unfit after it for an unfit instrument"
 
 
@@ -130,7 +131,7 @@ class _RuleReader:
                     self.document.problem_at(
                         self._mark_inside(key, text, wrong.offset),
                         found=f"{wrong.found} (in {key}, character {wrong.offset + 1})",
-                        needed=wrong.needed, why=wrong.why, do=wrong.do,
+                        needed=wrong.needed, why=wrong.why, do=wrong.do or _COMPARE,
                     )
                 )  # fmt: skip
         return terms.Truth(True), ""
@@ -196,7 +197,8 @@ class _RuleReader:
         try:
             return read_template(self.keys.text(("says",), says, key), known)
         except TemplateProblem as wrong:
-            self.keys.wrong(("says", key), wrong.found, wrong.needed, do=wrong.do)
+            do = wrong.do or "Write {name}, with the name of a column or a limit."
+            self.keys.wrong(("says", key), wrong.found, wrong.needed, do=do)
             return ()
 
     def _follows_from(self) -> tuple[str, ...]:
@@ -270,7 +272,7 @@ class _RuleReader:
                 if (reading := read_reading(str(written))) is not None:
                     return reading
         forms = {"flag": "true or false", "text": "a text", "number": "a number", "measured": _READING_FORMS}
-        do = f"Write {column.name} in the unit of the column, without the unit." if column.unit else "Correct the value."
+        do = "Write the number in the unit of the column, without the unit." if column.unit else "Correct the value."
         self.keys.wrong(path, shown(written), f"{forms[column.kind]} for {column.name}", do=do)
         return None
 

@@ -18,11 +18,11 @@ from pathlib import Path
 import pytest
 from printed import solved
 from random_packs import as_floats, random_pack
-from spice import REASON_MISSING, is_missing, ngspice_solution
+from spice import REASON_MISSING, may_be_skipped, ngspice_solution
 
 from packcheck.physics.circuit import Branch
 
-pytestmark = [pytest.mark.ngspice, pytest.mark.skipif(is_missing(), reason=REASON_MISSING)]
+pytestmark = [pytest.mark.ngspice, pytest.mark.skipif(may_be_skipped(), reason=REASON_MISSING)]
 
 SHAPES = {
     "one string": (1, 24, 1),

@@ -1,0 +1,127 @@
+"""How long a check takes: a complete 24-module record warm and cold, and packs of up to 10,000 modules.
+
+Run ``python tests/benchmarks/bench_check.py``; ``--quick`` leaves out the large packs.  Prints medians; asserts nothing.
+The large packs are written once to a folder under the system's temporary folder; nothing goes into the checkout.
+"""
+
+from __future__ import annotations
+
+import json
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+from math import log
+from pathlib import Path
+from time import perf_counter
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+from workshop import clean_record, pack_of, rack_layout, stick_layout, write  # noqa: E402
+
+from packcheck.check import check_file  # noqa: E402
+from packcheck.facts.tables import table_by_name  # noqa: E402
+from packcheck.findings import Gate, Verdict  # noqa: E402
+from packcheck.rules.library import load_rules  # noqa: E402
+from packcheck.shipped import shipped_folder  # noqa: E402
+
+SMALL = 24
+SIZES = (1_000, 2_000, 5_000, 10_000)
+SHAPES = ("string", "rack")
+WARM_ROUNDS = 30
+COLD_ROUNDS = 11
+LARGE_ROUNDS = 3
+GOALS = {"warm": 0.040, "cold": 0.6, "largest": 6.0, "memory": 1.5, "growth": 1.1}
+_ONE = "--one"
+
+
+def written(folder: Path, shape: str, modules: int) -> Path:
+    """Return a complete clean record of a pack of so many modules, written beside its layout unless it is there."""
+    record = folder / f"{shape}-{modules}-record.yaml"
+    if not record.is_file():
+        layout = rack_layout([modules // 10] * 10) if shape == "rack" else stick_layout(modules)
+        name = f"{shape}-{modules}.yaml"
+        write(folder / name, layout)
+        write(record, clean_record(pack_of(layout, name)))
+    return record
+
+
+def check_one(record: Path) -> None:
+    """Check one record in this process and print its seconds, its peak memory [GB] and the number of checks made."""
+    rules = load_rules([shipped_folder("rules")], table_by_name())
+    start = perf_counter()
+    judgement = check_file(record, rules=rules, gate=Gate.RELEASE).judgement
+    seconds = perf_counter() - start
+    made = sum(tally.judged for tally in judgement.tallies)
+    broken = [f"{f.rule} {f.subject}" for f in judgement.findings if judgement.verdict is not Verdict.NO_RULE_BROKEN]
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
+    print(json.dumps({"seconds": seconds, "gigabytes": peak, "checks": made, "broken": broken[:3]}))
+
+
+def warm_seconds(record: Path) -> list[float]:
+    """Return the times of checks whose rules are loaded and whose modules are imported, in ascending order."""
+    rules = load_rules([shipped_folder("rules")], table_by_name())
+    times = []
+    for _ in range(WARM_ROUNDS + 2):
+        start = perf_counter()
+        check_file(record, rules=rules, gate=Gate.PLUG_IN)
+        times.append(perf_counter() - start)
+    return sorted(times[2:])
+
+
+def cold_seconds(record: Path) -> list[float]:
+    """Return the times of whole processes ``packcheck check``, in ascending order."""
+    times = []
+    for _ in range(COLD_ROUNDS):
+        start = perf_counter()
+        subprocess.run([sys.executable, "-m", "packcheck", "check", record], cwd=ROOT, check=True, capture_output=True)
+        times.append(perf_counter() - start)
+    return sorted(times)
+
+
+def growth(sizes: tuple[int, ...], seconds: list[float]) -> float:
+    """Return the exponent of the least-squares line through the logarithms of size and time."""
+    x, y = [log(n) for n in sizes], [log(t) for t in seconds]
+    middle_x, middle_y = statistics.fmean(x), statistics.fmean(y)
+    return sum((a - middle_x) * (b - middle_y) for a, b in zip(x, y, strict=True)) / sum((a - middle_x) ** 2 for a in x)
+
+
+def measure_large(folder: Path, shape: str) -> None:
+    """Print time, memory and growth for one shape of pack, each size in processes of its own."""
+    fastest: list[float] = []
+    for modules in SIZES:
+        record = written(folder, shape, modules)
+        command = [sys.executable, __file__, _ONE, str(record)]
+        runs = [json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
+                for _ in range(LARGE_ROUNDS)]  # fmt: skip
+        seconds = [run["seconds"] for run in runs]
+        fastest.append(min(seconds))
+        print(f"{shape} of {modules:>6,} modules: median {statistics.median(seconds):6.2f} s, best {min(seconds):6.2f} s,"
+              f" peak {max(run['gigabytes'] for run in runs):.2f} GB, {runs[0]['checks']:,} checks"
+              + (f", BROKEN {runs[0]['broken']}" if runs[0]["broken"] else ""))  # fmt: skip
+    print(f"{shape}: time grows as n^{growth(SIZES, fastest):.2f} (goal: at most {GOALS['growth']}); the largest within"
+          f" {GOALS['largest']:g} s and {GOALS['memory']:g} GB")  # fmt: skip
+
+
+def main(arguments: list[str]) -> None:
+    """Print every measurement."""
+    folder = Path(tempfile.gettempdir()) / "packcheck-benchmark-packs"
+    folder.mkdir(exist_ok=True)
+    record = written(folder, "string", SMALL)
+    warm, cold = warm_seconds(record), cold_seconds(record)
+    print(f"warm check of {SMALL} modules: median {statistics.median(warm) * 1e3:.1f} ms, best {warm[0] * 1e3:.1f} ms, of"
+          f" {WARM_ROUNDS} (goal: at most {GOALS['warm'] * 1e3:g} ms)")  # fmt: skip
+    print(f"cold `packcheck check` of it: median {statistics.median(cold):.3f} s, best {cold[0]:.3f} s, of {COLD_ROUNDS}"
+          f" (goal: under {GOALS['cold']:g} s)")  # fmt: skip
+    if "--quick" not in arguments:
+        for shape in SHAPES:
+            measure_large(folder, shape)
+
+
+if __name__ == "__main__":
+    if sys.argv[1:2] == [_ONE]:
+        check_one(Path(sys.argv[2]))
+    else:
+        main(sys.argv[1:])
