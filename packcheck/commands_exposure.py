@@ -19,18 +19,25 @@ if TYPE_CHECKING:
 
 def exposure(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A layout or a record.")],
-    tool: Annotated[list[str] | None, typer.Option(metavar="LENGTH", help="Length of a tool, e.g. '150 mm' (the usual"
-                                                   " one); may be given again.")] = None,
+    tool: Annotated[
+        list[str] | None,
+        typer.Option(metavar="LENGTH", help="Length of a tool, e.g. '150 mm' (the usual one); may be given again."),
+    ] = None,
     external: Annotated[str, typer.Option(metavar="RESISTANCE", help="What the bridge itself adds.")] = "1 mΩ",
     earthed: Annotated[str, typer.Option(metavar="NODE", help="Reckon with this node joined to earth by a leak.")] = "",
     caps: Annotated[str, typer.Option(help="'planned', or 'off': every cap of an open face taken off.")] = "planned",
-    proposed: Annotated[bool, typer.Option("--proposed", help="Show the proposed order, not the layout's own.")] = False,
+    proposed: Annotated[
+        bool, typer.Option("--proposed", help="Show the proposed order, not the layout's own.")
+    ] = False,
     teardown: Annotated[bool, typer.Option("--teardown", help="Take a finished pack apart instead.")] = False,
     format: Annotated[str, typer.Option(help="text or json.")] = "text",
-    output: Annotated[Path | None, typer.Option("--output", metavar="FILE",
-                                                help="Write to a file, whole or not at all.")] = None,
-    drawings: Annotated[Path | None, typer.Option("--drawings", metavar="FOLDER", help="Write one SVG drawing per step"
-                                                  " and face to this folder.")] = None,
+    output: Annotated[
+        Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")
+    ] = None,
+    drawings: Annotated[
+        Path | None,
+        typer.Option("--drawings", metavar="FOLDER", help="Write one SVG drawing per step and face to this folder."),
+    ] = None,
 ) -> int:
     """Show what can be bridged at each step of the work, and the order that keeps it lowest.
 
@@ -40,7 +47,7 @@ def exposure(
     \b
     Example:
       packcheck exposure layouts/skerry-24/skerry-24.yaml --tool "150 mm"
-    """  # noqa: D301
+    """
     form = one_of("format", format, ("text", "json"))
     asked = _asked(tool, external, earthed, one_of("choice of caps", caps, ("planned", "off")))
     from packcheck.exposure.answer import exit_code, work_out

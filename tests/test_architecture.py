@@ -160,7 +160,9 @@ def parameters_in(docstring: str) -> list[str] | None:
     section = re.search(r"^Parameters\n-+\n(.*?)(?=^\w[\w ]*\n-+$|\Z)", docstring, re.DOTALL | re.MULTILINE)
     if section is None:
         return None
-    return [name.strip() for line in re.findall(r"^(\S[^:\n]*?) :", section[1], re.MULTILINE) for name in line.split(",")]
+    return [
+        name.strip() for line in re.findall(r"^(\S[^:\n]*?) :", section[1], re.MULTILINE) for name in line.split(",")
+    ]
 
 
 def ending(name: str) -> str | None:
@@ -213,13 +215,17 @@ def test_what_returns_a_quantity_names_its_unit() -> None:
     quantities = [(place, ending(f.name), doc) for place, f, doc in documented() if is_number(f.returns)]
     assert sum(end is not None for _, end, _ in quantities) >= 30
     assert [place for place, end, doc in quantities if end and not names_unit(doc, end)] == []
-    unknown = [place for place, end, doc in quantities
-               if end is None and place.rpartition(".")[2] not in PURE_NUMBERS and "[" not in doc and "unit" not in doc]  # fmt: skip
+    unknown = [
+        place
+        for place, end, doc in quantities
+        if end is None and place.rpartition(".")[2] not in PURE_NUMBERS and "[" not in doc and "unit" not in doc
+    ]
     assert unknown == ["fields.as_float"]
 
 
 def test_the_checks_of_docstrings_can_fail() -> None:
-    assert parameters_in("Do.\n\nParameters\n----------\na, b : one [V]\nc : two\n\nReturns\n-------\nd : x") == list("abc")
+    section = "Parameters\n----------\na, b : one [V]\nc : two\n\nReturns\n-------\nd : x"
+    assert parameters_in(f"Do.\n\n{section}") == ["a", "b", "c"]
     assert parameters_in("Do.") is None
     assert ending("rest_v") == "_v"
     assert ending("torque_n_m") == "_n_m"
@@ -269,7 +275,7 @@ def test_a_forbidden_word_would_be_seen(text: str) -> None:
 
 
 def test_every_path_that_developers_are_sent_to_exists() -> None:
-    paths = {path for path in re.findall(r"`((?:tests|packcheck|rules|layouts)/[\w./-]*)`", DEVELOPERS)}
+    paths = set(re.findall(r"`((?:tests|packcheck|rules|layouts)/[\w./-]*)`", DEVELOPERS))
     assert len(paths) >= 10
     assert [path for path in paths if not (ROOT / path).exists()] == []
 
@@ -285,7 +291,7 @@ def test_the_top_level_holds_what_it_should() -> None:
     visible = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
     kept = {"README.md", "DEVELOPERS.md", "pyproject.toml", "rules", "packcheck", "tests", "layouts"}
     assert kept <= visible
-    assert {name for name in visible - kept if name not in ("build", "dist") and not name.endswith(".egg-info")} == set()
+    assert {name for name in visible - kept - {"build", "dist"} if not name.endswith(".egg-info")} == set()
 
 
 def test_every_test_module_is_collected_once() -> None:

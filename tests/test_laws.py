@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import random
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -134,7 +135,7 @@ def assert_nothing_became_met(before: Outcomes, after: Outcomes) -> None:
 
 
 @given(cases(), st.data())
-@settings(LAW, max_examples=150)
+@settings(LAW, max_examples=120)
 def test_removing_evidence_never_turns_anything_into_met_nor_a_verdict_into_no_rule_broken(
     case: Case, data: st.DataObject
 ) -> None:
@@ -184,7 +185,7 @@ WIDER = {"V1": ["1 % + 20 mV", "30 %", "4 V"], "W1": ["12 %", "50 %"], "R1": ["1
 
 
 @given(cases(), st.data())
-@settings(LAW, max_examples=100)
+@settings(LAW, max_examples=60)
 def test_widening_an_uncertainty_never_turns_broken_or_undecided_into_met(case: Case, data: st.DataObject) -> None:
     record, pack = case.data, case.build.pack
     wider = {name: data.draw(st.sampled_from(WIDER[name])) for name in data.draw(st.sets(st.sampled_from(sorted(WIDER)), min_size=1))}
@@ -198,15 +199,15 @@ def test_widening_an_uncertainty_never_turns_broken_or_undecided_into_met(case: 
 
 
 @given(cases(), st.randoms(use_true_random=False))
-@settings(LAW, max_examples=100)
+@settings(LAW, max_examples=60)
 def test_other_names_and_another_order_change_nothing(case: Case, random_: random.Random) -> None:
     layout, record, pack = case.build.layout, case.data, case.build.pack
     names = dict(zip("PBWKFGD", random_.sample(["P", "B", "W", "K", "F", "G", "D", "Q", "Zed", "Y", "H"], 7), strict=True))
     renamed_pack = pack_of(shuffled(renamed(layout, names), random_, LAYOUT_ORDER_COUNTS))
     renamed_record = record_of(shuffled(renamed(record, names), random_, ("of",)), renamed_pack)
-    before = {(rule, key(subject, names)): o for (rule, subject), o in outcomes_of(record_of(record, pack)).items()}
-    after = {(rule, key(subject, {})): o for (rule, subject), o in outcomes_of(renamed_record).items()}
-    assert after == before
+    before = Counter((r, key(s, names), o.value) for (r, s), o in outcomes_of(record_of(record, pack)).items())
+    after = Counter((r, key(s, {}), o.value) for (r, s), o in outcomes_of(renamed_record).items())
+    assert after == before, (after - before, before - after)
     one, other = judged(record_of(record, pack), Gate.RELEASE), judged(renamed_record, Gate.RELEASE)
     assert one.verdict is other.verdict
     assert sorted((f.rule, key(f.subject, names)) for f in above_advice(one)) == sorted(
@@ -230,8 +231,8 @@ def renamed(data: Any, names: dict[str, str]) -> Any:
 
 def key(subject: str, names: dict[str, str]) -> tuple[str, ...]:
     """Return the words of a subject, renamed, in an order that does not depend on names."""
-    words = re.split(r"[ ,]+", renamed(subject, names) if names else subject)
-    return tuple(sorted(words))
+    subject = re.sub(r"^.* to [^ ]*, (?=.* mm at )", "", subject)  # of gaps alike, the first stands for all
+    return tuple(sorted(re.split(r"[ ,]+", renamed(subject, names) if names else subject)))
 
 
 def shuffled(data: Any, random_: random.Random, kept: tuple[str, ...]) -> Any:

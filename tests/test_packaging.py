@@ -56,7 +56,8 @@ def test_the_wheels_files_are_those_of_the_checkout(wheel: zipfile.ZipFile) -> N
 def test_the_wheel_names_its_command_and_needs_only_what_it_uses(wheel: zipfile.ZipFile) -> None:
     (folder,) = {name.split("/")[0] for name in wheel.namelist() if ".dist-info/" in name}
     assert "packcheck = packcheck.cli:main" in wheel.read(f"{folder}/entry_points.txt").decode()
-    needed = [line for line in wheel.read(f"{folder}/METADATA").decode().splitlines() if line.startswith("Requires-Dist")]
+    metadata = wheel.read(f"{folder}/METADATA").decode().splitlines()
+    needed = [line for line in metadata if line.startswith("Requires-Dist")]
     plain = {line.split()[1].split(">")[0].split("<")[0].lower() for line in needed if "extra ==" not in line}
     assert plain == {"pyyaml", "jsonschema", "referencing", "networkx", "typer"}
 

@@ -31,9 +31,7 @@ WHY_FACES = (
     "With one face open, only conductors of that face lie within reach of each other; with two, both hands, and any tool"
     " as long as the stack is wide, reach the whole section."
 )
-WHY_DISCONNECT = (
-    "The disconnect takes every section to the voltage of the whole string at once. With a cover off, all of it lies bare."
-)
+WHY_DISCONNECT = "The disconnect takes every section to the voltage of the whole string at once. With a cover off, all of it lies bare."
 
 
 @dataclass(frozen=True)
@@ -88,7 +86,9 @@ def _first_of_each(record: Record, verdicts: Iterator[Verdict]) -> list[Finding]
     for verdict in verdicts:
         if verdict:
             grouped.setdefault((verdict[1], verdict[2]), []).append(verdict)
-    return [_finding(record, members[0], len({row[0].step.number for row in members}) - 1) for members in grouped.values()]
+    return [
+        _finding(record, members[0], len({row[0].step.number for row in members}) - 1) for members in grouped.values()
+    ]
 
 
 def _finding(
@@ -124,8 +124,10 @@ def _gloves(_: Model, row: Shown) -> Verdict:
     if not live:
         return None
     needed_class = glove_class(row.exposure.touch_v)
-    needed = f"rubber gloves of class {needed_class.name if needed_class else '(none reaches this)'} or higher," \
-             f" tested within {GLOVE_TEST_MONTHS} months (29 CFR 1910.137), leather over them"
+    needed = (
+        f"rubber gloves of class {needed_class.name if needed_class else '(none reaches this)'} or higher,"
+        f" tested within {GLOVE_TEST_MONTHS} months (29 CFR 1910.137), leather over them"
+    )
     title = "Class B voltage within reach with gloves of the right class, in date"
     do = "Stop, cover what is bare, put on the gloves, have them air-tested, and say in the record what was worn."
 
@@ -141,8 +143,11 @@ def _gloves(_: Model, row: Shown) -> Verdict:
     if worn not in names or names.index(worn) < names.index(needed_class.name):
         return verdict(Outcome.BROKEN, f"gloves of {step.gloves}")
     if step.tested is None or step.at is None:
-        return verdict(Outcome.UNPROVEN, "nobody recorded when the gloves were tested, or when the step was done",
-                       "test date of the gloves, and date of the step")
+        return verdict(
+            Outcome.UNPROVEN,
+            "nobody recorded when the gloves were tested, or when the step was done",
+            "test date of the gloves, and date of the step",
+        )
     if not _in_date(step.tested, step.at):
         return verdict(Outcome.BROKEN, f"gloves tested {step.tested:%Y-%m-%d}, used {step.at:%Y-%m-%d}")
     return None
@@ -170,10 +175,17 @@ def _second(_: Model, row: Shown) -> Verdict:
         return None
     outcome = Outcome.UNPROVEN if step.second is None else Outcome.BROKEN
     said = "nobody recorded a second person" if step.second is None else f"second person: {step.second}"
-    return (row, "class-b-alone", outcome, "Class B voltage within reach with a second person there", f"{live}; {said}",
-            "a second person, trained in release and resuscitation, who does not touch the pack", WHY_SECOND,
-            "Stop until there are two of you, and say in the record who the second person was.",
-            "who the second person was" if step.second is None else "")
+    return (
+        row,
+        "class-b-alone",
+        outcome,
+        "Class B voltage within reach with a second person there",
+        f"{live}; {said}",
+        "a second person, trained in release and resuscitation, who does not touch the pack",
+        WHY_SECOND,
+        "Stop until there are two of you, and say in the record who the second person was.",
+        "who the second person was" if step.second is None else "",
+    )
 
 
 def _faces(model: Model, row: Shown) -> Verdict:
@@ -183,10 +195,17 @@ def _faces(model: Model, row: Shown) -> Verdict:
     if len(faces) < 2 or not any(name in row.exposure.state.conductors for name in row.exposure.bare):
         return None
     opened = list_places(faces)
-    return (row, "two-faces-open-at-once", Outcome.BROKEN, "One face open at a time",
-            f"bare conductors on faces {opened} at once, sections of up to {row.exposure.highest_v:.1f} V",
-            "the conductors of one face complete, torqued, measured and covered before the next face is opened",
-            WHY_FACES, "Cover one face before the other is worked on.", "")
+    return (
+        row,
+        "two-faces-open-at-once",
+        Outcome.BROKEN,
+        "One face open at a time",
+        f"bare conductors on faces {opened} at once, sections of up to {row.exposure.highest_v:.1f} V",
+        "the conductors of one face complete, torqued, measured and covered before the next face is opened",
+        WHY_FACES,
+        "Cover one face before the other is worked on.",
+        "",
+    )
 
 
 def _disconnect(model: Model, row: Shown) -> Verdict:
@@ -194,10 +213,18 @@ def _disconnect(model: Model, row: Shown) -> Verdict:
     off = [name for name in model.pack.covers if name not in state.covers]
     if stage.kind != "disconnect" or stage.off or not off:
         return None
-    return (row, "disconnect-in-before-covers", Outcome.BROKEN, "The disconnect goes in after every cover",
-            f"{list_places(stage.items)} in while {list_places(off)} {'was' if len(off) == 1 else 'were'} off:"
-            f" {row.exposure.highest_v:.1f} V across the pack", f"{list_places(off)} fitted first", WHY_DISCONNECT,
-            "Take the disconnect out, count tools and parts, fit the covers, then begin again.", "")
+    return (
+        row,
+        "disconnect-in-before-covers",
+        Outcome.BROKEN,
+        "The disconnect goes in after every cover",
+        f"{list_places(stage.items)} in while {list_places(off)} {'was' if len(off) == 1 else 'were'} off:"
+        f" {row.exposure.highest_v:.1f} V across the pack",
+        f"{list_places(off)} fitted first",
+        WHY_DISCONNECT,
+        "Take the disconnect out, count tools and parts, fit the covers, then begin again.",
+        "",
+    )
 
 
 def _covers(yard: Yard, plan: Sequence[str], shown: Sequence[Shown]) -> Iterator[Verdict]:
@@ -211,6 +238,14 @@ def _covers(yard: Yard, plan: Sequence[str], shown: Sequence[Shown]) -> Iterator
             continue
         due = [name for name in yard.pack.covers if place.get(name, len(plan)) < min(mine) and name not in state.covers]
         if due:
-            yield (row, "class-b-cover-off", Outcome.BROKEN, "Covers that the plan has on are on in class B",
-                   f"{live}; {list_places(due)} off", f"{list_places(due)} on before {list_places(stage.items, 6)}",
-                   WHY_COVER, "Cover what is finished before the next joint; open it again joint by joint.", "")
+            yield (
+                row,
+                "class-b-cover-off",
+                Outcome.BROKEN,
+                "Covers that the plan has on are on in class B",
+                f"{live}; {list_places(due)} off",
+                f"{list_places(due)} on before {list_places(stage.items, 6)}",
+                WHY_COVER,
+                "Cover what is finished before the next joint; open it again joint by joint.",
+                "",
+            )

@@ -124,9 +124,7 @@ class Bridges:
         """Return whether two bare bodies of different sections lie within reach of each other."""
         chosen = set(bare)
         return any(
-            other in chosen and root_of[other] != root_of[index]
-            for index in chosen
-            for other, _ in self._near[index]
+            other in chosen and root_of[other] != root_of[index] for index in chosen for other, _ in self._near[index]
         )
 
     def across(self, section: Section) -> Source:
@@ -140,15 +138,20 @@ class Bridges:
             if index < other and other in chosen and self._volts(section, bodies[index].node, bodies[other].node) > NO_VOLTS
         ]  # fmt: skip
         if self._earthed in section.highest:
-            pairs += [Pair(-1, index, 0.0) for index in bare
-                      if self._volts(section, self._earthed, bodies[index].node) > NO_VOLTS]
+            pairs += [
+                Pair(-1, index, 0.0)
+                for index in bare
+                if self._volts(section, self._earthed, bodies[index].node) > NO_VOLTS
+            ]
         nodes = [(self._node(pair.a), self._node(pair.b)) for pair in pairs]
         ohms = [float(ohm) for ohm in resistances_between(branches(section.edges), nodes)] if pairs else []
         volts = [self._volts(section, a, b) for a, b in nodes]
         usable = [i for i, ohm in enumerate(ohms) if ohm > 0 and isfinite(ohm)]
         power = sum(volts[i] ** 2 / (4 * ohms[i]) for i in usable)
         worst = tuple(
-            self._worst(section, reach.words, [i for i in usable if pairs[i].gap_mm <= reach.length_mm], pairs, volts, ohms)
+            self._worst(
+                section, reach.words, [i for i in usable if pairs[i].gap_mm <= reach.length_mm], pairs, volts, ohms
+            )
             for reach in self.geometry.reaches
         )
         return Found(worst, len(usable), sum(1 for i in usable if voltage_class(volts[i]) != "A"), power)
@@ -173,9 +176,10 @@ class Bridges:
         second = bodies[pair.b]
         way = "to the earthed frame" if frame else way_of(bodies[pair.a], second, self.geometry.row_axis)
         swings = not frame and "lead end" in (bodies[pair.a].kind, second.kind)
-        words = "anything that touches both" if frame else "a free lead end by itself" if swings and not pair.gap_mm else by
+        words = (
+            "anything that touches both" if frame else "a free lead end by itself" if swings and not pair.gap_mm else by
+        )
         return Bridge(
             FRAME if frame else bodies[pair.a].name, second.name, nodes, pair.gap_mm, way, words,
             Source(rest, volts[top], ohms[top], self._external_ohm),
         )  # fmt: skip
-

@@ -67,7 +67,9 @@ def _changed(model: Model, candidate: _Candidate) -> list[Exposure]:
     bareness = Bareness(model.pack, model.geometry, model.asked.caps, {"one more": candidate.bodies})
     rows = list(states_of(model.pack, candidate.stages, model.start(candidate.stages)))
     return [
-        model.exposure(stage, replace(state, covers=state.covers | {"one more"}) if i >= candidate.first else state, bareness)
+        model.exposure(
+            stage, replace(state, covers=state.covers | {"one more"}) if i >= candidate.first else state, bareness
+        )
         for i, (stage, state) in enumerate(rows)
     ]
 
@@ -85,7 +87,9 @@ def _candidates(model: Model, stages: tuple[Stage, ...], exposures: Sequence[Exp
     for face in dict.fromkeys(by_name[name].face for name in sorted(bare)):
         bodies = frozenset(n for n in bare if by_name[n].face == face and by_name[n].kind in ("bar", "post"))
         if bodies:
-            words = f"one more cover, over {list_places(bodies, 8)} on face {face}, on before step {stages[first].number}"
+            words = (
+                f"one more cover, over {list_places(bodies, 8)} on face {face}, on before step {stages[first].number}"
+            )
             yield _Candidate(words, stages, bodies, first)
     for connector in dict.fromkeys(body.part for body in by_name.values() if body.kind == "pin"):
         pins = frozenset(name for name, body in by_name.items() if body.part == connector)
@@ -106,16 +110,25 @@ def _more_links(
         return
     inside = [edge.part for edge in section.edges if edge.kind == "joint"]
     for face in model.pack.faces:
-        here = [name for name in dict.fromkeys(inside) if name in model.pack.conductors
-                and faces_of(model.pack, model.pack.conductors[name]) == {face}]
+        here = [
+            name
+            for name in dict.fromkeys(inside)
+            if name in model.pack.conductors and faces_of(model.pack, model.pack.conductors[name]) == {face}
+        ]
         late = {name for stage in stages[last:] for name in stage.items}
         here = [name for name in here if name not in late and _cover_comes_after(model, stages, name, last)]
         if here:
             name = here[len(here) // 2]
             parts = [s._replace(items=tuple(x for x in s.items if x != name)) for s in stages]
-            moved = [*parts[: last + 1], Stage(f"{stages[last].number}, link", "conductors", (name,)), *parts[last + 1 :]]
-            yield _Candidate(f"one more link: {name} waits until after step {stages[last].number}",
-                             tuple(s for s in moved if s.items))
+            moved = [
+                *parts[: last + 1],
+                Stage(f"{stages[last].number}, link", "conductors", (name,)),
+                *parts[last + 1 :],
+            ]
+            yield _Candidate(
+                f"one more link: {name} waits until after step {stages[last].number}",
+                tuple(s for s in moved if s.items),
+            )
 
 
 def _cover_comes_after(model: Model, stages: Sequence[Stage], name: str, last: int) -> bool:

@@ -210,7 +210,13 @@ def _pins(pack: Pack, boxes: dict[str, Body]) -> Iterator[Body]:
         for number, tap, node in sorted(pins):
             at = (middle[0] + (number - 1) * PIN_PITCH_MM, middle[1], middle[2])
             yield Body(
-                f"pin {connector}.{number} ({tap})", "pin", node, connector, f"connector {connector}", at, (0.5, 0.5, 0.5)
+                f"pin {connector}.{number} ({tap})",
+                "pin",
+                node,
+                connector,
+                f"connector {connector}",
+                at,
+                (0.5, 0.5, 0.5),
             )
 
 

@@ -221,9 +221,7 @@ def _along_path(pack: Pack, yard: Yard) -> list[str]:
     return list(dict.fromkeys((*(name for name in on_path if name in pack.conductors), *pack.conductors)))
 
 
-def _split(
-    yard: Yard, conductors: Sequence[str], pack: Pack
-) -> tuple[set[str], list[str]]:
+def _split(yard: Yard, conductors: Sequence[str], pack: Pack) -> tuple[set[str], list[str]]:
     """Return the conductors that stay in class A, and the links; sections as even as the number of links allows."""
     inside, links = _within(yard, conductors, CLASS_A_LIMIT_V)
     if not links:
@@ -299,9 +297,7 @@ def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
     by_devices = sum(1 for edge in inner if edge.part in yard.disconnects)
     covered = bool(on_path) and all(yard.covers_over[n] for n in on_path if n in pack.conductors)
     covers = 1 if covered and needed - 1 > by_devices else 0
-    text = (
-        f"{total}; within 60 V they make at least {needed} sections{single}, so at least {needed - 1} joins end in class B"
-    )
+    text = f"{total}; within 60 V they make at least {needed} sections{single}, so at least {needed - 1} joins end in class B"
     if covers:
         text += ", and the cover over the last joint can only follow"
     return Bound(needed - 1, covers, text)

@@ -37,7 +37,9 @@ class State:
         if stage.kind == "positions":
             return replace(joined, positions=changed(self.positions), in_hand=frozenset())
         if stage.kind == "conductors":
-            touched = {landing.node for name in items if name in pack.conductors for landing in pack.conductors[name].lands}
+            touched = {
+                landing.node for name in items if name in pack.conductors for landing in pack.conductors[name].lands
+            }
             return replace(joined, conductors=changed(self.conductors), in_hand=items | touched)
         if stage.kind == "taps":
             return replace(joined, taps=not stage.off, in_hand=frozenset(tap.node for tap in pack.taps.values()))
@@ -80,7 +82,9 @@ class Bareness:
     covers that the layout does not have, by name, with the bodies they lie over.
     """
 
-    def __init__(self, pack: Pack, geometry: Geometry, caps: bool = True, extra: Mapping[str, frozenset[str]] | None = None) -> None:
+    def __init__(
+        self, pack: Pack, geometry: Geometry, caps: bool = True, extra: Mapping[str, frozenset[str]] | None = None
+    ) -> None:
         self._pack = pack
         self._extra = dict(extra or {})
         self._bodies = geometry.bodies

@@ -49,16 +49,33 @@ def _step(record: Record, number: int, item: Mapping[str, Any], problems: list[P
         try:
             return None if text is None else datetime.fromisoformat(str(text)).replace(tzinfo=None)
         except ValueError:
-            problems.append(Problem(record.file, line, 1, f"{key}: '{text}'", "a date, or a date and a time", "",
-                                    "write it as 2026-10-05 or 2026-10-05 08:40"))
+            problems.append(
+                Problem(
+                    record.file,
+                    line,
+                    1,
+                    f"{key}: '{text}'",
+                    "a date, or a date and a time",
+                    "",
+                    "write it as 2026-10-05 or 2026-10-05 08:40",
+                )
+            )
             return None
 
     stages = [
         *_stages(record, number, item.get("did", ()), False, line, problems),
         *_stages(record, number, item.get("took off", ()), True, line, problems),
     ]
-    return WorkStep(number, line, tuple(stages), time("at"), _text(item.get("by")), _text(item.get("second")),
-                    _text(item.get("gloves")), time("gloves tested"))
+    return WorkStep(
+        number,
+        line,
+        tuple(stages),
+        time("at"),
+        _text(item.get("by")),
+        _text(item.get("second")),
+        _text(item.get("gloves")),
+        time("gloves tested"),
+    )
 
 
 def _text(value: object) -> str | None:
@@ -73,15 +90,26 @@ def _stages(
         found = list(meaning(record.pack, str(word))) or _fitted_beyond(record, str(word))
         if not found:
             near = nearest_name(str(word), _names(record.pack))
-            problems.append(Problem(record.file, line, 1, f"'{word}' in step {number} of the work",
-                                    "a position, conductor, device or cover of the layout, or clamp, taps, bars on FACE",
-                                    "", f"did you mean '{near}'?" if near else ""))
+            problems.append(
+                Problem(
+                    record.file,
+                    line,
+                    1,
+                    f"'{word}' in step {number} of the work",
+                    "a position, conductor, device or cover of the layout, or clamp, taps, bars on FACE",
+                    "",
+                    f"did you mean '{near}'?" if near else "",
+                )
+            )
         for kind, name in found:
             if not parts or parts[-1][0] != kind:
                 parts.append((kind, []))
             parts[-1][1].append(name)
     many = len(parts) > 1
-    return [Stage(f"{number}.{i}" if many else str(number), kind, tuple(names), off) for i, (kind, names) in enumerate(parts, 1)]
+    return [
+        Stage(f"{number}.{i}" if many else str(number), kind, tuple(names), off)
+        for i, (kind, names) in enumerate(parts, 1)
+    ]
 
 
 def _fitted_beyond(record: Record, word: str) -> list[tuple[str, str]]:

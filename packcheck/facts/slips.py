@@ -58,10 +58,11 @@ def _decimal(value: float, low: float, high: float, unit: str) -> str:
 def reading_slip(value_v: float, expected_v: float, least_miss_v: float, half_v: float) -> str:
     """Return in words the decimal slip that would explain a reading [V]; "" when there is none.
 
-    A reading is a slip only if it misses by more than ``least_miss_v`` and, the point moved, agrees as a meter would:
-    within 2 % of the expectation or its half width ``half_v``, whichever is more.
+    A reading is a slip only if it misses by more than ``least_miss_v``, shows three digits or more, and, the point
+    moved, agrees as a meter would: within 0.3 % of the expectation and its half width ``half_v``.
     """
-    tolerance = max(0.02 * abs(expected_v), half_v)
-    if abs(value_v - expected_v) <= least_miss_v or abs(expected_v) <= 2 * tolerance:
+    tolerance = 0.003 * abs(expected_v) + half_v
+    digits = len(repr(abs(value_v)).replace(".", "").strip("0"))
+    if digits < 3 or abs(value_v - expected_v) <= least_miss_v or abs(expected_v) <= 2 * tolerance:
         return ""
     return _decimal(value_v, expected_v - tolerance, expected_v + tolerance, "V")

@@ -135,7 +135,7 @@ def arc_energy_cal(current_a: float, arc_ohm: float, duration_s: float) -> float
 
 
 def spherical_energy_cal_cm2(energy_cal: float, distance_cm: float) -> float:
-    """Return an open arc's energy [cal] spread over a sphere [cal/cm²] of a radius [cm] (Ammerman et al. 2010, eq. 54)."""
+    """Return an open arc's energy [cal] over a sphere [cal/cm²] of a radius [cm] (Ammerman et al. 2010, eq. 54)."""
     return energy_cal / (4 * pi * distance_cm**2)
 
 

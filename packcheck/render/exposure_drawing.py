@@ -98,8 +98,10 @@ def _text(x: float, y: float, size: str, words: str, anchor: str = "start") -> s
 
 
 def _rect(box: Box, kind: str, round_px: float = 0.0) -> str:
-    return (f'<rect x="{box.x:.1f}" y="{box.y:.1f}" width="{max(box.width, 1.5):.1f}"'
-            f' height="{max(box.height, 1.5):.1f}" rx="{round_px:g}" class="{kind}"/>')
+    return (
+        f'<rect x="{box.x:.1f}" y="{box.y:.1f}" width="{max(box.width, 1.5):.1f}"'
+        f' height="{max(box.height, 1.5):.1f}" rx="{round_px:g}" class="{kind}"/>'
+    )
 
 
 def _head(answer: Answer, exposure: Exposure, face: str, width: float) -> Iterator[str]:
@@ -110,8 +112,13 @@ def _head(answer: Answer, exposure: Exposure, face: str, width: float) -> Iterat
     yield _text(MARGIN, 62, "m", f"face {face}, seen from the {seen}; {pack.name} revision {pack.revision}")
     largest = exposure.largest
     if largest:
-        yield _text(MARGIN, 82, "m", f"largest section: {plural(len(largest.modules), 'module')},"
-                    f" {number(largest.rest_v, 'V')} at rest, {number(largest.highest_v, 'V')} at most")
+        yield _text(
+            MARGIN,
+            82,
+            "m",
+            f"largest section: {plural(len(largest.modules), 'module')},"
+            f" {number(largest.rest_v, 'V')} at rest, {number(largest.highest_v, 'V')} at most",
+        )
     x = width - MARGIN - 62
     yield f'<rect x="{x:.1f}" y="18" width="62" height="62" class="ink"/>'
     if shock != "A":
@@ -131,8 +138,10 @@ def _modules(exposure: Exposure, view: View, number_of: dict[str, int]) -> Itera
             yield _text(x, box.y + 12, "s", name, "middle")
             yield _text(x, box.y + box.height - 5, "s", mark, "middle")
         elif box.width > 12 and box.height > 7 * len(name) + 24:
-            yield (f'<text x="{x + 4:.1f}" y="{y:.1f}" class="s" text-anchor="middle"'
-                   f' transform="rotate(-90 {x + 4:.1f} {y:.1f})">{escape(printable(f"{name} {mark}"))}</text>')
+            yield (
+                f'<text x="{x + 4:.1f}" y="{y:.1f}" class="s" text-anchor="middle"'
+                f' transform="rotate(-90 {x + 4:.1f} {y:.1f})">{escape(printable(f"{name} {mark}"))}</text>'
+            )
 
 
 def _bodies(answer: Answer, exposure: Exposure, face: str, view: View, bareness: Bareness) -> Iterator[str]:
@@ -172,8 +181,10 @@ def _bar_words(body: Body, view: View, is_bare: bool) -> Iterator[str]:
         return
     x, y = box.middle
     if box.width >= 7 * len(body.name) and is_bare and box.height > 11:
-        yield (f'<text x="{x:.1f}" y="{y + 4:.1f}" class="s" text-anchor="middle" style="fill:#fff">'
-               f"{escape(printable(body.name))}</text>")
+        yield (
+            f'<text x="{x:.1f}" y="{y + 4:.1f}" class="s" text-anchor="middle" style="fill:#fff">'
+            f"{escape(printable(body.name))}</text>"
+        )
     else:
         yield _text(x, box.y - 4, "s", body.name, "middle")
 
@@ -243,8 +254,10 @@ def _nearest(a: Box, b: Box) -> tuple[tuple[float, float], tuple[float, float]]:
 
 def _figures(bridge: Bridge) -> str:
     source = bridge.source
-    return (f"{number(source.highest_v, 'V')}, {number(source.current_a, 'A')}, up to {number(source.power_w, 'W')},"
-            f" class {source.voltage_class}")
+    return (
+        f"{number(source.highest_v, 'V')}, {number(source.current_a, 'A')}, up to {number(source.power_w, 'W')},"
+        f" class {source.voltage_class}"
+    )
 
 
 def _notes(answer: Answer, exposure: Exposure, face: str) -> Iterator[str]:

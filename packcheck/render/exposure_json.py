@@ -53,8 +53,13 @@ def render_exposure_json(answer: Answer, *, version: str) -> str:
 
 
 def _stage(stage: Stage) -> dict[str, Any]:
-    return {"number": stage.number, "kind": stage.kind, "items": list(stage.items), "off": stage.off,
-            "words": work_words(stage)}
+    return {
+        "number": stage.number,
+        "kind": stage.kind,
+        "items": list(stage.items),
+        "off": stage.off,
+        "words": work_words(stage),
+    }
 
 
 def _step(exposure: Exposure) -> dict[str, Any]:
@@ -93,13 +98,22 @@ def _source(source: Source) -> dict[str, Any]:
 def _bridge(bridge: Bridge | None) -> dict[str, Any] | None:
     if bridge is None:
         return None
-    return {"between": [bridge.a, bridge.b], "nodes": list(bridge.nodes), "gap mm": bridge.gap_mm, "way": bridge.way,
-            "by": bridge.by, **_source(bridge.source)}
+    return {
+        "between": [bridge.a, bridge.b],
+        "nodes": list(bridge.nodes),
+        "gap mm": bridge.gap_mm,
+        "way": bridge.way,
+        "by": bridge.by,
+        **_source(bridge.source),
+    }
 
 
 def _merit(merit: Merit) -> dict[str, Any]:
-    return {"stretches V": list(merit.stretches_v), "acts in class B": merit.class_b_acts,
-            "sum of pairs times power W": merit.power_w}
+    return {
+        "stretches V": list(merit.stretches_v),
+        "acts in class B": merit.class_b_acts,
+        "sum of pairs times power W": merit.power_w,
+    }
 
 
 def _change(answer: Answer) -> dict[str, Any] | None:

@@ -59,12 +59,16 @@ def _head(page: Page, answer: Answer) -> None:
     modules = f"module voltages of record {answer.record.file}" if answer.record else "module voltages of the layout"
     page.say(f"{answer.shown_order}, {way}; {modules}.")
     reaches = "; ".join(reach.words for reach in answer.geometry.reaches)
-    page.say(f"What can bridge: {reaches}; a free lead end within its length, with a tool added. A bridge adds"
-             f" {number(asked.external_ohm, 'Ω')}.")
+    page.say(
+        f"What can bridge: {reaches}; a free lead end within its length, with a tool added. A bridge adds"
+        f" {number(asked.external_ohm, 'Ω')}."
+    )
     page.say(_caps(answer))
     if asked.earthed:
-        page.say(f"With {asked.earthed} joined to earth, as by a leak: every conductor of its section can be bridged to"
-                 " the frame.")
+        page.say(
+            f"With {asked.earthed} joined to earth, as by a leak: every conductor of its section can be bridged to"
+            " the frame."
+        )
     if answer.left_out:
         page.say(f"The layout's order does not name {list_places(answer.left_out, 8)}.")
 
@@ -72,8 +76,10 @@ def _head(page: Page, answer: Answer) -> None:
 def _caps(answer: Answer) -> str:
     if not answer.asked.caps:
         return "Every cap is taken as off: all posts of an open face are bare."
-    return ("Caps are taken as on every post whose joint has one, but at the joints in hand; --caps off shows all of them"
-            " off. Ends of leads at devices and open sense connectors count as bare until every cover is on.")
+    return (
+        "Caps are taken as on every post whose joint has one, but at the joints in hand; --caps off shows all of them"
+        " off. Ends of leads at devices and open sense connectors count as bare until every cover is on."
+    )
 
 
 def _table(page: Page, answer: Answer) -> None:
@@ -90,20 +96,29 @@ def _row(page: Page, exposure: Exposure) -> None:
     largest, across = exposure.largest, exposure.across
     cells = [step_number(exposure.stage), str(len(exposure.bare))]
     if largest and across:
-        cells += [plural(len(largest.modules), "module"), f"{largest.rest_v:.1f} / {largest.highest_v:.1f}",
-                  f"{number(across.current_rest_a, 'A')} / {number(across.current_a, 'A')}",
-                  f"{number(across.power_rest_w, 'W')} / {number(across.power_w, 'W')}", exposure.asks.voltage_class]
+        cells += [
+            plural(len(largest.modules), "module"),
+            f"{largest.rest_v:.1f} / {largest.highest_v:.1f}",
+            f"{number(across.current_rest_a, 'A')} / {number(across.current_a, 'A')}",
+            f"{number(across.power_rest_w, 'W')} / {number(across.power_w, 'W')}",
+            exposure.asks.voltage_class,
+        ]
     page.gap()
     page.verbatim("  ".join(cell.ljust(width) for cell, width in zip(cells, _WIDTHS, strict=False)), 2)
-    page.field("work", work_words(exposure.stage) + (" (the order does not say when)" if exposure.stage.unnamed else ""), 4)
+    page.field(
+        "work", work_words(exposure.stage) + (" (the order does not say when)" if exposure.stage.unnamed else ""), 4
+    )
     page.field("bare", bare_words(exposure), 4)
     worst = exposure.worst_of_all
     page.field("worst", bridge_words(worst) if worst else _nothing(exposure), 4)
     others = [b for b in exposure.worst if b and worst and (b.a, b.b) != (worst.a, worst.b)]
     page.field("also", [bridge_words(bridge) for bridge in {(b.a, b.b, b.by): b for b in others}.values()], 4)
     if exposure.floating:
-        page.field("float", f"a bridge in reach joins two floating sections: up to {number(exposure.then_v, 'V')} across"
-                   " the next", 4)
+        page.field(
+            "float",
+            f"a bridge in reach joins two floating sections: up to {number(exposure.then_v, 'V')} across the next",
+            4,
+        )
     page.field("asks", asks_words(exposure), 4)
 
 
@@ -116,13 +131,21 @@ def _nothing(exposure: Exposure) -> str:
 def _plan(page: Page, answer: Answer) -> None:
     proposal = answer.proposal
     page.heading("PROPOSED ORDER")
-    page.say("First the lowest section voltage at the end of each stretch of work (one cover to the next, then the"
-             " disconnect), then the fewest acts in class B, then the smallest sum of bare pairs times power.", 2)
+    page.say(
+        "First the lowest section voltage at the end of each stretch of work (one cover to the next, then the"
+        " disconnect), then the fewest acts in class B, then the smallest sum of bare pairs times power.",
+        2,
+    )
     for stage in proposal.stages:
         page.item(work_words(stage), f"{stage.number}.", 4)
     page.field("merit", _merit(proposal.merit), 2)
-    page.field("", "every order was looked at: none is better" if proposal.is_best else
-               "put together by rule for a pack of this size; not every order was looked at", 2)
+    page.field(
+        "",
+        "every order was looked at: none is better"
+        if proposal.is_best
+        else "put together by rule for a pack of this size; not every order was looked at",
+        2,
+    )
     if answer.own:
         page.field("own order", _merit(answer.own), 2)
     bound = proposal.bound
@@ -141,12 +164,21 @@ def _merit(merit: Merit) -> str:
 def _change(page: Page, answer: Answer) -> None:
     change = answer.change
     if change is None:
-        page.field("change", "none of the changes tried lowers the exposure" if answer.change_searched else
-                   "the single change that helps most was not looked for (pack too large, or a teardown)", 2)
+        page.field(
+            "change",
+            "none of the changes tried lowers the exposure"
+            if answer.change_searched
+            else "the single change that helps most was not looked for (pack too large, or a teardown)",
+            2,
+        )
         return
-    page.field("change", f"the single change that lowers the exposure most: {change.words}. Pairs in class B within reach,"
-               f" over all steps: {change.before.class_b_pairs} become {change.after.class_b_pairs}; sum of pairs times"
-               f" power: {number(change.before.power_w, 'W')} become {number(change.after.power_w, 'W')}", 2)
+    page.field(
+        "change",
+        f"the single change that lowers the exposure most: {change.words}. Pairs in class B within reach,"
+        f" over all steps: {change.before.class_b_pairs} become {change.after.class_b_pairs}; sum of pairs times"
+        f" power: {number(change.before.power_w, 'W')} become {number(change.after.power_w, 'W')}",
+        2,
+    )
 
 
 def _worked(page: Page, answer: Answer) -> None:
@@ -159,9 +191,12 @@ def _worked(page: Page, answer: Answer) -> None:
     for row in answer.worked:
         e = row.exposure
         when = f"{row.step.at:%Y-%m-%d %H:%M}  " if row.step.at else ""
-        page.item(f"{when}{work_words(e.stage)}: section {number(e.highest_v, 'V')} (class {e.asks.voltage_class}), bare"
-                  f" {plural(len(e.bare), 'conductor')}, up to {number(e.touch_v, 'V')} between two of them",
-                  f"{step_number(e.stage)}.", 2)
+        page.item(
+            f"{when}{work_words(e.stage)}: section {number(e.highest_v, 'V')} (class {e.asks.voltage_class}), bare"
+            f" {plural(len(e.bare), 'conductor')}, up to {number(e.touch_v, 'V')} between two of them",
+            f"{step_number(e.stage)}.",
+            2,
+        )
     if not answer.findings:
         page.say("Nothing found against the work as told. This says nothing of what was not told.", 2)
     _findings(page, answer.findings)

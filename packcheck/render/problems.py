@@ -35,7 +35,7 @@ def render_problems(problems: Sequence[Problem], *, width: int = USUAL_WIDTH, co
 
 
 def _problem(page: Page, problem: Problem) -> None:
-    page.say(problem.place())
+    page.verbatim(problem.place(), 0)
     for line in problem.excerpt.splitlines():
         page.verbatim(line, 3)
     page.field("Found", problem.found)

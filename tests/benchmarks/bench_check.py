@@ -1,6 +1,6 @@
 """How long a check takes: a complete 24-module record warm and cold, and packs of up to 10,000 modules.
 
-Run ``python tests/benchmarks/bench_check.py``; ``--quick`` leaves out the large packs.  Prints medians; asserts nothing.
+Run ``python tests/benchmarks/bench_check.py``; ``--quick`` leaves out the large packs.  It prints and asserts nothing.
 The large packs are written once to a folder under the system's temporary folder; nothing goes into the checkout.
 """
 
@@ -98,9 +98,9 @@ def measure_large(folder: Path, shape: str) -> None:
                 for _ in range(LARGE_ROUNDS)]  # fmt: skip
         seconds = [run["seconds"] for run in runs]
         fastest.append(min(seconds))
-        print(f"{shape} of {modules:>6,} modules: median {statistics.median(seconds):6.2f} s, best {min(seconds):6.2f} s,"
+        print(f"{shape} of {modules:>6,} modules: median {statistics.median(seconds):.2f} s, best {min(seconds):.2f} s,"
               f" peak {max(run['gigabytes'] for run in runs):.2f} GB, {runs[0]['checks']:,} checks"
-              + (f", BROKEN {runs[0]['broken']}" if runs[0]["broken"] else ""))  # fmt: skip
+              + (f", NOT CLEAN: {runs[0]['broken']}" if runs[0]["broken"] else ""), flush=True)  # fmt: skip
     print(f"{shape}: time grows as n^{growth(SIZES, fastest):.2f} (goal: at most {GOALS['growth']}); the largest within"
           f" {GOALS['largest']:g} s and {GOALS['memory']:g} GB")  # fmt: skip
 
@@ -111,10 +111,10 @@ def main(arguments: list[str]) -> None:
     folder.mkdir(exist_ok=True)
     record = written(folder, "string", SMALL)
     warm, cold = warm_seconds(record), cold_seconds(record)
-    print(f"warm check of {SMALL} modules: median {statistics.median(warm) * 1e3:.1f} ms, best {warm[0] * 1e3:.1f} ms, of"
-          f" {WARM_ROUNDS} (goal: at most {GOALS['warm'] * 1e3:g} ms)")  # fmt: skip
-    print(f"cold `packcheck check` of it: median {statistics.median(cold):.3f} s, best {cold[0]:.3f} s, of {COLD_ROUNDS}"
-          f" (goal: under {GOALS['cold']:g} s)")  # fmt: skip
+    print(f"warm check of {SMALL} modules, {WARM_ROUNDS} times: median {statistics.median(warm) * 1e3:.1f} ms,"
+          f" best {warm[0] * 1e3:.1f} ms (goal: median at most {GOALS['warm'] * 1e3:g} ms)")  # fmt: skip
+    print(f"cold `packcheck check` of it, {COLD_ROUNDS} times: median {statistics.median(cold):.3f} s,"
+          f" best {cold[0]:.3f} s (goal: median under {GOALS['cold']:g} s)", flush=True)  # fmt: skip
     if "--quick" not in arguments:
         for shape in SHAPES:
             measure_large(folder, shape)
