@@ -19,7 +19,7 @@ from packcheck.shipped import shipped_folder
 
 RECORD = shipped_folder("layouts") / "skerry-24" / "clean-sk-0417.yaml"
 LAYOUT = RECORD.with_name("skerry-24.yaml")
-ENDING_OF = {"V": "_v", "A": "_a", "Ω": "_ohm", "N·m": "_n_m", "mm": "_mm", "h": "_h", "Ah": "_ah", "W": "_w"}
+ENDING_OF = {"V": "_v", "A": "_a", "Ω": "_ohm", "N·m": "_n_m", "mm": "_mm", "N": "_n", "h": "_h", "Ah": "_ah", "W": "_w"}
 """How the name of a column ends that holds a quantity in this unit."""
 
 
@@ -89,7 +89,7 @@ def test_of_a_layout_only_the_tables_about_it_have_rows(tmp_path: Path, capsys: 
     assert run(["facts", str(LAYOUT), "--output", str(path)]) == 0
     with closing(sqlite3.connect(path)) as store:
         filled = {t.name: store.execute(f'SELECT count(*) FROM "{t.name}"').fetchone()[0] for t in TABLES}
-        assert store.execute("SELECT layout_path, modules, path FROM pack").fetchall() == [(1, 24.0, 1)]
+        assert store.execute("SELECT layout_path, modules, path FROM pack").fetchall() == [(1, 24.0, None)]
     assert filled["device"] == 5
     assert filled["module"] == filled["joint"] == filled["reading"] == 0
     said = capsys.readouterr().out

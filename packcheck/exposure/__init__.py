@@ -2,12 +2,12 @@
 
 The road::
 
-    layout -> bodies of bare metal and which lie within reach of each other       geometry.py
+    layout -> bodies of bare metal; which lie within reach of each other          bodies.py, geometry.py
     order of work -> stages -> state of the pack after each                       steps.py
     state -> connected sections, solved                                           sections.py
     sections x pairs in reach -> bridges: volts, amperes, watts, arc              bridges.py
     -> what each step asks for                                                    asks.py
-    layout -> proposed order; what no order can avoid; the change that helps most planning.py, search.py, changes.py
+    layout -> proposed order; what no order can avoid; the change that helps most planning.py, search.py, bounds.py, changes.py
     record -> the order as worked, judged                                         worked.py, against_record.py
     all together                                                                  story.py
 """

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from packcheck.exposure.planning import Yard
-from packcheck.exposure.steps import State, states_of
+from packcheck.exposure.steps import State, finished, states_of
 from packcheck.exposure.story import Exposure, Model
 from packcheck.exposure.worked import WorkStep
 from packcheck.facts.catalogue import Datum
@@ -28,10 +28,13 @@ WHY_SECOND = (
 )
 WHY_COVER = "What is covered cannot be bridged by a dropped washer, nor touched with the back of a hand."
 WHY_FACES = (
-    "With one face open, only conductors of that face lie within reach of each other; with two, both hands, and any tool"
-    " as long as the stack is wide, reach the whole section."
+    "With one face open, only conductors of that face lie within reach of each other; with two, both hands, and any"
+    " tool as long as the stack is wide, reach the whole section."
 )
-WHY_DISCONNECT = "The disconnect takes every section to the voltage of the whole string at once. With a cover off, all of it lies bare."
+WHY_DISCONNECT = (
+    "The disconnect takes every section to the voltage of the whole string at once. With a cover off, all of it lies"
+    " bare."
+)
 
 
 @dataclass(frozen=True)
@@ -48,8 +51,6 @@ def as_worked(model: Model, steps: Sequence[WorkStep]) -> list[Shown]:
     Positions that no step names stand from the start.  A record whose first act takes something off tells the teardown
     of a finished pack.
     """
-    from packcheck.exposure.steps import finished
-
     stages = [stage for step in steps for stage in step.stages]
     step_of = {id(stage): step for step in steps for stage in step.stages}
     named = {item for stage in stages if stage.kind == "positions" for item in stage.items}

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from packcheck.errors import InputProblems, Problem, nearest_name
 from packcheck.exposure.against_record import Shown, as_worked, judge_work
+from packcheck.exposure.bounds import Bound, unavoidable
 from packcheck.exposure.changes import Change, best_change
 from packcheck.exposure.geometry import Geometry
-from packcheck.exposure.planning import Bound, Merit, Yard, acts_of, stages_of_acts, unavoidable
+from packcheck.exposure.planning import Merit, Yard, acts_of, stages_of_acts
 from packcheck.exposure.search import merit_of, plan
 from packcheck.exposure.story import Asked, Exposure, Model
 from packcheck.exposure.worked import read_work
@@ -84,7 +85,7 @@ def work_out(
     exposures = tuple(model.story(shown))
     steps = read_work(record) if record else ()
     worked = as_worked(model, steps) if steps else []
-    own_acts = acts_of(pack, own.stages) if own else []
+    own_acts = acts_of(own.stages) if own else []
     findings = judge_work(model, yard, own_acts or acts, record, worked) if record and worked else []
     searched = not backwards and len(pack.positions) <= 400
     return Answer(

@@ -1,4 +1,4 @@
-"""What a step asks for by its voltage class.  Nothing here permits anything, and nothing says that a step is harmless."""
+"""What a step asks for by its voltage class.  Nothing here permits anything."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from packcheck.pack.order import Covers
 from packcheck.physics.classes import CLASS_A_LIMIT_V, GLOVE_TEST_MONTHS, glove_class, voltage_class
 
 BY_CLASS = (
-    "class A, up to 60 V DC, is a class of electric shock only: insulated tools, face shield, no jewellery; burns, sparks"
-    " and arcs happen at these voltages too",
+    "class A, up to 60 V DC, is a class of electric shock only: insulated tools, face shield, no jewellery; burns,"
+    " sparks and arcs happen at these voltages too",
     f"class B, up to 1500 V DC: also rubber gloves rated for the voltage, tested within {GLOVE_TEST_MONTHS} months and"
     " air-tested before use, with leather over them, and a second person who does not touch the pack",
 )

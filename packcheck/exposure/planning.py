@@ -1,4 +1,4 @@
-"""The order of work that is proposed, what makes one order better than another, and what no order can avoid.
+"""The order of work that is proposed, and what makes one order better than another.
 
 One *act* puts on one conductor, one cover, the taps or the disconnect.  Of two orders the better one has, first, the
 lower voltages of the largest section at the end of each stretch of work (a stretch ends with a cover, or with the
@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import permutations
 
-from packcheck.joined import Joined, Span, least_sections
+from packcheck.joined import Joined, Span
 from packcheck.network import Edge, network_of_layout
 from packcheck.pack.model import Pack
 from packcheck.pack.order import DISCONNECT, Covers, Stage, places_under
@@ -37,20 +37,6 @@ class Merit:
     def key(self) -> tuple[tuple[float, ...], int, float]:
         """Return the key that orders are compared by: smaller is better."""
         return (tuple(round(v, 6) for v in self.stretches_v), self.class_b_acts, self.power_w or 0.0)
-
-
-@dataclass(frozen=True)
-class Bound:
-    """What no order of work avoids: acts that join sections in class B, and covers that must follow them."""
-
-    joins: int
-    covers: int
-    reason: str
-
-    @property
-    def acts(self) -> int:
-        """Return the least number of acts in class B."""
-        return self.joins + self.covers
 
 
 class Yard:
@@ -129,7 +115,7 @@ class Yard:
         return spans, Merit(tuple(stretches), in_b)
 
 
-def acts_of(pack: Pack, stages: Iterable[Stage]) -> list[str]:
+def acts_of(stages: Iterable[Stage]) -> list[str]:
     """Return the single acts of an order of work, positions, clamp and devices left out."""
     return [
         item for stage in stages if stage.kind in ("conductors", "taps", "covers", "disconnect") for item in stage.items
@@ -137,7 +123,7 @@ def acts_of(pack: Pack, stages: Iterable[Stage]) -> list[str]:
 
 
 def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, ...]:
-    """Return acts as stages to show: those of one kind, on one face, in one voltage class in one; class B one by one."""
+    """Return acts as stages to show: alike in kind, face and voltage class in one; in class B one by one."""
     spans, _ = yard.profile(acts)
     rows: list[tuple[str, tuple[object, ...], list[str]]] = []
     for act, span in zip(acts, spans, strict=True):
@@ -155,7 +141,7 @@ def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, 
 
 
 def _group(yard: Yard, act: str) -> tuple[str, ...]:
-    """Return the covers over a conductor, which is the part of the pack it belongs to; its faces where there is none."""
+    """Return the part of the pack that a conductor belongs to: the covers over it, or its faces where there is none."""
     pack, conductor = yard.pack, yard.pack.conductors.get(act)
     if conductor is None:
         return ()
@@ -270,40 +256,3 @@ def halving(names: Sequence[str]) -> list[str]:
     ['1', '3', '5', '7', '2', '6', '4']
     """
     return [name for _, _, name in sorted((i & -i, i, name) for i, name in enumerate(names, 1))]
-
-
-def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
-    """Return what no order of work avoids in class B, with the reason.
-
-    Take the last moment at which every section is within 60 V.  The modules along the way from main − to main + then
-    lie in at least K sections, K being the fewest runs within 60 V they can be cut into; one act joins two sections, so
-    at least K − 1 acts end in class B.  If one of those joins is made by a conductor, and every conductor that could
-    make it lies under a cover, that cover follows in class B too.
-    """
-    yard = yard or Yard(pack)
-    edges = [edge for edge in yard.edges if not edge.across]
-    walk = spanning_forest(edges, roots=(pack.outside["main-"],)).walk(pack.outside["main-"], pack.outside["main+"])
-    modules = [step.edge.part for step in walk or () if step.edge.kind == "module"]
-    if not modules:
-        return Bound(0, 0, "main − and main + are not joined in this layout: nothing can be said")
-    volts = [pack.module_type_at(name).highest_v for name in modules]
-    needed = least_sections(volts, CLASS_A_LIMIT_V)
-    total = f"{len(modules)} modules in series reach {sum(volts):.1f} V when the cells are at their highest"
-    if needed == 1 and sum(volts) <= CLASS_A_LIMIT_V:
-        return Bound(0, 0, f"{total}: the whole string stays within 60 V DC; burns and sparks remain")
-    single = " (one module alone is above 60 V)" if max(volts) > CLASS_A_LIMIT_V else ""
-    inner = _between_modules([step.edge for step in walk or ()])
-    on_path = {edge.part for edge in inner if edge.kind == "joint"}
-    by_devices = sum(1 for edge in inner if edge.part in yard.disconnects)
-    covered = bool(on_path) and all(yard.covers_over[n] for n in on_path if n in pack.conductors)
-    covers = 1 if covered and needed - 1 > by_devices else 0
-    text = f"{total}; within 60 V they make at least {needed} sections{single}, so at least {needed - 1} joins end in class B"
-    if covers:
-        text += ", and the cover over the last joint can only follow"
-    return Bound(needed - 1, covers, text)
-
-
-def _between_modules(edges: Sequence[Edge]) -> list[Edge]:
-    """Return the edges of a walk from its first module to its last: only they can join two sections of it."""
-    modules = [index for index, edge in enumerate(edges) if edge.kind == "module"]
-    return list(edges[modules[0] : modules[-1]]) if modules else []

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from packcheck.exposure.geometry import Body, Geometry
+from packcheck.exposure.bodies import Body
+from packcheck.exposure.geometry import Geometry
 from packcheck.pack.model import Pack
 from packcheck.pack.order import Covers, Stage
 

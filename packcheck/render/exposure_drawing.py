@@ -13,8 +13,8 @@ from xml.sax.saxutils import escape
 
 from packcheck.errors import WrongUsage
 from packcheck.exposure.answer import Answer
+from packcheck.exposure.bodies import Body
 from packcheck.exposure.bridges import Bridge
-from packcheck.exposure.geometry import Body
 from packcheck.exposure.sections import Section
 from packcheck.exposure.steps import Bareness
 from packcheck.exposure.story import Exposure

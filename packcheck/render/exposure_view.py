@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from packcheck.exposure.geometry import Body
+from packcheck.exposure.bodies import Body
 from packcheck.pack.model import Pack, Point
 
 VIEWS: dict[str, tuple[Point, Point]] = {

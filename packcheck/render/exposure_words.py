@@ -11,18 +11,18 @@ from packcheck.quantities import format_quantity
 
 INDICATIVE = (
     "Indicative: arc figures come from a fit to arcs of 100 A and more over gaps of 5 mm and more, used here at"
-    f" {ARC_GAP_MM:g} mm; the power is a bound at half the voltage; resistances are those of the layout or typical; a bridge"
-    " adds the stated outside resistance and no more.",
-    "Derived: voltages, currents and reach follow from the layout. Voltage classes are those of ISO 6469-3, a measure of"
-    " shock alone.",
+    f" {ARC_GAP_MM:g} mm; the power is a bound at half the voltage; resistances are those of the layout or typical; a"
+    " bridge adds the stated outside resistance and no more.",
+    "Derived: voltages, currents and reach follow from the layout. Voltage classes are those of ISO 6469-3, a measure"
+    " of shock alone.",
 )
 NO_PERMISSION = (
     "This table plans work for trained people under local rules. It permits nothing. A battery is always live: burns,"
     " sparks and arcs happen far below 60 V DC."
 )
 FLOATING = (
-    "two sections that float pass no current when they are bridged once; that first bridge makes one section of them, and"
-    " a leak to the tray counts as the first. 'float' gives the voltage that may lie across the next bridge; --earthed"
+    "two sections that float pass no current when they are bridged once; that first bridge makes one section of them,"
+    " and a leak to the tray counts as the first. 'float' gives the voltage that may lie across the next bridge; --earthed"
     " NODE reckons with a leak at a node"
 )
 

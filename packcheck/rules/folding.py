@@ -19,14 +19,14 @@ def fold_consequences(findings: Sequence[Finding], rules: Sequence[Rule]) -> tup
     the two touch a common part, or one of them is about the pack as a whole (touches nothing in particular).  Among
     several causes the one with most parts in common is taken, then the worst.  A finding that is open only because its
     instrument is not fit follows from a broken one about that instrument.  Of several that nobody can tell for want of
-    one datum, the gravest stands for all, then one about the part itself, then one that asks for
-    the least.  No finding is lost.
+    one datum, the gravest stands for all, then one about the part itself, then the one that
+    follows from the fewest, then the one that asks for the least.  No finding is lost.
     """
     causes = _causes(rules)
     about = {rule.name: rule.each for rule in rules}
     index = _CauseIndex(findings, [number for number, f in enumerate(findings) if about.get(f.rule) == INSTRUMENT])
     parents = [index.cause_of(number, causes.get(finding.rule, ())) for number, finding in enumerate(findings)]
-    _fold_unproven(findings, parents)
+    _fold_unproven(findings, parents, causes)
     members: dict[int, list[int]] = defaultdict(list)
     for number, parent in enumerate(parents):
         if parent is not None:
@@ -109,13 +109,17 @@ class _CauseIndex:
         return min(common, key=lambda cause: (-common[cause], cause), default=None)
 
 
-def _fold_unproven(findings: Sequence[Finding], parents: list[int | None]) -> None:
+def _fold_unproven(
+    findings: Sequence[Finding], parents: list[int | None], causes: Mapping[str, frozenset[str]]
+) -> None:
     """Give each unproven finding without a cause the one that stands for its missing datum as parent."""
     severities = list(Severity)
     open_ = [n for n, f in enumerate(findings) if parents[n] is None and f.outcome is Outcome.UNPROVEN and not f.waived]
-    def order(number: int) -> tuple[int, bool, int, int]:
+
+    def order(number: int) -> tuple[int, bool, int, int, int]:
         finding = findings[number]
-        return severities.index(finding.severity), not _asks_for_itself(finding), len(finding.data), number
+        severity, own = severities.index(finding.severity), _asks_for_itself(finding)
+        return severity, not own, len(causes.get(finding.rule, ())), len(finding.data), number
 
     open_.sort(key=order)
     stands_for: dict[tuple[str, str], int] = {}
