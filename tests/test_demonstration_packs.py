@@ -1,7 +1,7 @@
 """The demonstration packs: clean records come out clean, faulty ones with exactly the findings their expectation names.
 
-Beside each record ``NAME.yaml`` lies ``NAME.expect.yaml``: the gate, the verdict, the exit code, and every finding above
-advice at the top level, by rule, outcome and subjects, with the rules folded under it.
+Beside each record ``NAME.yaml`` lies ``NAME.expect.yaml``: the gate, the verdict, the exit code, and every finding
+above advice at the top level, by rule, outcome and subjects, with the rules folded under it.
 """
 
 from __future__ import annotations
@@ -32,7 +32,8 @@ EXPECTATIONS = sorted(LAYOUTS.glob(f"*/*{SUFFIX}"))
 RECORDS = sorted(path for path in LAYOUTS.glob("*/*.yaml")
                  if path.stem != path.parent.name and not path.name.endswith(SUFFIX))  # fmt: skip
 FAULTS = {
-    "none": 5, "half-finished record": 2, "wrong module type": 1, "wrong chemistry": 1, "bar one pitch off": 1, "bypassed module": 1,
+    "none": 5, "half-finished record": 2, "wrong module type": 1, "wrong chemistry": 1, "bar one pitch off": 1,
+    "bypassed module": 1,
     "cap missing": 1, "contactor reversed": 1, "cover missing": 1, "decimal slip": 1, "doubled bar": 1,
     "group member not joined": 1, "group member reversed": 1, "high joint resistance against peers": 1,
     "lost washer": 1, "low cell below 2.0 V": 1, "mains swapped": 1, "missing bar": 1, "missing torques": 1,

@@ -9,6 +9,7 @@ import random
 import re
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -19,10 +20,11 @@ from hypothesis import strategies as st
 from faulty_builds import TABLES, Build, Fault, above_advice, every_finding, judged, shipped_rules
 from packcheck.errors import InputProblems
 from packcheck.facts.build import build_facts
-from packcheck.facts.store import facts_of
+from packcheck.facts.catalogue import Row
+from packcheck.facts.store import facts_of, open_store
 from packcheck.findings import Gate, Outcome, Verdict
 from packcheck.record.model import Record
-from packcheck.rules.compile import compile_rule
+from packcheck.rules.compile import BROKEN, NOT_APPLICABLE, CompiledRule, compile_rule
 from packcheck.rules.walk import judge_row
 from workshop import Data, grouped_layout, pack_of, rack_layout, record_of, stick_layout, trayed_layout
 
@@ -89,13 +91,26 @@ def outcomes_of(record: Record) -> Outcomes:
     """Return how each rule, of every gate, comes out on each subject."""
     facts = build_facts(record.pack, record)
     found: Outcomes = {}
-    for rule in shipped_rules():
-        compiled = compile_rule(rule, TABLES[rule.each])
-        for row in facts.get(rule.each, ()):
-            values = facts_of(row, compiled.table)
-            answer = judge_row(compiled.where, compiled.require, values, compiled.exact)
-            found[rule.name, row.subject] = answer.outcome
+    with closing(open_store(facts, TABLES.values())) as store:
+        for compiled in compiled_rules():
+            rows = facts.get(compiled.rule.each, ())
+            found.update({(compiled.rule.name, row.subject): Outcome.MET for row in rows})
+            for index, answer in store.execute(compiled.sql, compiled.parameters):
+                outcome = KNOWN.get(answer) or walked(compiled, rows[index])
+                found[compiled.rule.name, rows[index].subject] = outcome
     return found
+
+
+def walked(compiled: CompiledRule, row: Row) -> Outcome:
+    return judge_row(compiled.where, compiled.require, facts_of(row, compiled.table), compiled.exact).outcome
+
+
+@cache
+def compiled_rules() -> tuple[CompiledRule, ...]:
+    return tuple(compile_rule(rule, TABLES[rule.each]) for rule in shipped_rules())
+
+
+KNOWN = {BROKEN: Outcome.BROKEN, NOT_APPLICABLE: Outcome.NOT_APPLICABLE}
 
 
 def evidence_in(record: Data) -> Iterator[tuple[Any, ...]]:

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal, NamedTuple
 
 Kind = Literal["measured", "number", "flag", "text"]
@@ -70,7 +71,11 @@ class Table:
     subject: str
     columns: tuple[Column, ...]
 
-    @property
+    def __hash__(self) -> int:
+        """Return the hash of the name: tables are keys of caches, and few."""
+        return hash(self.name)
+
+    @cached_property
     def column_by_name(self) -> dict[str, Column]:
         """Return the columns by their names."""
         return {column.name: column for column in self.columns}
