@@ -102,6 +102,28 @@ def nodes_between(edges: Sequence[Edge], a: str, b: str, forest: Forest | None =
     return frozenset()
 
 
+def unsettled_blocks(edges: Iterable[Edge]) -> dict[str, frozenset[int]]:
+    """Return for each node the loops it lies in that an edge which may or may not be there belongs to.
+
+    A loop here is a biconnected component with more than one edge, known by a number.  Whether such an edge is there
+    changes the potentials of nodes in its component, and no others' against each other.
+    """
+    import networkx as nx
+
+    between: dict[frozenset[str], list[Edge]] = {}
+    for edge in edges:
+        between.setdefault(frozenset((edge.start, edge.end)), []).append(edge)
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_edges_from(tuple(ends) for ends in between if len(ends) == 2)
+    blocks: dict[str, set[int]] = {}
+    for number, block in enumerate(nx.biconnected_component_edges(graph)):
+        inside = [edge for ends in block for edge in between[frozenset(ends)]]
+        if len(inside) > 1 and not all(edge.sure for edge in inside):
+            for node in {node for ends in block for node in ends}:
+                blocks.setdefault(node, set()).add(number)
+    return {node: frozenset(numbers) for node, numbers in blocks.items()}
+
+
 class Loop(NamedTuple):
     """A closed walk: it begins with the edge that closes it."""
 

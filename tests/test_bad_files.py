@@ -1,8 +1,8 @@
 """Every kind of mistake that people make in a file, one named file each, with the message it must lead to.
 
 The files lie in ``tests/bad/<kind>/``; the comment at the top of each says where the mistake stands and what is said
-about it.  Each of them is a good file (``bench-8.yaml``, ``good-*.yaml``) with one thing changed.  What cannot be kept as
-a text in a folder (binary files, other encodings, 10,000 levels) is made here.
+about it.  Each of them is a good file (``bench-8.yaml``, ``good-*.yaml``) with one thing changed.  What cannot be kept
+as a text in a folder (binary files, other encodings, 10,000 levels) is made here.
 """
 
 from __future__ import annotations
@@ -142,7 +142,7 @@ def test_every_message_stands_at_its_line_and_says_what_to_do(file: Path, tmp_pa
         assert [word for word in JARGON if word in words] == []
 
 
-# -- the command line ----------------------------------------------------------------------------------------------------
+# -- the command line ------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("file", [f for f in FILES if f.parent.name in ("layout", "record", "reader")], ids=name_of)
@@ -228,7 +228,8 @@ def touched(kind: str) -> frozenset[tuple[str, ...]]:
 
 def schema_paths(place: tuple[str | int, ...], root: dict[str, Any]) -> Iterator[tuple[str, ...]]:
     """Yield the names of the schema that lie on the way to a place in a file."""
-    schema, path = root, ()
+    schema: dict[str, Any] = root
+    path: tuple[str, ...] = ()
     for step in place:
         forms = [followed(schema, root), *followed(schema, root).get("anyOf", ())]
         named = next((form["properties"][step] for form in forms if step in form.get("properties", {})), None)
@@ -256,7 +257,7 @@ def test_every_name_of_the_language_goes_wrong_in_some_bad_file(kind: str) -> No
     [
         pytest.param(b"", 0, 0, "an empty file", "write the file", id="empty"),
         pytest.param(b"\x7fELF\x02\x01\x01\0\0", 0, 0, "zero bytes", "check that it is the right file", id="binary"),
-        pytest.param(b"PK\x03\x04\x14\0\x06\0", 0, 0, "zero bytes", "check that it is the right file", id="spreadsheet"),
+        pytest.param(b"PK\x03\x04\x14\0\x06\0", 0, 0, "zero bytes", "that it is the right file", id="spreadsheet"),
         pytest.param("layout: 1".encode("utf-16"), 0, 0, "UTF-16", "encoding UTF-8", id="UTF-16"),
         pytest.param("layout: 1\ntitle: 80 µΩ\n".encode("cp1253", "replace"), 2, 11, "B5, which is not UTF-8",
                      "encoding UTF-8", id="Greek Windows text"),

@@ -85,6 +85,7 @@ def _joint_row(
         "torque_low_n_m": band.low,
         "torque_high_n_m": band.high,
         "torque_n_m": measured(torque),
+        "torque_written": torque is not None,
         "torque_slip": slip,
         "torque_slipped": None if torque is None else bool(slip),
         "tool_kind": tool.kind if tool else None,

@@ -17,7 +17,7 @@ from packcheck.physics.circuit import Solution, solve_circuit
 from packcheck.places import list_places
 from packcheck.record.model import Entry, Reading
 from packcheck.record.taken import LOOSE
-from packcheck.topology import Forest, Step, spanning_forest
+from packcheck.topology import Forest, Step, spanning_forest, unsettled_blocks
 
 
 @dataclass(frozen=True)
@@ -75,6 +75,7 @@ class _View:
     evidence: Evidence
     edges: Sequence[Edge]
     forest: Forest
+    possible_edges: Sequence[Edge]
     possible: Forest
 
     @classmethod
@@ -82,17 +83,28 @@ class _View:
         if state == LOOSE:
             edges = [edge for edge in evidence.built.edges if edge.kind == "module" and edge.sure]
             forest = spanning_forest(edges)
-            return cls(evidence, edges, forest, forest)
+            return cls(evidence, edges, forest, edges, forest)
         known = evidence.pack.states.get(state)
         closed = known.closed if known else frozenset()
-        edges = evidence.built.closed(closed)
+        edges, possible_edges = evidence.built.closed(closed), evidence.built.closed(closed, possibly=True)
         if not closed:
-            return cls(evidence, edges, *evidence.switches_open)
+            forest, possible = evidence.switches_open
+            return cls(evidence, edges, forest, possible_edges, possible)
         forest = spanning_forest(edges)
-        possible = (
-            forest if evidence.built.is_certain else spanning_forest(evidence.built.closed(closed, possibly=True))
-        )
-        return cls(evidence, edges, forest, possible)
+        possible = forest if evidence.built.is_certain else spanning_forest(possible_edges)
+        return cls(evidence, edges, forest, possible_edges, possible)
+
+    @cached_property
+    def unsettled(self) -> dict[str, frozenset[int]]:
+        """Return for each node the loops in which parts that nobody recorded may change its potential."""
+        certain = len(self.possible_edges) == len(self.edges)
+        return {} if certain else unsettled_blocks(self.possible_edges)
+
+    def is_unsettled(self, step: Step) -> bool:
+        """Return whether a part that nobody recorded may change the voltage across a step."""
+        nowhere: frozenset[int] = frozenset()
+        here, there = self.unsettled.get(step.edge.start, nowhere), self.unsettled.get(step.edge.end, nowhere)
+        return not here.isdisjoint(there)
 
     @cached_property
     def solution(self) -> Solution:
@@ -104,7 +116,7 @@ class _View:
             return Checked(reading, None, None, joined_if_fitted=self.possible.joined(reading.minus, reading.plus))
         modules = [step.edge for step in walk if step.edge.kind == "module"]
         lacking = tuple(edge.part for edge in modules if not edge.emf_known)
-        if lacking:
+        if lacking or any(self.is_unsettled(step) for step in walk):
             return Checked(reading, tuple(walk), None, lacking)
         middle = float(self.solution.potential[reading.plus] - self.solution.potential[reading.minus])
         half = sum(edge.half_v for edge in modules)
@@ -119,15 +131,15 @@ class _View:
 
 
 def is_sharp_and_agrees(checked: Checked, members: int = 1) -> bool:
-    """Return whether a reading agrees so closely that one module turned round on its way would have shown.
+    """Return whether a reading agrees so closely that one module missing or turned round on its way would have shown.
 
-    One of ``members`` modules in parallel turned round moves the group by twice its voltage over ``members``; a
-    reading that agrees within half of that has not seen one.
+    A missing module changes the reading by its voltage, one of ``members`` in parallel turned round by twice its
+    voltage over ``members``; a reading that agrees within half of that has not seen one.
     """
     difference = checked.difference
     if difference is None or not difference.fit or not checked.modules:
         return False
-    return max(abs(difference.low), abs(difference.high)) < checked.smallest_module_v / members
+    return max(abs(difference.low), abs(difference.high)) < checked.smallest_module_v * min(0.5, 1 / members)
 
 
 class Confirmed:
@@ -255,7 +267,9 @@ def _reading_row(evidence: Evidence, one: Checked) -> Row:
         "slip": slip,
         "slipped": None if one.expected is None and not floating else bool(slip),
     }
-    lacking = Datum("rest voltage, and post at which + is", list_places(one.lacking), "multimeter")
+    lacking = evidence.fitted_datum
+    if one.lacking:
+        lacking = Datum("rest voltage, and post at which + is", list_places(one.lacking), "multimeter")
     missing = dict.fromkeys(("expected_v", "difference_v", "slipped"), lacking)
     missing["floating"] = evidence.fitted_datum
     if floating:

@@ -458,6 +458,7 @@ JOINT = Table(
             "a torque band with two ends in the layout or the shop profile",
         ),
         _measured("torque_n_m", "N·m", "torque applied", "torque", "click wrench"),
+        _flag("torque_written", "a torque was written down for it", RECORD),
         _text(
             "torque_slip",
             "a unit or decimal slip that would bring the torque into its band, in words",

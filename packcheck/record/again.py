@@ -7,16 +7,17 @@ from dataclasses import replace
 from typing import Any
 
 from packcheck.fields import Fields, Path
-from packcheck.record import tables
+from packcheck.record import sheets
 from packcheck.record.model import Entry, FittedJoint, FittedModule, Reading, Superseded
-from packcheck.record.tables import RowRead, TableReader
+from packcheck.record.sheets import RowRead
+from packcheck.record.tables import TableReader
 from packcheck.record.taken import read_taken
 
 _COLUMNS = {
     "module": {"rest": "rest_v", "resistance": "resistance_ohm", "capacity": "capacity_ah", "mass": "mass_g"},
     "joint": {"torque": "torque_n_m", "resistance": "resistance_ohm"},
 }
-_SHEETS = {"module": tables.MODULES, "joint": tables.JOINTS, "reading": tables.READINGS}
+_SHEETS = {"module": sheets.MODULES, "joint": sheets.JOINTS, "reading": sheets.READINGS}
 
 
 def apply_again(
@@ -65,14 +66,14 @@ def _again(
     taken = read_taken(
         fields,
         path,
-        {k: spec[k] for k in tables.TAKEN_KEYS if k in spec},
+        {k: spec[k] for k in sheets.TAKEN_KEYS if k in spec},
         reader.pack,
         sheet.columns,
         reader.measuring.instruments,
     )
     row = RowRead([subject], path, fields.document.mark(path).line, taken=taken)
     for key, item in spec.items():
-        if key in (*tables.TAKEN_KEYS, "why", kind):
+        if key in (*sheets.TAKEN_KEYS, "why", kind):
             continue
         if key not in sheet.columns or sheet.columns[key].dimension is None:
             quantities = [name for name, cell in sheet.columns.items() if cell.dimension]

@@ -18,7 +18,7 @@ from packcheck.record.model import (
     Reading,
     ToolCount,
 )
-from packcheck.record.tables import AS_DRAWN, Other, RowRead
+from packcheck.record.sheets import AS_DRAWN, Other, RowRead
 from packcheck.record.taken import read_time
 
 

@@ -10,12 +10,13 @@ from packcheck.errors import InputProblems
 from packcheck.fields import Fields
 from packcheck.pack.model import Pack
 from packcheck.quantities import Dimension
-from packcheck.record import tables
+from packcheck.record import sheets
 from packcheck.record.again import apply_again
 from packcheck.record.fitted import Fitted
 from packcheck.record.instruments import Measuring, read_instruments
 from packcheck.record.model import Compression, Record
-from packcheck.record.tables import RowRead, TableReader
+from packcheck.record.sheets import RowRead
+from packcheck.record.tables import TableReader
 from packcheck.record.taken import Taken, read_taken, read_time
 from packcheck.schema import check_document
 
@@ -62,24 +63,24 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     reader = TableReader(fields, pack, measuring)
     fitted = Fitted(fields, pack)
 
-    def rows(sheet: tables.Sheet) -> list[RowRead]:
+    def rows(sheet: sheets.Sheet) -> list[RowRead]:
         return list(reader.rows(sheet, root[sheet.section])) if sheet.section in root else []
 
-    modules = fitted.modules(rows(tables.MODULES))
-    bars, leads = fitted.conductors(rows(tables.BARS), "bars"), fitted.conductors(rows(tables.LEADS), "leads")
+    modules = fitted.modules(rows(sheets.MODULES))
+    bars, leads = fitted.conductors(rows(sheets.BARS), "bars"), fitted.conductors(rows(sheets.LEADS), "leads")
     for name in bars.keys() & leads.keys():
         fields.wrong(
             ("leads", name), key=True, found=f"'{name}', which stands under bars too", needed="each conductor once",
             do="take it out of one of the two tables",
         )  # fmt: skip
     conductors = {**bars, **leads}
-    joints = fitted.joints(rows(tables.JOINTS), conductors)
-    taps = fitted.taps(rows(tables.TAPS))
+    joints = fitted.joints(rows(sheets.JOINTS), conductors)
+    taps = fitted.taps(rows(sheets.TAPS))
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
-    readings = fitted.readings(rows(tables.READINGS))
+    readings = fitted.readings(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
-    fitted.check_probes(rows(tables.PROBES))
-    fitted.check_vents(rows(tables.VENTS))
+    fitted.check_probes(rows(sheets.PROBES))
+    fitted.check_vents(rows(sheets.VENTS))
     for index, step in enumerate(root.get("work", [])):
         for key in ("at", "gloves tested"):
             read_time(fields, ("work", index, key), step.get(key))
@@ -92,14 +93,14 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         instruments=measuring.instruments,
         modules=modules,
         conductors=conductors,
-        devices=fitted.devices(rows(tables.DEVICES)),
+        devices=fitted.devices(rows(sheets.DEVICES)),
         joints=joints,
         readings=tuple(readings.values()),
         resistances=fitted.resistances,
-        parts=fitted.parts(rows(tables.PARTS)),
-        tools=fitted.tools(rows(tables.TOOLS)),
-        covers=fitted.covers(rows(tables.COVERS)),
-        caps=fitted.caps(rows(tables.CAPS)),
+        parts=fitted.parts(rows(sheets.PARTS)),
+        tools=fitted.tools(rows(sheets.TOOLS)),
+        covers=fitted.covers(rows(sheets.COVERS)),
+        caps=fitted.caps(rows(sheets.CAPS)),
         taps=taps,
         compression=_compression(fields, reader, root.get("clamp", {}), pack),
         superseded=tuple(superseded),
@@ -114,7 +115,7 @@ def _compression(fields: Fields, reader: TableReader, spec: Mapping[str, Any], p
     if pack.clamp is None:
         fields.wrong(("clamp",), found="a clamp", needed="a layout that has one", key=True,
                      do="take it out, or check that this is the right layout")  # fmt: skip
-    columns = {"length": tables.Cell(Dimension.LENGTH), "torque": tables.TORQUE}
+    columns = {"length": sheets.Cell(Dimension.LENGTH), "torque": sheets.TORQUE}
     taken: Taken = read_taken(
         fields, ("clamp", "taken"), spec.get("taken", {}), pack, columns, reader.measuring.instruments
     )
@@ -122,6 +123,6 @@ def _compression(fields: Fields, reader: TableReader, spec: Mapping[str, Any], p
     cells = {
         name: reader.cell(("clamp", name), name, cell, spec[name], "", row)
         for name, cell in columns.items()
-        if spec.get(name) not in (None, tables.NOT_TAKEN)
+        if spec.get(name) not in (None, sheets.NOT_TAKEN)
     }
     return Compression(cells.get("length"), cells.get("torque"), taken.at, row.line)

@@ -1,9 +1,9 @@
 """Mutate layouts, records, rules and profiles, and check each as a user would: nothing but a plain answer may come out.
 
 Run ``python tests/benchmarks/fuzz_inputs.py --count 1000 --seed 1``.  Mutation ``i`` of a seed is always the same one:
-``--start`` goes on where an earlier run stopped, and ``--only SEED:INDEX`` does a single one again.  What a mutated file
-may lead to: a judgement, ``InputProblems``, ``WrongUsage``.  Everything else (and more than ``--seconds`` for one file)
-is a failure; its files and its traceback are kept in a folder that the run names.
+``--start`` goes on where an earlier run stopped, and ``--only SEED:INDEX`` does a single one again.  What a mutated
+file may lead to: a judgement, ``InputProblems``, ``WrongUsage``.  Everything else (and more than ``--seconds`` for one
+file) is a failure; its files and its traceback are kept in a folder that the run names.
 """
 
 from __future__ import annotations
@@ -68,7 +68,7 @@ NASTY = (
     "{a: 1}", "[1, 2, 3]", "as drawn", "not fitted", "loose", "P01", "P01.A", "P01..P24", "P24..P01", "P01..P99999",
     "P01..Q24", "P..", "..", ".", "/", "B01/P01", "B01", "SD", "SD.1", "K1", "main+", "V1", "T00", "T01..T06",
     "P02.B..P12.B by 0", "2026-10-05", "2026-13-40", "0001-01-01", "9999-12-31 23:59", "&a x", "*a", "!!python/none x",
-    "<<", "? x", "- x", "|", ">", "%", "@x", "`x`", "'", '"', "# x", "\t", "\u200b", "\ufeff", "Ω", "é", "日本", "\u202e",
+    "<<", "? x", "- x", "|", ">", "%", "@x", "`x`", "'", '"', "# x", "\t", "\u200b", "\ufeff", "Ω", "é", "日", "\u202e",
     "x" * 300, "{{", "}}", "{x}", "{0.__class__}", "a.b", "__import__('os')", "a < b < c", "1 / 0", "not", "and", "()",
     "lambda: 0", "torque_n_m", "min()", "abs(-1)", "'; DROP TABLE joint; --", "\\", "\0", "\x1b[31m", "🔋", "1 Ω/V",
 )  # fmt: skip
@@ -189,7 +189,8 @@ def rename_key(text: str, dice: random.Random) -> str:
 def change_number(text: str, dice: random.Random) -> str:
     """Make a number larger, smaller, negative, zero or odd."""
     return _put(text, _NUMBER, dice, lambda n: dice.choice(
-        (f"{n}0", f"{n}1", f"{n}2", f"{n}.5", f"-{n}", "0", "1", f"0{n}", f"{n}e3", n[:-1], f"{n},{n}", str(dice.randint(0, 200)))
+        (f"{n}0", f"{n}1", f"{n}2", f"{n}.5", f"-{n}", "0", "1", f"0{n}", f"{n}e3", n[:-1], f"{n},{n}",
+         str(dice.randint(0, 200)))
     ))  # fmt: skip
 
 
