@@ -46,6 +46,9 @@ class Joined:
         if node not in self._parent:
             self._parent[node], self._offset[node] = node, (0.0, 0.0)
             self._ends[node] = _Ends((0.0, 0.0), (0.0, 0.0), 0)
+        parent = self._parent[node]
+        if self._parent[parent] == parent:
+            return parent, self._offset[node]
         path = []
         while self._parent[node] != node:
             path.append(node)
@@ -60,6 +63,13 @@ class Joined:
     def span(self, node: str) -> Span:
         """Return the section that a node lies in."""
         return _span(self._ends[self.root(node)[0]])
+
+    def copy(self) -> Joined:
+        """Return another with the same sections."""
+        other = Joined(self._highest)
+        other._parent, other._offset, other._ends = dict(self._parent), dict(self._offset), dict(self._ends)
+        other.largest = self.largest
+        return other
 
     def ends_v(self, root: str) -> tuple[float, float]:
         """Return the lowest and highest potential [V] of a section against its root, at the highest cell voltage."""

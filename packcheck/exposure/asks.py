@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from packcheck.pack.model import Pack
-from packcheck.pack.order import Covers
 from packcheck.physics.classes import CLASS_A_LIMIT_V, GLOVE_TEST_MONTHS, glove_class, voltage_class
 
 BY_CLASS = (
@@ -30,7 +29,14 @@ class Asks:
     notes: tuple[str, ...]
 
 
-def asks_for(pack: Pack, highest_v: float, rest_v: float, bare_places: Iterable[str], covers_on: Iterable[str]) -> Asks:
+def asks_for(
+    pack: Pack,
+    highest_v: float,
+    rest_v: float,
+    bare_places: Iterable[str],
+    covers_on: Iterable[str],
+    over: Mapping[str, Sequence[str]],
+) -> Asks:
     """Return what a step asks for.
 
     Parameters
@@ -39,6 +45,7 @@ def asks_for(pack: Pack, highest_v: float, rest_v: float, bare_places: Iterable[
     highest_v, rest_v : voltage [V] of the largest connected section, every module at its highest, and at rest.
     bare_places : places with bare metal that is not in hand; a cover over them belongs on first.
     covers_on : covers that are on already.
+    over : the covers of the layout over each place.
 
     Notes
     -----
@@ -57,16 +64,19 @@ def asks_for(pack: Pack, highest_v: float, rest_v: float, bare_places: Iterable[
         return Asks("A", "", False, (), tuple(notes))
     gloves = glove_class(highest_v)
     name = f"class {gloves.name}" if gloves else "no class of rubber gloves reaches this voltage"
-    return Asks(shock or "beyond B", name, True, tuple(_covers(pack, bare_places, set(covers_on))), tuple(notes))
+    return Asks(shock or "beyond B", name, True, tuple(_covers(pack, bare_places, set(covers_on), over)), tuple(notes))
 
 
-def _covers(pack: Pack, places: Iterable[str], covers_on: set[str]) -> list[str]:
+def _covers(
+    pack: Pack, places: Iterable[str], covers_on: set[str], over: Mapping[str, Sequence[str]]
+) -> list[str]:
     """Return the covers to put on first, and the faces with bare metal that no cover of the layout lies over."""
     wanted: dict[str, None] = {}
-    covers = Covers(pack)
     for place in places:
-        over = covers.over_place(place)
-        if not over:
+        covers = over.get(place, ())
+        if not covers:
             wanted[f"face {pack.face_of(place)} (no cover in this layout)"] = None
-        wanted.update(dict.fromkeys(name for name in over if name not in covers_on))
+        for name in covers:
+            if name not in covers_on:
+                wanted[name] = None
     return list(wanted)

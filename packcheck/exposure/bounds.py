@@ -52,7 +52,10 @@ def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
     by_devices = sum(1 for edge in inner if edge.part in yard.disconnects)
     covered = bool(on_path) and all(yard.covers_over[n] for n in on_path if n in pack.conductors)
     covers = 1 if covered and needed - 1 > by_devices else 0
-    text = f"{total}; within 60 V they make at least {needed} sections{single}, so at least {needed - 1} joins end in class B"
+    text = (
+        f"{total}; within 60 V they make at least {needed} sections{single}, so at least {needed - 1} joins end in"
+        " class B"
+    )
     if covers:
         text += ", and the cover over the last joint can only follow"
     return Bound(needed - 1, covers, text)

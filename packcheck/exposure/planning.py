@@ -20,6 +20,8 @@ from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.topology import spanning_forest
 
 MOST_GROUPS_TRIED = 3
+EVENING_TRIES = 7
+"""How often the limit of a section is halved in search of sections as even as the number of links allows."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,7 @@ class Yard:
             for place in places_under(pack, tap.node):
                 for cover in covers.over_place(place):
                     self.before_cover[cover].add("taps")
+        self._standing = self._stand()
         self.disconnects = [d.name for d in pack.devices.values() if d.kind == DISCONNECT]
 
     def _before_taps(self) -> set[str]:
@@ -68,6 +71,9 @@ class Yard:
 
     def standing(self) -> Joined:
         """Return the sections when all modules and devices stand and nothing else is fitted."""
+        return self._standing.copy()
+
+    def _stand(self) -> Joined:
         highest = {name: self.pack.module_type_at(name).highest_v for name in self.pack.positions}
         joined = Joined(highest)
         for edge in self.edges:
@@ -159,7 +165,13 @@ def proposals_for(pack: Pack, yard: Yard) -> list[list[str]]:
     groups = list(dict.fromkeys(_group(yard, name) for name in pack.conductors))
     few = 1 < len(groups) <= MOST_GROUPS_TRIED
     tries = [list(order) for order in permutations(groups)] if few else [groups, groups[::-1]]
-    return [_one_proposal(pack, yard, order, leads_first) for order in tries for leads_first in (False, True)]
+    path = _along_path(pack, yard)
+    proposals = []
+    for order in tries:
+        members = _members(yard, order, path)
+        split = _split(yard, [name for group in order for name in members[group]], pack)
+        proposals += [_one_proposal(yard, members, *split, leads_first) for leads_first in (False, True)]
+    return proposals
 
 
 def propose(pack: Pack, yard: Yard) -> list[str]:
@@ -167,18 +179,25 @@ def propose(pack: Pack, yard: Yard) -> list[str]:
     return min(proposals_for(pack, yard), key=lambda acts: yard.profile(acts)[1].key)
 
 
-def _one_proposal(pack: Pack, yard: Yard, groups: Sequence[tuple[str, ...]], leads_first: bool) -> list[str]:
-    path = _along_path(pack, yard)
+def _members(
+    yard: Yard, groups: Sequence[tuple[str, ...]], path: Sequence[str]
+) -> dict[tuple[str, ...], list[str]]:
+    """Return the conductors of each group, in the order of the path."""
     members: dict[tuple[str, ...], list[str]] = {group: [] for group in groups}
     for name in path:
         members[_group(yard, name)].append(name)
-    inside, links = _split(yard, [name for group in groups for name in members[group]], pack)
+    return members
+
+
+def _one_proposal(
+    yard: Yard, members: dict[tuple[str, ...], list[str]], inside: set[str], links: list[str], leads_first: bool
+) -> list[str]:
     acts: list[str] = []
     done: set[str] = set()
-    for group in groups:
-        mine = [name for name in members[group] if name in inside]
-        leads = [name for name in mine if pack.conductors[name].kind == "lead"]
-        bars = halving([name for name in mine if pack.conductors[name].kind != "lead"])
+    for group in members.values():
+        mine = [name for name in group if name in inside]
+        leads = [name for name in mine if yard.pack.conductors[name].kind == "lead"]
+        bars = halving([name for name in mine if yard.pack.conductors[name].kind != "lead"])
         for name in (*leads, *bars) if leads_first else (*bars, *leads):
             _do(yard, acts, done, name)
     for name in halving(links):
@@ -213,7 +232,7 @@ def _split(yard: Yard, conductors: Sequence[str], pack: Pack) -> tuple[set[str],
     if not links:
         return inside, links
     low, high = max(pack.module_type_at(name).highest_v for name in pack.positions), CLASS_A_LIMIT_V
-    for _ in range(12):
+    for _ in range(EVENING_TRIES):
         middle = (low + high) / 2
         tried = _within(yard, conductors, middle)
         if len(tried[1]) <= len(links):

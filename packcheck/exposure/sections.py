@@ -63,6 +63,7 @@ class Sections:
             (number.setdefault(edge.start, len(number)), number.setdefault(edge.end, len(number))) for edge in edges
         ]
         self.number = number
+        self._needs = [self._need(edge) for edge in edges]
         draw = random.Random(1)
         self._key = [draw.getrandbits(KEY_BITS) for _ in edges]
         self._solved: dict[int, Section] = {}
@@ -70,10 +71,12 @@ class Sections:
     def of(self, state: State) -> dict[int, tuple[int, Section]]:
         """Return by root number the key and the section of every part with a module in it."""
         self.root = root = list(range(len(self.number)))
-        active = [index for index, edge in enumerate(self._edges) if self._is_there(edge, state)]
+        active = self._active(state)
         for index in active:
             a, b = self._ends[index]
-            _join(root, a, b)
+            a, b = find(root, a), find(root, b)
+            if a != b:
+                root[b] = a
         members: dict[int, list[int]] = {}
         for index in active:
             members.setdefault(find(root, self._ends[index][0]), []).append(index)
@@ -96,17 +99,22 @@ class Sections:
         index = self.number.get(node)
         return -1 if index is None else find(self.root, index)
 
-    def _is_there(self, edge: Edge, state: State) -> bool:
-        if edge.kind == "module":
-            return edge.part in state.positions
-        if edge.kind == "joint":
-            return edge.part in state.conductors and self._stands(edge.start, state)
-        device = self._pack.devices[edge.part]
-        return edge.part in state.closed or (device.always_closed and edge.part in state.devices)
+    def _active(self, state: State) -> list[int]:
+        """Return the numbers of the edges that are there in a state."""
+        devices = self._pack.devices
+        shut = {name for name in state.devices if devices[name].always_closed} | state.closed
+        there = {"module": state.positions, "joint": state.conductors, "device": shut}
+        standing = state.positions
+        return [
+            index
+            for index, (kind, part, position) in enumerate(self._needs)
+            if part in there[kind] and (not position or position in standing)
+        ]
 
-    def _stands(self, node: str, state: State) -> bool:
-        position = node.rpartition(".")[0]
-        return position not in self._pack.positions or position in state.positions
+    def _need(self, edge: Edge) -> tuple[str, str, str]:
+        """Return what an edge needs to be there: its part by kind, and the position its start stands on."""
+        position = edge.start.rpartition(".")[0]
+        return edge.kind, edge.part, position if position in self._pack.positions else ""
 
     def _solve(self, edges: list[Edge]) -> Section:
         charged = [
@@ -128,8 +136,3 @@ def find(root: list[int], node: int) -> int:
         node = root[node]
     return node
 
-
-def _join(root: list[int], a: int, b: int) -> None:
-    a, b = find(root, a), find(root, b)
-    if a != b:
-        root[b] = a

@@ -94,11 +94,17 @@ class Bareness:
     @cached_property
     def under(self) -> dict[str, frozenset[str]]:
         """Return the places under each cover."""
-        covers, under = Covers(self._pack), {name: set[str]() for name in self._pack.covers}
-        for body in self._bodies:
-            for name in covers.over_place(body.name) if body.kind == "post" else ():
-                under[name].add(body.name)
+        under = {name: set[str]() for name in self._pack.covers}
+        for place, covers in self.over.items():
+            for name in covers:
+                under[name].add(place)
         return {name: frozenset(places) for name, places in under.items()}
+
+    @cached_property
+    def over(self) -> dict[str, list[str]]:
+        """Return the covers over each place."""
+        covers = Covers(self._pack)
+        return {body.name: covers.over_place(body.name) for body in self._bodies if body.kind == "post"}
 
     @cached_property
     def capped(self) -> frozenset[str]:

@@ -129,7 +129,7 @@ class Model:
             worst=self._worst(found), pairs=sum(f.pairs for f in found), class_b_pairs=sum(f.class_b for f in found),
             power_sum_w=sum(f.power_sum_w for f in found), floating=floating,
             then_v=sum(heights[:2]) if floating else 0.0, touch_v=self._touch_v(inside, by_root),
-            asks=asks_for(self.pack, highest_v, rest_v, places, state.covers),
+            asks=asks_for(self.pack, highest_v, rest_v, places, state.covers, self.bareness.over),
         )  # fmt: skip
 
     def _touch_v(self, inside: dict[int, list[int]], by_root: dict[int, tuple[int, Section]]) -> float:

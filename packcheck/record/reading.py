@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from packcheck.document import Document
@@ -45,14 +46,14 @@ def _same_layout(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
         fields.wrong(
             ("of", "name"),
             found=f"a record of layout '{of['name']}'",
-            needed=f"a record of '{pack.name}', the layout in {pack.file}",
+            needed=f"a record of '{pack.name}', the layout in {Path(pack.file).name}",
             do="name the layout file this pack was built to",
         )
     elif of["revision"] != pack.revision:
         fields.wrong(
             ("of", "revision"),
             found=f"revision {of['revision']}",
-            needed=f"revision {pack.revision}, that of {pack.file}",
+            needed=f"revision {pack.revision}, that of {Path(pack.file).name}",
             why="what changed between the two may be what is wrong in the pack",
             do="check the record against the revision it was made for, or go through the changes and say so here",
         )
