@@ -17,6 +17,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal, NamedTuple
 
+SOLVED = "solved network"
+"""The source of columns that a solution of the network fills."""
+
 Kind = Literal["measured", "number", "flag", "text"]
 
 

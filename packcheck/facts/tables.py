@@ -7,12 +7,11 @@ from __future__ import annotations
 
 from functools import cache
 
-from packcheck.facts.catalogue import Column, Table
+from packcheck.facts.catalogue import SOLVED, Column, Table
 
 LAYOUT = "layout"
 RECORD = "record"
 BOTH = "layout and record"
-SOLVED = "solved network"
 
 
 def _text(name: str, meaning: str, source: str = LAYOUT, datum: str = "", instrument: str = "") -> Column:

@@ -27,6 +27,7 @@ _STEPS: dict[str, tuple[tuple[Decimal, Decimal, str], ...]] = {
         (Decimal("0.1"), Decimal(1), "A"),
         (Decimal(0), Decimal("1e-3"), "mA"),
     ),
+    "W": ((Decimal("1e4"), Decimal("1e3"), "kW"), (Decimal(0), Decimal(1), "W")),
 }
 """For units shown with prefixes: from which size on, how large the prefixed unit is, and its spelling."""
 

@@ -13,7 +13,7 @@ from string import Formatter
 from typing import NamedTuple
 
 from packcheck.errors import nearest_name
-from packcheck.facts.catalogue import Column, Measured, Row, Value
+from packcheck.facts.catalogue import SOLVED, Column, Measured, Row, Value
 from packcheck.quantities import format_interval, format_quantity
 
 FORMS = ("", "low", "high", "bare")
@@ -109,6 +109,10 @@ def _shown(
     return value_in_words(row.values.get(slot.name), column, slot.form)
 
 
+SOLVED_DIGITS = 3
+"""Digits of a solved number: the resistances behind it are known no better."""
+
+
 def value_in_words(value: Value, column: Column, form: str = "") -> str:
     """Return a fact as people read it: with its unit, a flag as yes or no, what is absent as such."""
     if value is None:
@@ -119,7 +123,7 @@ def value_in_words(value: Value, column: Column, form: str = "") -> str:
         return value
     unit = "" if form == "bare" else column.unit
     if not isinstance(value, Measured):
-        return format_quantity(value, unit)
+        return format_quantity(value, unit, SOLVED_DIGITS if column.source == SOLVED else None)
     if form in ("low", "high"):
         return format_quantity(value.low if form == "low" else value.high, unit)
     return format_interval(value.low, value.high, unit)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from decimal import Decimal
 from functools import cache
 from itertools import islice
 from typing import Any
 
 from packcheck.document import Document, MarkedMapping, MarkedSequence
 from packcheck.errors import Problem
+from packcheck.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
 from packcheck.schema.wording import problems_of
 from packcheck.shipped import schema_folder
 
@@ -94,8 +96,16 @@ def _make_validator(schema: dict[str, Any]) -> Any:
             elif name in instance:
                 yield from validator.descend(instance[name], subschema, path=name, schema_path=name)
 
+    def quantity(_: Any, words: Any, instance: Any, __: Any) -> Iterator[Any]:
+        """Refuse what is no quantity of the dimension; what is no text or number at all is refused by its type."""
+        if isinstance(instance, str | int | Decimal) and not isinstance(instance, bool):
+            try:
+                (parse_bounds if "bounds" in words else parse_quantity)(instance, Dimension[words[0].upper()])
+            except QuantityProblem as problem:
+                yield ValidationError(problem.found, cause=problem)
+
     original = Draft202012Validator.VALIDATORS["additionalProperties"]
-    keywords = {"additionalProperties": additional_properties, "properties": own_properties}
+    keywords = {"additionalProperties": additional_properties, "properties": own_properties, "quantity": quantity}
     validator_class: Any = extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]
     return validator_class(schema, registry=Registry())
 

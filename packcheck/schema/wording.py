@@ -63,6 +63,9 @@ def _problems_of_one(error: Any, document: Document, seen: set[tuple[Any, ...]])
         do = _example(error) or "rename it"
         place = [*path, error.instance]
         yield document.problem(place, key=True, found=f"the name {error.instance!r}", needed=needed, do=do)
+    elif error.validator == "quantity":
+        problem = error.cause
+        yield document.problem(path, found=problem.found, needed=problem.needed, do=problem.do)
     elif error.validator == "properties":
         found = f"the name {path[-1]!r}{_inside(path[:-1])}"
         yield document.problem(path, key=True, found=found, needed="nothing of that name here", do="take it out")
