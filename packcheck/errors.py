@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from itertools import islice
 
 
 @dataclass(frozen=True, order=True)
@@ -58,7 +59,15 @@ class OwnFault(PackcheckError):
     """A promise of the program itself did not hold (a residual too large, a rule row without a subject)."""
 
 
+MOST_COMPARED = 1000
+"""The most names that one name is compared with."""
+
+
 def nearest_name(name: str, known: Sequence[str] | Iterable[str]) -> str | None:
     """Return the known name that looks most like ``name``, or None when none comes near."""
-    matches = get_close_matches(str(name), [str(k) for k in known], n=1, cutoff=0.6)
+    name, names = str(name), [str(k) for k in known]
+    if len(names) > MOST_COMPARED:
+        alike = (k for k in names if k[:1] == name[:1] and abs(len(k) - len(name)) <= 1)
+        names = list(islice(alike, MOST_COMPARED))
+    matches = get_close_matches(name, names, n=1, cutoff=0.6)
     return matches[0] if matches else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Container, Iterable, Sequence
 from fractions import Fraction
+from itertools import islice
 from typing import Any, cast
 
 from packcheck.document import Document
@@ -13,6 +14,10 @@ from packcheck.names import RangeProblem, expand_names, is_range
 from packcheck.quantities import Bounds, Dimension, QuantityProblem, parse_bounds, parse_quantity
 
 Path = tuple[str | int, ...]
+
+
+MOST_SUGGESTED = 100
+"""How many problems of one file are searched for the name that was meant."""
 
 
 class Fields:
@@ -97,8 +102,9 @@ class Fields:
         """Note that a name is not one of those known, unless it may be one that could not be read."""
         if self.is_unread(name):
             return
-        choices = list(known)
-        near = nearest_name(name, choices)
+        many = len(self.problems) >= MOST_SUGGESTED
+        choices = list(islice(known, 7) if many else known)
+        near = None if many else nearest_name(name, choices)
         some = ", ".join(choices[:6]) + (" ..." if len(choices) > 6 else "")
         do = f"did you mean '{near}'?" if near else f"known: {some}" if choices else "there is none yet: add it first"
         self.wrong(path, found=f"'{name}' is not {what}", needed=f"the name of {what}", why=why, do=do, key=key)

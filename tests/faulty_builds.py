@@ -13,9 +13,11 @@ from functools import cached_property, lru_cache
 from itertools import combinations
 from typing import Any
 
+from workshop import Data, clean_record, pack_of, record_of
+
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Finding, Gate, Judgement, Outcome, Severity
+from packcheck.findings import Finding, Gate, Judgement, Severity
 from packcheck.judge import judge
 from packcheck.network import branches, network_of_layout, network_of_record
 from packcheck.pack.model import Conductor, Pack
@@ -26,7 +28,6 @@ from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
 from packcheck.shipped import shipped_folder
 from packcheck.topology import spanning_forest
-from workshop import Data, clean_record, pack_of, record_of
 
 TABLES = table_by_name()
 Named = tuple[str, str]
@@ -59,13 +60,14 @@ class Fault:
 
     ``changes`` maps sections of the record to the rows that differ; a row of None is taken out.  ``top`` are the
     findings (rule, subject) that must stand at the top, and no others.  ``folded`` must stand below one of them.
+    ``only_on_paper``: the pack is sound, a number was written down wrong.
     """
 
     place: str
     changes: Mapping[str, Rows]
     top: tuple[Named, ...]
     folded: tuple[Named, ...] = ()
-    outcome: Outcome = Outcome.BROKEN
+    only_on_paper: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,7 +102,7 @@ class Build:
     def told_honestly(self, fault: Fault) -> Data:
         """Return the record that tells the fault, with readings true to it."""
         told = with_changes(self.clean, fault.changes)
-        if {"modules", "bars", "leads"} & set(fault.changes):
+        if {"modules", "bars", "leads"} & set(fault.changes) and not fault.only_on_paper:
             told["readings"] = self.readings(record_of(told, self.pack))
         return told
 
@@ -215,7 +217,7 @@ class Build:
             yield Fault(f"{a} with {b}", {"modules": changed}, top)
 
     def bars_missing(self) -> Iterator[Fault]:
-        """A bar was never fitted; it and the hardware of its joints lie in the tray, and the ledger says so."""
+        """A bar was never fitted; it and the hardware of the posts left bare lie in the tray, and the ledger says so."""
         for bar in self._bars():
             joints = {landing.joint: None for landing in bar.lands if landing.joint in self.clean["joints"]}
             changes = {"bars": {bar.name: "not fitted"}, "parts": self._returned(bar), "joints": joints}
@@ -223,7 +225,8 @@ class Build:
 
     def _returned(self, bar: Conductor) -> dict[str, list[int]]:
         gone: dict[str, int] = {bar.part: 1} if bar.part in self.pack.bar_types else {}
-        shared = {n.node for c in self.pack.conductors.values() if c.name != bar.name for n in c.lands}
+        shared = {landing.node for c in self.pack.conductors.values() if c.name != bar.name for landing in c.lands}
+        shared |= {tap.node for tap in self.pack.taps.values()}
         for landing in bar.lands:
             kind = self.pack.joint_types.get(landing.joint_type)
             for part in kind.stack if kind and landing.node not in shared else ():
@@ -321,26 +324,25 @@ class Build:
 
     # rows and cells
 
-    def cells(
-        self, section: str, column: str, value: Any, rule: str, outcome: Outcome = Outcome.BROKEN
-    ) -> Iterator[Fault]:
+    def cells(self, section: str, column: str, value: Any, rule: str) -> Iterator[Fault]:
         """One cell of each row of a table in turn is otherwise."""
         index = self.clean[section]["columns"].index(column)
-        for name, row in self._rows(section):
+        for name, row in self.table(section):
             changed = [*row[:index], value(row[index]) if callable(value) else value, *row[index + 1 :]]
-            yield Fault(name, {section: {name: changed}}, ((rule, name),), outcome=outcome)
+            yield Fault(name, {section: {name: changed}}, ((rule, name),))
 
     def ledger(self, shift: tuple[int, int, int, int], rule: str) -> Iterator[Fault]:
         """One part's line of the ledger is off by some numbers issued, fitted, returned, scrapped."""
-        for part, row in self._rows("parts"):
+        for part, row in self.table("parts"):
             yield Fault(part, {"parts": {part: [a + b for a, b in zip(row, shift, strict=True)]}}, ((rule, part),))
 
-    def rows(self, section: str, value: Any, rule: str, outcome: Outcome = Outcome.BROKEN) -> Iterator[Fault]:
+    def rows(self, section: str, value: Any, rule: str) -> Iterator[Fault]:
         """Each row of a section in turn is something else; None takes it out."""
-        for name, _ in self._rows(section):
-            yield Fault(name, {section: {name: value}}, ((rule, name),), outcome=outcome)
+        for name, _ in self.table(section):
+            yield Fault(name, {section: {name: value}}, ((rule, name),))
 
-    def _rows(self, section: str) -> Iterator[tuple[str, Any]]:
+    def table(self, section: str) -> Iterator[tuple[str, Any]]:
+        """Yield the rows of a section of the clean record, by name."""
         yield from ((name, row) for name, row in self.clean[section].items() if name not in ("columns", "taken"))
 
 

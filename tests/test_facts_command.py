@@ -19,7 +19,17 @@ from packcheck.shipped import shipped_folder
 
 RECORD = shipped_folder("layouts") / "skerry-24" / "clean-sk-0417.yaml"
 LAYOUT = RECORD.with_name("skerry-24.yaml")
-ENDING_OF = {"V": "_v", "A": "_a", "Ω": "_ohm", "N·m": "_n_m", "mm": "_mm", "N": "_n", "h": "_h", "Ah": "_ah", "W": "_w"}
+ENDING_OF = {
+    "V": "_v",
+    "A": "_a",
+    "Ω": "_ohm",
+    "N·m": "_n_m",
+    "mm": "_mm",
+    "N": "_n",
+    "h": "_h",
+    "Ah": "_ah",
+    "W": "_w",
+}
 """How the name of a column ends that holds a quantity in this unit."""
 
 

@@ -145,12 +145,13 @@ def test_every_command_and_kind_of_file_is_named() -> None:
     assert [kind for kind in KINDS if f"`{kind}`" not in named] == []
 
 
-def test_every_option_of_check_is_named() -> None:
-    help_text = subprocess.run([sys.executable, "-m", "packcheck", "check", "--help"], capture_output=True, text=True,
+@pytest.mark.parametrize("command", sorted(commands()))
+def test_every_option_of_a_command_is_named_in_its_row(command: str) -> None:
+    help_text = subprocess.run([sys.executable, "-m", *command.split(), "--help"], capture_output=True, text=True,
                                cwd=ROOT, check=True).stdout  # fmt: skip
-    options = set(re.findall(r"--[a-z]+", help_text)) - {"--help"}
-    assert len(options) >= 7
-    assert {option for option in options if option not in section("Commands")} == set()
+    options = set(re.findall(r"^  (--[a-z]+)", help_text, re.MULTILINE)) - {"--help"}
+    (row,) = (line for line in section("Commands").splitlines() if re.match(rf"\| `{command}\b", line))
+    assert {option for option in options if f"`{option}" not in row and f" {option} " not in row} == set()
 
 
 def test_every_exit_code_is_named() -> None:

@@ -11,8 +11,10 @@ from typing import Any
 import pytest
 
 from packcheck.document import parse_document
-from packcheck.errors import Problem
-from packcheck.schema import KINDS, check_document, load_schema
+from packcheck.errors import InputProblems, Problem
+from packcheck.pack.reading import read_pack
+from packcheck.quantities import Dimension
+from packcheck.schema import KINDS, check_document, check_quantities, load_schema
 from packcheck.schema.checking import _check_against
 from packcheck.shipped import schema_folder
 
@@ -115,8 +117,8 @@ def test_file_that_follows_its_schema_has_no_problems() -> None:
             "take one of them out", id="item twice",
         ),
         pytest.param(
-            "{thread: M5, torque: x, stack: [bar, 3]}", "3:46", "the number 3", "a text", "write a text for item 2 of stack",
-            id="number in a list of texts",
+            "{thread: M5, torque: x, stack: [bar, 3]}", "3:46", "the number 3", "a text",
+            "write a text for item 2 of stack", id="number in a list of texts",
         ),
         pytest.param(
             "{thread: M5, torque: x, class: eight}", "3:40", "the text 'eight'",
@@ -261,3 +263,29 @@ def _undescribed(schema: Any, path: str = "") -> Any:
     elif isinstance(schema, list):
         for value in schema:
             yield from _undescribed(value, path)
+
+
+def test_wrong_units_are_told_beside_mistakes_of_form() -> None:
+    """Whoever writes a number without its unit and a misspelt name reads of both at once."""
+    text = "layout: 1\nname: a\nrevision: 1\nclamp: {lenght: 480 mm, torque: 5}\nisolation: {workshop floor: 1 MV}\n"
+    document = parse_document(text, "pack.yaml")
+    assert [problem.line for problem in check_quantities(document, "layout")] == [4, 5]
+    assert "bare number 5" in check_quantities(document, "layout")[0].found
+    with pytest.raises(InputProblems) as caught:
+        read_pack(document)
+    assert {problem.line for problem in caught.value.problems} == {1, 4, 5}
+    assert sum("lenght" in problem.found for problem in caught.value.problems) == 1
+
+
+@pytest.mark.parametrize("kind", ["layout", "record"])
+def test_every_quantity_of_a_schema_names_a_dimension(kind: str) -> None:
+    def quantities(schema: Any) -> list[list[str]]:
+        if isinstance(schema, dict):
+            found = [schema["quantity"]] if isinstance(schema.get("quantity"), list) else []
+            return found + [one for inner in schema.values() for one in quantities(inner)]
+        return [one for inner in schema for one in quantities(inner)] if isinstance(schema, list) else []
+
+    named = quantities(load_schema(kind))
+    assert len(named) >= {"layout": 37, "record": 3}[kind]
+    assert {of.upper() for of, *_ in named} <= {dimension.name for dimension in Dimension}
+    assert {form for _, *forms in named for form in forms} <= {"bounds"}

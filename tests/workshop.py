@@ -58,7 +58,7 @@ def scalar(item: Any) -> str:
     if isinstance(item, bool):
         return "true" if item else "false"
     text = str(item)
-    if isinstance(item, str) and (not text or text[0] in "0123456789-+.{[\"'#&*!|>%@" and _is_number(text)):
+    if isinstance(item, str) and (not text or (text[0] in "0123456789-+.{[\"'#&*!|>%@" and _is_number(text))):
         return f'"{text}"'
     return f'"{text}"' if any(mark in text for mark in (": ", ", ", "{", "}", "[", "]", " #")) else text
 
@@ -170,8 +170,8 @@ def grouped_layout(groups: int, members: int, *, name: str = "grouped") -> Data:
             "K2": {"kind": "main contactor", "current": "1 to 2"}},
         "outside": {"main+": "K1.2", "main-": "K2.1"},
         "states": {"plug out": {"closed": []}, "plug in": {"closed": ["SD"]}, "live": {"closed": ["SD", "K1", "K2"]}},
-        "taps": {"S-": "E-", **{f"S{n[1:]}": n for i, n in enumerate(names, 1) if i != middle}, "SM1": "M1",
-                 "SM2": "M2", "S+": "E+"},
+        "taps": {"S-": "E-", **{f"S{n[1:]}": n for n in names[: middle - 1]}, "SM1": "M1", "SM2": "M2",
+                 **{f"S{n[1:]}": n for n in names[middle:]}, "S+": "E+"},
         "covers": {"C1": {"over": "top", "screws": "10 screw-m5"}},
         "surge": {"at most": "60 A"},
         "creepage": {"pollution degree": 2, "material group": "IIIa"},
@@ -345,14 +345,21 @@ def _wanted_pairs(pack: Pack, edges: list[Edge], forest: Forest) -> list[tuple[s
         if walk and any(step.edge.kind == "module" for step in walk):
             forward = next(step for step in walk if step.edge.kind == "module").forward
             pairs.append((b, a) if forward else (a, b))
-    crossed = {step.edge.part for b, a in pairs for step in forest.walk(a, b) or () if step.edge.kind == "joint"}
+    crossed = {_side(pack, step.edge) for b, a in pairs for step in forest.walk(a, b) or () if step.edge.kind == "joint"}
+    ends = {edge.name: _side(pack, edge) for edge in edges if edge.kind == "joint"}
     for conductor in pack.conductors.values():
-        if conductor.name not in crossed:
+        if not {ends.get(landing.joint) for landing in conductor.lands} <= crossed:
             pair = _across(conductor.lands[0].node, conductor.lands[-1].node, edges)
             if pair:
                 pairs.append(pair)
-                crossed.update(s.edge.part for s in forest.walk(*pair) or () if s.edge.kind == "joint")
+                crossed.update(_side(pack, s.edge) for s in forest.walk(*pair) or () if s.edge.kind == "joint")
     return pairs
+
+
+def _side(pack: Pack, joint: Edge) -> tuple[str, str]:
+    """Return a conductor and where it lands; members of one parallel group count as one place."""
+    position = pack.positions.get(joint.start.partition(".")[0])
+    return joint.part, position.group if position else joint.start
 
 
 def _across(first: str, last: str, edges: Iterable[Edge]) -> tuple[str, str] | None:

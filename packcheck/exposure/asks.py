@@ -67,9 +67,7 @@ def asks_for(
     return Asks(shock or "beyond B", name, True, tuple(_covers(pack, bare_places, set(covers_on), over)), tuple(notes))
 
 
-def _covers(
-    pack: Pack, places: Iterable[str], covers_on: set[str], over: Mapping[str, Sequence[str]]
-) -> list[str]:
+def _covers(pack: Pack, places: Iterable[str], covers_on: set[str], over: Mapping[str, Sequence[str]]) -> list[str]:
     """Return the covers to put on first, and the faces with bare metal that no cover of the layout lies over."""
     wanted: dict[str, None] = {}
     for place in places:

@@ -8,7 +8,7 @@ from math import inf
 
 from packcheck.facts.of_gaps import bar_body, post_half_mm
 from packcheck.pack.model import Conductor, Pack, Point
-from packcheck.pack.order import devices_of
+from packcheck.pack.order import devices_of, places_under
 
 PIN_PITCH_MM = 2.5
 """Distance between neighbouring pins of a sense connector [mm]; common practice, no source."""
@@ -20,7 +20,8 @@ class Body:
     """Bare metal: a box (``half`` its half extents [mm]) and, for a free lead end, how far it may swing [mm].
 
     ``kind`` is post, bar, lead end or pin.  ``node`` is the network node it belongs to, ``part`` the position,
-    conductor or connector that people know it by.  ``places`` are the posts it lies on.
+    conductor or connector that people know it by.  ``places`` are the posts it lies on, or,
+    for a pin, the posts its eyelet lies on.
     """
 
     name: str
@@ -154,4 +155,5 @@ def _pins(pack: Pack, boxes: dict[str, Body]) -> Iterator[Body]:
                 f"connector {connector}",
                 at,
                 (0.5, 0.5, 0.5),
+                places=tuple(places_under(pack, node)),
             )

@@ -134,14 +134,14 @@ class Bridges:
     def _find(self, section: Section, bare: Sequence[int]) -> Found:
         bodies, chosen = self.geometry.bodies, set(bare)
         pairs = [
-            Pair(index, other, gap) for index in bare for other, gap in self._near[index]
-            if index < other and other in chosen and self._volts(section, bodies[index].node, bodies[other].node) > NO_VOLTS
-        ]  # fmt: skip
+            Pair(index, other, gap)
+            for index in bare
+            for other, gap in self._near[index]
+            if index < other and other in chosen and self._differ(section, bodies[index].node, bodies[other].node)
+        ]
         if self._earthed in section.highest:
             pairs += [
-                Pair(-1, index, 0.0)
-                for index in bare
-                if self._volts(section, self._earthed, bodies[index].node) > NO_VOLTS
+                Pair(-1, index, 0.0) for index in bare if self._differ(section, self._earthed, bodies[index].node)
             ]
         nodes = [(self._node(pair.a), self._node(pair.b)) for pair in pairs]
         ohms = [float(ohm) for ohm in resistances_between(branches(section.edges), nodes)] if pairs else []
@@ -158,6 +158,9 @@ class Bridges:
 
     def _node(self, body: int) -> str:
         return self._earthed if body < 0 else self.geometry.bodies[body].node
+
+    def _differ(self, section: Section, a: str, b: str) -> bool:
+        return self._volts(section, a, b) > NO_VOLTS
 
     @staticmethod
     def _volts(section: Section, a: str, b: str) -> float:

@@ -57,12 +57,16 @@ class Yard:
             for cover in over:
                 self.before_cover[cover].add(name)
         self.tapped = self._before_taps()
-        for tap in pack.taps.values():
-            for place in places_under(pack, tap.node):
-                for cover in covers.over_place(place):
-                    self.before_cover[cover].add("taps")
+        for cover in self._over_all_taps(covers):
+            self.before_cover[cover].add("taps")
         self._standing = self._stand()
         self.disconnects = [d.name for d in pack.devices.values() if d.kind == DISCONNECT]
+
+    def _over_all_taps(self, covers: Covers) -> set[str]:
+        """Return the covers over every tap, which wait for ``taps``; under others eyelets go on with the joints."""
+        places = [place for tap in self.pack.taps.values() for place in places_under(self.pack, tap.node)]
+        over = [set(covers.over_place(place)) for place in places]
+        return set.intersection(*over) if over else set()
 
     def _before_taps(self) -> set[str]:
         nodes = {tap.node for tap in self.pack.taps.values()}
@@ -124,8 +128,11 @@ class Yard:
 def acts_of(stages: Iterable[Stage]) -> list[str]:
     """Return the single acts of an order of work, positions, clamp and devices left out."""
     return [
-        item for stage in stages if stage.kind in ("conductors", "taps", "covers", "disconnect") for item in stage.items
-    ]  # fmt: skip
+        item
+        for stage in stages
+        if stage.kind in ("conductors", "taps", "covers", "disconnect")
+        for item in (("taps",) if stage.kind == "taps" else stage.items)
+    ]
 
 
 def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, ...]:
@@ -179,9 +186,7 @@ def propose(pack: Pack, yard: Yard) -> list[str]:
     return min(proposals_for(pack, yard), key=lambda acts: yard.profile(acts)[1].key)
 
 
-def _members(
-    yard: Yard, groups: Sequence[tuple[str, ...]], path: Sequence[str]
-) -> dict[tuple[str, ...], list[str]]:
+def _members(yard: Yard, groups: Sequence[tuple[str, ...]], path: Sequence[str]) -> dict[tuple[str, ...], list[str]]:
     """Return the conductors of each group, in the order of the path."""
     members: dict[tuple[str, ...], list[str]] = {group: [] for group in groups}
     for name in path:

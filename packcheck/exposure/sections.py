@@ -135,4 +135,3 @@ def find(root: list[int], node: int) -> int:
         root[node] = root[root[node]]
         node = root[node]
     return node
-

@@ -107,6 +107,21 @@ class Bareness:
         return {body.name: covers.over_place(body.name) for body in self._bodies if body.kind == "post"}
 
     @cached_property
+    def landing_at(self) -> dict[str, set[str]]:
+        """Return the conductors that land on each place."""
+        landing_at: dict[str, set[str]] = {}
+        for conductor in self._pack.conductors.values():
+            for landing in conductor.lands:
+                landing_at.setdefault(landing.node, set()).add(conductor.name)
+        return landing_at
+
+    def _eyelet_must_be_on(self, pin: Body, state: State, hidden: frozenset[str]) -> bool:
+        """Return whether a pin's eyelet lies under a cover already, at a joint that has been made."""
+        return any(
+            place in hidden and not state.conductors.isdisjoint(self.landing_at.get(place, ())) for place in pin.places
+        )
+
+    @cached_property
     def capped(self) -> frozenset[str]:
         """Return the places whose joint's stack ends in a cap."""
         capped = set()
@@ -139,7 +154,7 @@ class Bareness:
         if body.kind == "bar":
             return body.part in state.conductors and not hidden.issuperset(body.places)
         if body.kind == "pin":
-            return state.taps and not closed_up
+            return (state.taps or self._eyelet_must_be_on(body, state, hidden)) and not closed_up
         if body.part not in state.conductors or closed_up:
             return False
         return not body.name.startswith("free end") or body.part in state.in_hand

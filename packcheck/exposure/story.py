@@ -122,7 +122,8 @@ class Model:
         heights = sorted((by_root[root][1].highest_v for root in inside), reverse=True)
         rest_v = sections[0].rest_v if sections else 0.0
         highest_v = sections[0].highest_v if sections else 0.0
-        places = [p for index in live for p in bodies[index].places if not set(bodies[index].places) & state.in_hand]
+        fixed = [bodies[index] for index in live if bodies[index].kind in ("post", "bar")]
+        places = [place for body in fixed if state.in_hand.isdisjoint(body.places) for place in body.places]
         return Exposure(
             stage=stage, state=state, bare=tuple(bodies[index].name for index in live), sections=tuple(sections),
             across=self.bridges.across(sections[0]) if sections else None,

@@ -13,8 +13,10 @@ from typing import NamedTuple
 from packcheck.names import RangeProblem, expand_names
 from packcheck.pack.model import Conductor, Pack
 
-KINDS = ("positions", "clamp", "devices", "conductors", "taps", "covers", "disconnect")
+KINDS = ("positions", "clamp", "devices", "conductors", "taps", "covers", "disconnect", "others")
+"""Kinds of things a stage is about; ``others`` changes nothing that is joined or bare: probes, vents, a measurement."""
 DISCONNECT = "service disconnect"
+_OTHERS = ("probes", "vents", "case", "parts", "isolation", "creepage")
 
 
 class Stage(NamedTuple):
@@ -46,7 +48,8 @@ def read_order(pack: Pack, written: Sequence[Sequence[str]] | None = None) -> Or
     ----------
     pack : the layout.
     written : steps, each a list of words: a position, group, conductor, device or cover, a range of them, ``clamp``,
-        ``taps``, ``bars``, ``leads``, ``links``, ``covers``, ``devices``, or ``bars on FACE``.
+        ``taps``, ``bars``, ``leads``, ``links``, ``covers``, ``devices``, ``bars on FACE``, or any other phrase of
+        several words, which changes nothing that is joined or bare.
 
     Notes
     -----
@@ -95,7 +98,7 @@ def _many(pack: Pack, word: str) -> list[tuple[str, str]] | None:
     bars = [c for c in pack.conductors.values() if c.kind == "bar"]
     if word == "clamp":
         return [("clamp", "clamp")]
-    if word == "taps":
+    if word in ("taps", "harness"):
         return [("taps", "taps")]
     if word in ("bars", "leads", "links"):
         return [("conductors", c.name) for c in pack.conductors.values() if c.kind == word[:-1]]
@@ -106,6 +109,8 @@ def _many(pack: Pack, word: str) -> list[tuple[str, str]] | None:
     if word.startswith("bars on "):
         face = word.removeprefix("bars on ").removeprefix("face ").strip()
         return [("conductors", c.name) for c in bars if faces_of(pack, c) == {face}]
+    if word in _OTHERS or (" " in word.strip() and ".." not in word):
+        return [("others", word)]
     return None
 
 
@@ -120,6 +125,10 @@ def _named(pack: Pack, name: str) -> Iterator[tuple[str, str]]:
         yield "covers", name
     elif name in pack.devices:
         yield _device_kind(pack, name), name
+    elif name in pack.taps:
+        yield "taps", name
+    elif name in pack.probes or name in pack.vents:
+        yield "others", name
 
 
 def _device_kind(pack: Pack, name: str) -> str:

@@ -15,7 +15,7 @@ from packcheck.pack.model import Conductor, Device, JointType, ModuleType, Pack,
 from packcheck.pack.placing import read_positions
 from packcheck.pack.wiring import read_devices, read_outside, read_states, read_taps
 from packcheck.quantities import Dimension
-from packcheck.schema import check_document
+from packcheck.schema import check_document, check_quantities
 
 _NO_PARTS = ("layout", "name", "title", "revision", "notes", "faces", "module types", "joint types", "order", "plan")
 """Sections of a layout that hold nothing a person fits."""
@@ -30,7 +30,7 @@ def read_pack(document: Document) -> Pack:
     """
     problems = check_document(document, "layout")
     if problems:
-        raise InputProblems(problems)
+        raise InputProblems([*problems, *check_quantities(document, "layout")])
     fields = Fields(document)
     pack = _pack(fields, document.root)
     fields.raise_problems()

@@ -19,7 +19,7 @@ from packcheck.record.model import Compression, Record
 from packcheck.record.sheets import RowRead
 from packcheck.record.tables import TableReader
 from packcheck.record.taken import Taken, read_taken, read_time
-from packcheck.schema import check_document
+from packcheck.schema import check_document, check_quantities
 
 
 def read_record(document: Document, pack: Pack) -> Record:
@@ -31,7 +31,7 @@ def read_record(document: Document, pack: Pack) -> Record:
     """
     problems = check_document(document, "record")
     if problems:
-        raise InputProblems(problems)
+        raise InputProblems([*problems, *check_quantities(document, "record")])
     fields = Fields(document)
     _same_layout(fields, document.root, pack)
     fields.raise_problems()

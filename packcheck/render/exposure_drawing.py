@@ -35,7 +35,8 @@ _STYLE = (
 )
 _HATCH = (
     '<pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-    '<rect width="6" height="6" fill="#fff"/><line x1="0" y1="0" x2="0" y2="6" stroke="#000" stroke-width="1.6"/></pattern>'
+    '<rect width="6" height="6" fill="#fff"/><line x1="0" y1="0" x2="0" y2="6" stroke="#000" stroke-width="1.6"/>'
+    "</pattern>"
 )
 
 
@@ -80,7 +81,7 @@ def draw(answer: Answer, exposure: Exposure, face: str, bareness: Bareness) -> s
         f' height="{height:.0f}"><style>{_STYLE}</style><defs>{_HATCH}</defs>'
         f'<rect class="w" width="{width:.0f}" height="{height:.0f}"/>',
         *_head(answer, exposure, face, width),
-        *_modules(exposure, view, {m: i for i, (section, _) in enumerate(sections, 1) for m in section.modules}),
+        *_modules(exposure, view, {name: number_ for number_, section, _ in sections for name in section.modules}),
         *_bodies(answer, exposure, face, view, bareness),
         *_worst(answer, exposure, face, view),
         *rows,
@@ -163,6 +164,8 @@ def _bodies(answer: Answer, exposure: Exposure, face: str, view: View, bareness:
 
 
 def _on(pack: Pack, body: Body, face: str) -> bool:
+    if body.kind not in ("post", "bar"):
+        return False
     return body.face == face or any(pack.face_of(place) == face for place in body.places)
 
 
@@ -189,26 +192,26 @@ def _bar_words(body: Body, view: View, is_bare: bool) -> Iterator[str]:
         yield _text(x, box.y - 4, "s", body.name, "middle")
 
 
-def _sections_on(exposure: Exposure, view: View) -> list[tuple[Section, list[Box]]]:
-    """Return sections of two or more modules with the rectangles of their modules on this face."""
-    found = []
-    for section in exposure.sections:
-        boxes = [view.module(name) for name in section.modules if name in view.modules]
-        if len(section.modules) > 1 and boxes:
-            found.append((section, boxes))
-    found.sort(key=lambda item: (min(box.x for box in item[1]), natural_key(item[0].modules[0])))
-    return found
+def _sections_on(exposure: Exposure, view: View) -> list[tuple[int, Section, list[Box]]]:
+    """Return sections of two or more modules, numbered alike on every face, with their rectangles on this face."""
+    several = [section for section in exposure.sections if len(section.modules) > 1]
+    several.sort(key=lambda section: natural_key(section.modules[0]))
+    found = [
+        (number_, section, [view.module(name) for name in section.modules if name in view.modules])
+        for number_, section in enumerate(several, 1)
+    ]
+    return sorted((row for row in found if row[2]), key=lambda row: min(box.x for box in row[2]))
 
 
-def _brackets(sections: list[tuple[Section, list[Box]]], top: float) -> tuple[list[str], float]:
+def _brackets(sections: list[tuple[int, Section, list[Box]]], top: float) -> tuple[list[str], float]:
     """Return brackets beneath the face, on as many lines as they need, and where they end."""
     lines: list[float] = []
     parts = []
-    for index, (section, boxes) in enumerate(sections, 1):
+    for number_, section, boxes in sections:
         left, right = min(b.x for b in boxes) + 2, max(b.x + b.width for b in boxes) - 2
-        words = f"[{index}] {plural(len(section.modules), 'module')}, {number(section.highest_v, 'V')}"
+        words = f"[{number_}] {plural(len(section.modules), 'module')}, {number(section.highest_v, 'V')}"
         if right - left < 6.2 * len(words):
-            words = f"[{index}] {number(section.highest_v, 'V')}"
+            words = f"[{number_}] {number(section.highest_v, 'V')}"
         extent = max(right, left + 6.2 * len(words))
         line = next((i for i, end in enumerate(lines) if end < left), len(lines))
         if line == len(lines):
@@ -237,7 +240,8 @@ def _worst(answer: Answer, exposure: Exposure, face: str, view: View) -> Iterato
     wide = 6.4 * len(words) + 16
     x = min(max((x1 + x2) / 2 - wide / 2, MARGIN), max(MARGIN, MARGIN + view.width - wide))
     y = max(min(y1, y2) - 44, HEAD + 2)
-    yield f'<line x1="{(x1 + x2) / 2:.1f}" y1="{(y1 + y2) / 2:.1f}" x2="{(x1 + x2) / 2:.1f}" y2="{y + 22:.1f}" class="ink"/>'
+    middle = (x1 + x2) / 2
+    yield f'<line x1="{middle:.1f}" y1="{(y1 + y2) / 2:.1f}" x2="{middle:.1f}" y2="{y + 22:.1f}" class="ink"/>'
     yield f'<rect x="{x:.1f}" y="{y:.1f}" width="{wide:.1f}" height="22" fill="#fff" stroke="#000" stroke-width="2"/>'
     yield _text(x + 8, y + 15, "s", words)
 

@@ -22,8 +22,8 @@ NO_PERMISSION = (
 )
 FLOATING = (
     "two sections that float pass no current when they are bridged once; that first bridge makes one section of them,"
-    " and a leak to the tray counts as the first. 'float' gives the voltage that may lie across the next bridge; --earthed"
-    " NODE reckons with a leak at a node"
+    " and a leak to the tray counts as the first. 'float' gives the voltage that may lie across the next bridge;"
+    " --earthed NODE reckons with a leak at a node"
 )
 
 
@@ -43,6 +43,8 @@ def work_words(stage: Stage, most: int = 6) -> str:
     if stage.kind == "disconnect":
         return f"disconnect {items} {'out' if stage.off else 'in'}"
     verb = "take off" if stage.off else {"positions": "set up", "covers": "put on"}.get(stage.kind, "fit")
+    if stage.kind == "others":
+        return items
     what = {"clamp": "clamp", "taps": "sense eyelets"}.get(stage.kind, "")
     return f"{verb} {what}" if what else f"{verb} {items}"
 

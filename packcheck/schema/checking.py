@@ -40,6 +40,15 @@ def check_document(document: Document, kind: str) -> list[Problem]:
     return _check(document, _validator(kind))
 
 
+def check_quantities(document: Document, kind: str) -> list[Problem]:
+    """Return every quantity of a document whose number or unit is wrong, whatever else may be wrong with its form.
+
+    A document of the right form has its quantities read by those who need them; of one that has not, this tells what
+    else to mend in the same go.
+    """
+    return _check(document, _validator(kind), only="quantity")
+
+
 @cache
 def load_schema(kind: str) -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of a kind of file."""
@@ -59,8 +68,9 @@ def _check_against(document: Document, schema: dict[str, Any]) -> list[Problem]:
     return _check(document, _make_validator(schema))
 
 
-def _check(document: Document, validator: Any) -> list[Problem]:
-    errors = list(islice(validator.iter_errors(document.root), _MOST_ERRORS + 1))
+def _check(document: Document, validator: Any, only: str = "") -> list[Problem]:
+    wanted = (error for error in validator.iter_errors(document.root) if (error.validator == "quantity") == bool(only))
+    errors = list(islice(wanted, _MOST_ERRORS + 1))
     problems = sorted(set(problems_of(errors[:_MOST_ERRORS], document)))
     if len(errors) > _MOST_ERRORS:
         found = f"more than {_MOST_ERRORS} mistakes; the others are not listed"

@@ -40,7 +40,7 @@ from packcheck.findings import GATES  # noqa: E402
 from packcheck.judge import judge  # noqa: E402
 from packcheck.opening import open_file  # noqa: E402
 from packcheck.render.expanded import render_expanded  # noqa: E402
-from packcheck.render.terminal import Choice  # noqa: E402
+from packcheck.render.paragraph import Choice  # noqa: E402
 from packcheck.rules.library import check_examples, load_rules  # noqa: E402
 from packcheck.rules.profile import read_profile  # noqa: E402
 from packcheck.rules.rule import Rule  # noqa: E402
@@ -234,7 +234,7 @@ def move_branch(text: str, dice: random.Random) -> str:
             holder[_misspelt(str(key), dice)] = holder.pop(key)
         case _:
             holder[key] = dice.choice((None, True, 0, -5, "", [], {}, *NASTY))
-    return workshop.to_yaml(root)
+    return str(workshop.to_yaml(root))
 
 
 def _data(text: str) -> Any:

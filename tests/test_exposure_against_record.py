@@ -1,0 +1,196 @@
+"""The work as a record tells it, judged: gloves, second person, covers, faces, disconnect."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+from exposure_packs import example_24
+from workshop import Data, bare_record, pack_of, record_of
+
+from packcheck.errors import InputProblems
+from packcheck.exposure.against_record import months_later
+from packcheck.exposure.answer import Answer, exit_code, work_out
+from packcheck.exposure.story import Asked
+from packcheck.exposure.worked import read_work
+from packcheck.findings import Finding, Outcome
+
+PACK = pack_of(example_24())
+WORN: Data = {"by": "MK", "second": "TO", "gloves": "class 00", "gloves tested": "2026-08-03"}
+INSIDE = ["B02", "B04", "B08", "B10", "B14", "B16", "B20", "B22"]
+
+
+def step(day: int, did: list[str], **more: Any) -> Data:
+    return {"at": f"2026-10-{day:02d} 09:00", "by": "MK", "did": did, **more}
+
+
+def clean_work() -> list[Data]:
+    return [
+        step(1, ["P01..P24", "clamp"]), step(2, ["bars on A", "CA"]), step(3, INSIDE), step(4, ["B06"], **WORN),
+        step(4, ["B18"], **WORN), step(5, ["taps", "F1", "K1", "K2", "W1..W5"], **WORN), step(5, ["CB"], **WORN),
+        step(6, ["SD"], **WORN)]  # fmt: skip
+
+
+def answer_to(work: list[Data], **more: Any) -> Answer:
+    import random
+
+    voltage = dict.fromkeys(PACK.positions, 7.92)
+    record = {**bare_record(PACK, voltage, random.Random(1)), "work": work, **more}
+    return work_out(PACK, record_of(record, PACK), Asked())
+
+
+def findings(work: list[Data]) -> dict[str, Finding]:
+    found = answer_to(work).findings
+    assert len({(f.rule, f.outcome) for f in found}) == len(found)
+    return {f"{f.rule} {f.outcome.value}": f for f in found}
+
+
+def with_step(index: int, **changes: Any) -> list[Data]:
+    work = clean_work()
+    work[index] = {key: value for key, value in {**work[index], **changes}.items() if value is not ...}
+    return work
+
+
+def test_work_in_order_with_everything_worn_gives_no_finding() -> None:
+    answer = answer_to(clean_work())
+    assert answer.findings == ()
+    assert exit_code(answer) == 0
+    assert max(row.exposure.highest_v for row in answer.worked) == pytest.approx(208.8)
+
+
+def test_the_first_step_that_put_class_b_within_reach_is_named() -> None:
+    work = [dict(item) | {"gloves": "none"} if item.get("gloves") else item for item in clean_work()]
+    found = findings(work)
+    (finding,) = found.values()
+    assert finding.rule == "class-b-without-gloves"
+    assert finding.subject == "step 4"
+    assert "2026-10-04" in finding.place
+    assert "B06" in finding.place
+    assert "gloves: none" in finding.found
+    assert "2 later steps alike" in finding.found
+    assert "class 00" in finding.needed
+
+
+@pytest.mark.parametrize(
+    ("changes", "outcome", "words"),
+    [
+        ({"gloves": "none"}, Outcome.BROKEN, "gloves: none"),
+        ({"gloves": ...}, Outcome.UNPROVEN, "nobody recorded which gloves"),
+        ({"gloves tested": "2026-04-03"}, Outcome.BROKEN, "tested 2026-04-03, used 2026-10-04"),
+        ({"gloves tested": "2026-10-05"}, Outcome.BROKEN, "tested 2026-10-05, used 2026-10-04"),
+        ({"gloves tested": ...}, Outcome.UNPROVEN, "nobody recorded when the gloves were tested"),
+        ({"at": ...}, Outcome.UNPROVEN, "nobody recorded when the gloves were tested, or when the step was done"),
+    ],
+)
+def test_gloves(changes: Data, outcome: Outcome, words: str) -> None:
+    finding = findings(with_step(3, **changes))[f"class-b-without-gloves {outcome.value}"]
+    assert words in finding.found
+    assert finding.subject == "step 4"
+    assert bool(finding.data) is (outcome is Outcome.UNPROVEN)
+    assert finding.source is not None
+
+
+@pytest.mark.parametrize("tested", ["2026-04-04", "2026-10-04"])
+def test_gloves_are_in_date_to_the_day_six_months_later(tested: str) -> None:
+    assert findings(with_step(3, **{"gloves tested": tested})) == {}
+
+
+@pytest.mark.parametrize(
+    ("day", "months", "later"),
+    [(date(2026, 4, 4), 6, date(2026, 10, 4)), (date(2026, 8, 31), 6, date(2027, 2, 28)),
+     (date(2027, 8, 31), 6, date(2028, 2, 29)), (date(2026, 12, 1), 12, date(2027, 12, 1))],
+)  # fmt: skip
+def test_months_later(day: date, months: int, later: date) -> None:
+    assert months_later(day, months) == later
+
+
+@pytest.mark.parametrize(
+    ("second", "outcome"), [("none", Outcome.BROKEN), ("MK", Outcome.BROKEN), (..., Outcome.UNPROVEN)]
+)
+def test_second_person(second: Any, outcome: Outcome) -> None:
+    (finding,) = findings(with_step(3, second=second)).values()
+    assert (finding.rule, finding.outcome) == ("class-b-alone", outcome)
+
+
+def test_disconnect_in_before_a_cover() -> None:
+    work = clean_work()
+    work[6], work[7] = work[7], work[6]
+    found = findings(work)
+    finding = found["disconnect-in-before-covers broken"]
+    assert "SD in while CB was off: 208.8 V across the pack" in finding.found
+    assert exit_code(answer_to(work)) == 1
+
+
+def test_two_faces_open_at_once_and_a_cover_the_plan_had() -> None:
+    work = clean_work()
+    work[1] = step(2, ["bars on A"])
+    work[6] = step(5, ["CA", "CB"], **WORN)
+    found = findings(work)
+    assert set(found) == {"two-faces-open-at-once broken", "class-b-cover-off broken"}
+    assert found["two-faces-open-at-once broken"].subject == "step 3"
+    assert "faces A, B" in found["two-faces-open-at-once broken"].found
+    assert found["class-b-cover-off broken"].subject == "step 4"
+    assert "CA off" in found["class-b-cover-off broken"].found
+
+
+def test_a_cover_taken_off_again_counts() -> None:
+    work = [*clean_work(), {"at": "2026-10-07 09:00", "by": "MK", "took off": ["CB"]}]
+    found = findings(work)
+    assert found["class-b-without-gloves unproven"].subject == "step 9"
+    assert "off CB" in found["class-b-without-gloves unproven"].place
+
+
+def test_every_finding_answers_the_five_questions() -> None:
+    for finding in answer_to([step(1, ["bars on A", "bars on B", "SD"])]).findings:
+        for text in (finding.place, finding.found, finding.needed, finding.why, finding.do):
+            assert text.strip()
+
+
+def test_missing_data_alone_ends_with_3() -> None:
+    assert exit_code(answer_to(with_step(3, second=...))) == 3
+
+
+def test_measured_module_voltages_are_used() -> None:
+    import random
+
+    voltage = dict.fromkeys(PACK.positions, 8.0)
+    answer = work_out(PACK, record_of(bare_record(PACK, voltage, random.Random(1)), PACK), Asked())
+    assert answer.exposures[-1].rest_v == pytest.approx(24 * 8.0)
+    assert answer.exposures[-1].highest_v == pytest.approx(24 * 8.7)
+
+
+def test_without_work_the_times_of_the_joints_tell_the_order() -> None:
+    import random
+
+    record = bare_record(PACK, dict.fromkeys(PACK.positions, 7.92), random.Random(1))
+    columns = record["joints"]["columns"]
+    assert read_work(record_of(record, PACK)) == ()
+    later = {"torque": "4.5 N·m", "at": "2026-10-05 15:00"}
+    late = {name: later for name in record["joints"] if name.startswith("B06/")}
+    record["joints"] = {"columns": columns, "taken": record["joints"]["taken"], **record["joints"], **late}
+    steps = read_work(record_of(record, PACK))
+    assert [len(work.stages[0].items) for work in steps] == [24, 26, 1]
+    assert steps[-1].stages[0].items == ("B06",)
+
+
+@pytest.mark.parametrize(
+    ("work", "found", "do"),
+    [
+        ([{"did": ["B66"]}], "'B66' in step 1 of the work", "did you mean 'B16'?"),
+        ([{"did": ["B06"], "at": "yesterday"}], "'yesterday'", "write it as 2026-10-05"),
+    ],
+)
+def test_words_that_mean_nothing_are_refused(work: list[Data], found: str, do: str) -> None:
+    with pytest.raises(InputProblems) as caught:
+        answer_to(work)
+    (problem,) = caught.value.problems
+    assert problem.found.endswith(found)
+    assert problem.do.startswith(do)
+    assert problem.line > 0
+
+
+@pytest.mark.parametrize("item", [{"did": "B06"}, {"what": "stack"}, {"gloves": "leather"}, {"second": 3}])
+def test_the_schema_refuses_other_shapes(item: Data) -> None:
+    with pytest.raises(InputProblems):
+        answer_to([item])

@@ -1,0 +1,167 @@
+"""Bridges and what a step asks for: figures, floating sections, an earthed node, classes, covers first."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import Any
+
+import pytest
+from exposure_packs import example_24, small
+from workshop import pack_of
+
+from packcheck.errors import WrongUsage
+from packcheck.exposure.asks import asks_for
+from packcheck.exposure.bridges import Source
+from packcheck.exposure.steps import State
+from packcheck.exposure.story import Asked, Exposure, Model
+from packcheck.network import branches
+from packcheck.pack.model import Pack
+from packcheck.pack.order import Stage, read_order
+from packcheck.physics.circuit import Branch, solve_circuit
+
+
+@pytest.fixture(scope="module")
+def pack() -> Pack:
+    return pack_of(example_24())
+
+
+def story(pack: Pack, **asked: Any) -> dict[str, Exposure]:
+    return {e.stage.number: e for e in Model(pack, Asked(**asked)).story(read_order(pack).stages)}
+
+
+@pytest.fixture(scope="module")
+def planned(pack: Pack) -> dict[str, Exposure]:
+    return story(pack)
+
+
+@pytest.fixture(scope="module")
+def capless(pack: Pack) -> dict[str, Exposure]:
+    return story(pack, caps=False)
+
+
+def test_worst_bridge_is_the_worst_of_all_pairs_in_reach(pack: Pack, capless: dict[str, Exposure]) -> None:
+    """Another road: every pair of bare bodies, its voltage from one solution, its current with the bridge in place."""
+    model = Model(pack, Asked(caps=False))
+    for number in ("3", "4", "5", "6"):
+        exposure = capless[number]
+        by_name = {body.name: (i, body) for i, body in enumerate(model.geometry.bodies)}
+        near = {frozenset((pair.a, pair.b)) for pair in model.geometry.pairs}
+        highest = 0.0
+        for a, b in combinations(exposure.bare, 2):
+            for section in exposure.sections:
+                nodes = (by_name[a][1].node, by_name[b][1].node)
+                if set(nodes) <= set(section.highest) and frozenset((by_name[a][0], by_name[b][0])) in near:
+                    highest = max(highest, abs(section.highest[nodes[0]] - section.highest[nodes[1]]))
+        assert exposure.worst_of_all is not None
+        assert exposure.worst_of_all.source.highest_v == pytest.approx(highest)
+
+
+def test_current_is_that_of_the_network_with_the_bridge_in_place(capless: dict[str, Exposure]) -> None:
+    for exposure in capless.values():
+        bridge = exposure.worst_of_all
+        if bridge is None:
+            continue
+        section = next(s for s in exposure.sections if set(bridge.nodes) <= set(s.rest))
+        solved = solve_circuit([*branches(section.edges), Branch(*bridge.nodes, 1e-3, 0.0)])
+        assert abs(float(solved.current[-1])) == pytest.approx(bridge.source.current_rest_a, rel=1e-9)
+
+
+def test_two_floating_sections_pass_no_current_when_bridged_once(pack: Pack) -> None:
+    model = Model(pack, Asked())
+    state = State(positions=frozenset(pack.positions), conductors=frozenset({"B01", "B03"}))
+    one, other = [s for _, s in model.sections.of(state).values() if len(s.modules) == 2]
+    bridge = Branch(one.ends[1], other.ends[0], 1e-3, 0.0)
+    solved = solve_circuit([*branches(one.edges), *branches(other.edges), bridge])
+    assert solved.current[-1] == 0
+    exposure = model.exposure(Stage("1", "conductors", ("B01", "B03")), state)
+    assert exposure.floating
+    assert exposure.worst_of_all is None
+    assert exposure.then_v == pytest.approx(4 * 8.7)
+
+
+def test_with_one_node_earthed_the_frame_bridges_its_whole_section(pack: Pack) -> None:
+    earthed = story(pack, caps=False, earthed="P01.B")
+    bridge = earthed["4"].worst_of_all
+    assert bridge is not None
+    assert (bridge.a, bridge.b, bridge.way) == ("the earthed frame", "P06.B", "to the earthed frame")
+    assert bridge.source.rest_v == pytest.approx(6 * 7.92)
+    assert bridge.source.current_rest_a == pytest.approx(47.52 / 0.061, rel=1e-5)
+    middle = story(pack, caps=False, earthed="P04.B")["4"]
+    frame = [b for b in middle.worst if b and b.a == "the earthed frame"]
+    assert all(b.source.highest_v <= 4 * 8.7 + 1e-9 for b in frame)
+
+
+def test_earthing_one_node_leaves_other_sections_floating(pack: Pack) -> None:
+    model = Model(pack, Asked(caps=False, earthed="P01.B"))
+    without = Model(pack, Asked(caps=False))
+    state = State(positions=frozenset(pack.positions), conductors=frozenset({"B01", "B03"}))
+    stage = Stage("1", "conductors", ("B01", "B03"))
+    one, other = model.exposure(stage, state), without.exposure(stage, state)
+    assert one.pairs > other.pairs
+    assert one.floating
+    joined = next(s for _, s in model.sections.of(state).values() if "P01" in s.modules)
+    assert one.pairs - other.pairs == sum(
+        1 for name in one.bare if name in joined.highest and abs(joined.highest[name] - joined.highest["P01.B"]) > 1e-6
+    )
+
+
+def test_an_earthed_node_that_does_not_exist_is_refused(pack: Pack) -> None:
+    with pytest.raises(WrongUsage, match=r"did you mean 'P01\.B'"):
+        Model(pack, Asked(earthed="P01.b"))
+
+
+def test_parallel_members_multiply_the_current() -> None:
+    currents = []
+    for members in (1, 2):
+        model = Model(pack_of(small(4, members=members, highest_v=8.0)), Asked(external_ohm=1e-9))
+        state = State(positions=frozenset(model.pack.positions), conductors=frozenset(model.pack.conductors))
+        bars = [index for index, body in enumerate(model.geometry.bodies) if body.name in ("B1", "B3")]
+        ((key, section),) = model.sections.of(state).values()
+        (bridge,) = {found for found in model.bridges.of_section(key, section, bars).worst if found}
+        assert bridge.source.highest_v == pytest.approx(16.0)
+        currents.append(bridge.source.current_a)
+    assert currents[1] / currents[0] == pytest.approx(2, rel=0.02)
+
+
+@pytest.mark.parametrize("external_ohm", [1e-4, 1e-3, 1e-2])
+def test_the_outside_resistance_counts(external_ohm: float) -> None:
+    assert Source(47.52, 52.2, 0.06, external_ohm).current_a == pytest.approx(52.2 / (0.06 + external_ohm))
+
+
+def test_open_sense_connector_carries_the_whole_section(planned: dict[str, Exposure]) -> None:
+    bridge = planned["7"].worst_of_all
+    assert bridge is not None
+    assert bridge.way == "at connector X1"
+    assert bridge.source.rest_v == pytest.approx(95.04)
+    assert planned["10"].stage.items == ("CB",)
+    assert planned["10"].worst_of_all is None
+
+
+def test_a_smaller_reach_never_finds_a_worse_bridge(pack: Pack) -> None:
+    for exposure in story(pack, tools_mm=(30.0, 100.0, 300.0), caps=False).values():
+        volts = [bridge.source.highest_v if bridge else 0.0 for bridge in exposure.worst[:3]]
+        assert volts == sorted(volts)
+
+
+@pytest.mark.parametrize(
+    ("highest_v", "shock", "gloves", "second"),
+    [(8.7, "A", "", False), (60.0, "A", "", False), (60.1, "B", "class 00", True), (750.0, "B", "class 00", True),
+     (750.1, "B", "class 0", True), (1500.0, "B", "class 0", True), (1500.1, "beyond B", "class 1", True)],
+)  # fmt: skip
+def test_what_a_voltage_asks_for(pack: Pack, highest_v: float, shock: str, gloves: str, second: bool) -> None:
+    asks = asks_for(pack, highest_v, highest_v, (), (), {})
+    assert (asks.voltage_class, asks.gloves, asks.second_person) == (shock, gloves, second)
+    assert any("1500" in note for note in asks.notes) is (shock == "beyond B")
+
+
+def test_rest_below_and_highest_above_60_v_is_said(pack: Pack) -> None:
+    (note,) = asks_for(pack, 60.9, 55.7, (), (), {}).notes
+    assert "60.9 V when the cells are at their highest" in note
+    assert asks_for(pack, 60.9, 60.1, (), (), {}).notes == ()
+
+
+def test_cover_first_names_covers_and_faces_without_one(pack: Pack) -> None:
+    over = {"P01.A": ["CA"], "P01.B": []}
+    asks = asks_for(pack, 104.4, 95.0, over, (), over)
+    assert asks.cover_first == ("CA", "face B (no cover in this layout)")
+    assert asks_for(pack, 104.4, 95.0, ["P01.A"], ["CA"], over).cover_first == ()

@@ -1,0 +1,242 @@
+"""The exposure as text, JSON and drawings, and the command that prints it."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+import jsonschema
+import pytest
+from exposure_packs import example_24, small
+from workshop import pack_of, write
+
+from packcheck.cli import run
+from packcheck.exposure.answer import Answer, work_out
+from packcheck.exposure.story import Asked
+from packcheck.render.exposure_drawing import drawings, write_drawings
+from packcheck.render.exposure_json import render_exposure_json
+from packcheck.render.exposure_text import render_exposure
+from packcheck.render.exposure_words import number
+from packcheck.shipped import schema_folder, shipped_folder
+
+SKERRY = shipped_folder("layouts") / "skerry-24" / "skerry-24.yaml"
+SCHEMA = json.loads((schema_folder() / "exposure.json").read_text(encoding="utf-8"))
+PERMITTING = re.compile(
+    r"\b(safe|safely|harmless|no danger|not dangerous|permitted|allowed|may be touched|can be touched|go ahead"
+    r"|no protection|without risk|no risk|is fine|all clear)\b",
+    re.IGNORECASE,
+)
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def answer() -> Answer:
+    return work_out(pack_of(example_24()), None, Asked(tools_mm=(100.0, 150.0)))
+
+
+@pytest.fixture(scope="module")
+def drawn(answer: Answer) -> dict[str, str]:
+    return dict(drawings(answer))
+
+
+def texts(document: str) -> list[str]:
+    return [element.text or "" for element in ElementTree.fromstring(document).iter(f"{SVG}text")]
+
+
+@pytest.mark.parametrize(
+    "asked", [Asked(), Asked(caps=False), Asked(earthed="P01.B"), Asked(tools_mm=(30.0,), external_ohm=0.5)]
+)
+@pytest.mark.parametrize("backwards", [False, True])
+def test_no_sentence_sounds_like_permission(asked: Asked, backwards: bool) -> None:
+    for layout in (example_24(), small(3, highest_v=9.0)):
+        chosen = asked if layout["name"] == "generated" else Asked()
+        found = work_out(pack_of(layout), None, chosen, backwards=backwards)
+        printed = [render_exposure(found), render_exposure_json(found, version="0")]
+        text = " ".join([*printed, *dict(drawings(found)).values()])
+        assert PERMITTING.findall(text) == []
+        assert "permits nothing" in " ".join(text.lower().split())
+
+
+def test_permitting_words_are_found() -> None:
+    assert PERMITTING.search("below 60 V it is harmless")
+
+
+def test_text_has_every_step_with_its_figures(answer: Answer) -> None:
+    text = render_exposure(answer)
+    for exposure in answer.exposures:
+        assert re.search(rf"^  {re.escape(exposure.stage.number)} ", text, re.MULTILINE)
+    row = next(line for line in text.splitlines() if line.startswith("  4 "))
+    assert row.split() == ["4", "8", "6", "modules", "47.5", "/", "52.2", "779", "A", "/", "856", "A", "9410", "W", "/", "11.4", "kW", "A"]
+    flat = " ".join(text.split())
+    for words in (
+        "Indicative:",
+        "Derived:",
+        "at least 4 acts in class B",
+        "cover first: CB",
+        "class 00; a second person",
+        "two sections that float pass no current when they are bridged once",
+        "fit gives no sustained arc at 1 mm, break sparks and burns remain",
+    ):
+        assert words in flat
+
+
+def test_text_keeps_to_the_width(answer: Answer) -> None:
+    for width in (80, 100, 120):
+        lines = render_exposure(answer, width=width).splitlines()
+        assert max(len(line) for line in lines) <= max(width, 96)
+
+
+def test_json_has_the_documented_shape(answer: Answer) -> None:
+    jsonschema.Draft202012Validator.check_schema(SCHEMA)
+    document = json.loads(render_exposure_json(answer, version="0"))
+    jsonschema.Draft202012Validator(SCHEMA).validate(document)
+    assert [step["stage"]["number"] for step in document["steps"]] == [e.stage.number for e in answer.exposures]
+    assert document["steps"][4]["largest end to end"]["rest V"] == pytest.approx(47.52)
+    assert document["least acts in class B"]["joins"] == 3
+
+
+def test_json_schema_describes_every_key() -> None:
+    def walk(node: object, path: str) -> None:
+        if isinstance(node, dict):
+            for name, value in node.get("properties", {}).items():
+                assert "description" in value or "$ref" in value, f"{path}/{name}"
+            for key, value in node.items():
+                walk(value, f"{path}/{key}")
+        elif isinstance(node, list):
+            for value in node:
+                walk(value, path)
+
+    walk(SCHEMA, "")
+
+
+def test_one_drawing_per_step_and_face(answer: Answer, drawn: dict[str, str]) -> None:
+    assert len(drawn) == 2 * len(answer.exposures)
+    assert list(drawn)[:2] == ["step-01-face-A.svg", "step-01-face-B.svg"]
+
+
+def test_drawings_are_whole_and_lean_on_nothing_outside(drawn: dict[str, str]) -> None:
+    for text in drawn.values():
+        root = ElementTree.fromstring(text)
+        assert root.tag == f"{SVG}svg"
+        assert not re.search(r"href|url\((?!#hatch\))|<script|<image|@import|http(?!://www\.w3\.org/2000/svg)", text)
+
+
+def test_drawings_use_black_white_and_grey_alone(drawn: dict[str, str]) -> None:
+    for text in drawn.values():
+        colours = set(re.findall(r"#([0-9a-fA-F]{3,6})\b", text)) - {"hatch"}
+        assert colours
+        assert all(len(set(colour)) == 1 for colour in colours)
+        assert not re.search(r'(?:fill|stroke)[:=]"?(?!#|none|url|-)[a-z]', text)
+
+
+def test_drawings_show_bare_metal_sections_and_the_worst_bridge(answer: Answer, drawn: dict[str, str]) -> None:
+    number_of = {exposure.stage.number: index for index, exposure in enumerate(answer.exposures, 1)}
+    links = drawn[f"step-{number_of['5']:02d}-face-B.svg"]
+    words = texts(links)
+    assert "B" in words
+    assert any("worst bridge B02 to B10: 69.6 V" in text for text in words)
+    assert "[1] 12 modules, 104.4 V" in words
+    boxes = [e.get("class") for e in ElementTree.fromstring(links).iter(f"{SVG}rect")]
+    assert boxes.count("bare") == 9 + 1  # nine bars of face B, and the legend's
+    covered = drawn[f"step-{number_of['3']:02d}-face-A.svg"]
+    kinds = [e.get("class") for e in ElementTree.fromstring(covered).iter(f"{SVG}rect")]
+    assert kinds.count("under") == 12 + 1
+    assert any(text == "covered by CA" for text in texts(covered))
+
+
+def test_the_back_is_drawn_as_seen_from_behind(drawn: dict[str, str]) -> None:
+    def place(document: str, name: str) -> float:
+        for element in ElementTree.fromstring(document).iter(f"{SVG}text"):
+            if element.text == name:
+                return float(element.get("x", "nan"))
+        raise AssertionError(name)
+
+    assert place(drawn["step-01-face-A.svg"], "P01") < place(drawn["step-01-face-A.svg"], "P24")
+    assert place(drawn["step-01-face-B.svg"], "P01") > place(drawn["step-01-face-B.svg"], "P24")
+
+
+def test_names_are_escaped() -> None:
+    layout = small(3) | {"faces": {"A": "front", "B": "back"}}
+    layout["bars"] = {"<b>&": layout["bars"]["B1"], "B2": layout["bars"]["B2"]}
+    for text in dict(drawings(work_out(pack_of(layout), None, Asked()))).values():
+        ElementTree.fromstring(text)
+        assert "<b>" not in text
+
+
+def test_files_are_written_whole(answer: Answer, tmp_path: Path) -> None:
+    folder = tmp_path / "drawings"
+    assert write_drawings(answer, folder) == len(list(folder.iterdir())) == 2 * len(answer.exposures)
+    assert {path.suffix for path in folder.iterdir()} == {".svg"}
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [(789.47, "A", "789 A"), (9994.0, "W", "9990 W"), (9996.0, "W", "10 kW"), (37620.0, "W", "37.6 kW"),
+     (2.9e6, "W", "2.9 MW"), (104.36, "V", "104.4 V"), (0.001, "Ω", "1 mΩ")],
+)  # fmt: skip
+def test_figures_for_people(value: float, unit: str, text: str) -> None:
+    assert number(value, unit) == text
+
+
+# -- the command -------------------------------------------------------------------------------------------------------
+
+
+def test_command_prints_the_text(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["exposure", str(SKERRY), "--tool", "150 mm"]) == 0
+    printed = capsys.readouterr().out
+    assert printed.startswith("EXPOSURE through the work: skerry-24")
+    assert "PROPOSED ORDER" in printed
+
+
+def test_command_writes_json_and_drawings(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    target, folder = tmp_path / "out.json", tmp_path / "svg"
+    code = run(
+        [
+            "exposure",
+            str(SKERRY),
+            "--format",
+            "json",
+            "--output",
+            str(target),
+            "--drawings",
+            str(folder),
+            "--teardown",
+            "--tool",
+            "100 mm",
+            "--tool",
+            "250 mm",
+            "--earthed",
+            "T00",
+            "--external",
+            "2 mΩ",
+        ]
+    )
+    assert code == 0
+    document = json.loads(target.read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator(SCHEMA).validate(document)
+    assert document["asked"] == {"tools mm": [100, 250], "external ohm": 0.002, "earthed": "T00", "caps": "planned"}
+    assert document["teardown"]
+    assert len(list(folder.iterdir())) == 2 * len(document["steps"])
+    assert "drawings" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (["--tool", "150"], "--tool"), (["--tool", "0 mm"], "above zero"), (["--external", "1 V"], "--external"),
+        (["--earthed", "P01.b"], "did you mean 'P01.B'"), (["--caps", "on"], "planned, off"),
+        (["--format", "xml"], "text, json"),
+        (["--drawings", "/nowhere/at/all"], "cannot make the folder"),
+    ],
+)  # fmt: skip
+def test_command_refuses_what_it_cannot_use(options: list[str], words: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["exposure", str(SKERRY), *options]) == 2
+    assert words in capsys.readouterr().err
+
+
+def test_command_refuses_an_order_of_bars_on_no_face(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    layout = write(tmp_path / "layout.yaml", small(3) | {"order": [["B1"], ["bars on C"]]})
+    assert run(["exposure", str(layout)]) == 4
+    assert "'bars on C' in step 2 of the order" in capsys.readouterr().err

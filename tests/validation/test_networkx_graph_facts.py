@@ -1,0 +1,173 @@
+"""Facts about what is joined, against networkx's own algorithms and against brute force, on random multigraphs.
+
+A. A. Hagberg, D. A. Schult, P. J. Swart, "Exploring network structure, dynamics, and function using NetworkX," SciPy
+2008 (from memory); the cyclomatic number m − n + c is G. Kirchhoff's, 1847.
+"""
+
+from __future__ import annotations
+
+import random
+
+import networkx as nx
+import pytest
+from workshop import pack_of, stick_layout
+
+from packcheck.network import Edge, Network, branches
+from packcheck.physics.circuit import solve_circuit
+from packcheck.topology import (
+    Loop,
+    conductors_alone,
+    count_independent_loops,
+    loops_closed_by,
+    nodes_between,
+    spanning_forest,
+    unsettled_blocks,
+)
+
+SEEDS = range(60)
+
+
+def random_edges(seed: int, nodes: int, edges: int) -> list[Edge]:
+    """Return edges between random nodes, parallel ones among them, no edge from a node to itself."""
+    random_ = random.Random(seed)
+    found = []
+    for number in range(edges):
+        start, end = random_.sample(range(nodes), 2)
+        kind = random_.choice(["module", "joint", "joint", "device"])
+        emf = random_.choice([2.0, 7.92, 12.5]) if kind == "module" else 0.0
+        found.append(Edge(f"n{start}", f"n{end}", f"e{number}", kind, f"e{number}", random_.uniform(1e-4, 1e-2), emf))
+    return found
+
+
+def graph_of(edges: list[Edge]) -> nx.MultiGraph:
+    graph = nx.MultiGraph()
+    graph.add_edges_from((edge.start, edge.end, edge.name) for edge in edges)
+    return graph
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_cyclomatic_number(seed: int) -> None:
+    edges = random_edges(seed, 2 + seed % 20, 1 + seed % 37)
+    graph = graph_of(edges)
+    expected = graph.number_of_edges() - graph.number_of_nodes() + nx.number_connected_components(graph)
+    assert count_independent_loops(edges) == expected
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_joined_is_connected_and_each_walk_is_a_path(seed: int) -> None:
+    edges = random_edges(seed, 12, 5 + seed % 14)
+    graph, forest = graph_of(edges), spanning_forest(edges)
+    for a in graph:
+        reached = nx.node_connected_component(graph, a)
+        assert {b for b in graph if forest.joined(a, b)} == reached
+        for b in reached:
+            assert_walks(forest.walk(a, b) or [], a, b)
+
+
+def assert_walks(steps: list, start: str, end: str) -> None:
+    here, seen = start, {start}
+    for edge, forward in steps:
+        assert here == (edge.start if forward else edge.end)
+        here = edge.end if forward else edge.start
+        assert here not in seen
+        seen.add(here)
+    assert here == end
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_walks_from_a_root_are_shortest_paths(seed: int) -> None:
+    edges = random_edges(seed, 14, 18)
+    length = nx.single_source_shortest_path_length(graph_of(edges), edges[0].start)
+    forest = spanning_forest(edges, roots=(edges[0].start,))
+    assert {node: forest.depth[node] for node in length} == length
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_nodes_between_are_those_of_all_simple_paths(seed: int) -> None:
+    edges = random_edges(seed, 4 + seed % 5, 4 + seed % 9)
+    graph = nx.Graph(graph_of(edges))
+    for a in graph:
+        for b in set(graph) - {a}:
+            on_paths = {node for path in nx.all_simple_paths(graph, a, b) for node in path}
+            assert nodes_between(edges, a, b) == on_paths, (a, b)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_bridge_is_an_edge_whose_loss_parts_its_ends(seed: int) -> None:
+    edges = random_edges(seed, 9, 12)
+    graph = graph_of(edges)
+    bridges = {frozenset(pair) for pair in nx.bridges(nx.Graph(graph)) if graph.number_of_edges(*pair) == 1}
+    for edge in edges:
+        rest = spanning_forest([other for other in edges if other is not edge])
+        assert (not rest.joined(edge.start, edge.end)) == (frozenset((edge.start, edge.end)) in bridges)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_loops_closed_are_as_many_as_the_cyclomatic_number_grows_by(seed: int) -> None:
+    edges = random_edges(seed, 10, 22)
+    base, odd = edges[:12], edges[12:]
+    loops = loops_closed_by(base, odd)
+    assert len(loops) == count_independent_loops(edges) - count_independent_loops(base)
+    assert len({loop.closing for loop in loops}) == len(loops)
+    assert {loop.closing for loop in loops} <= set(odd)
+    for loop in loops:
+        assert_closed(loop)
+
+
+def assert_closed(loop: Loop) -> None:
+    """Assert that a loop is one cycle of the graph, and that its sums are those of its edges walked one way round."""
+    assert loop.steps[0].edge is loop.closing
+    assert_walks(list(loop.steps[1:]), loop.closing.end, loop.closing.start)
+    at, volts, ohms = loop.closing.start, 0.0, 0.0
+    for edge, _ in loop.steps:
+        volts += edge.emf_v if edge.start == at else -edge.emf_v
+        ohms += edge.resistance_ohm
+        at = edge.end if edge.start == at else edge.start
+    assert at == loop.closing.start
+    assert loop.voltage_v == pytest.approx(volts)
+    assert loop.resistance_ohm == pytest.approx(ohms)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_loop_that_conductors_alone_close_runs_through_no_module(seed: int) -> None:
+    edges = random_edges(seed, 8, 24)
+    base, odd = edges[:12], [edge for edge in edges[12:] if edge.kind != "module"]
+    kept = [edge for edge in [*base, *odd] if edge not in [loop.closing for loop in loops_closed_by(base, odd)]]
+    plain = nx.Graph(graph_of([edge for edge in kept if edge.kind != "module"]))
+    for loop in loops_closed_by(base, odd):
+        ends = loop.closing.start, loop.closing.end
+        by_conductors = all(end in plain for end in ends) and nx.has_path(plain, *ends)
+        assert bool(loop.modules) == (not by_conductors)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_an_edge_that_may_be_missing_moves_only_potentials_inside_the_loops_it_belongs_to(seed: int) -> None:
+    edges = random_edges(seed, 9, 13)
+    doubtful = edges[seed % len(edges)]
+    possible = [edge._replace(sure=edge is not doubtful) for edge in edges]
+    surely = [edge for edge in possible if edge.sure]
+    blocks, forest = unsettled_blocks(possible), spanning_forest(surely)
+    with_it, without_it = solve_circuit(branches(possible)), solve_circuit(branches(surely))
+    for edge in surely:
+        settled = blocks.get(edge.start, frozenset()).isdisjoint(blocks.get(edge.end, frozenset()))
+        if settled and forest.joined(edge.start, edge.end):
+            one, other = (s.voltage(edge.start, edge.end) for s in (with_it, without_it))
+            assert one == pytest.approx(other, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_conductors_alone_leave_the_modules_out(seed: int) -> None:
+    edges = random_edges(seed, 10, 16)
+    graph = graph_of([edge for edge in edges if edge.kind != "module"])
+    forest = conductors_alone(edges)
+    assert {frozenset(n for n in graph if forest.joined(a, n)) for a in graph} == {
+        frozenset(component) for component in nx.connected_components(graph)
+    }
+
+
+def test_a_network_as_a_multigraph_keeps_parallel_edges_apart() -> None:
+    edges = tuple(random_edges(7, 3, 9))
+    graph = Network(pack_of(stick_layout(4)), edges).multigraph()
+    assert graph.number_of_edges() == 9
+    assert sorted(key for *_, key in graph.edges(keys=True)) == sorted(edge.name for edge in edges)
+    assert nx.number_connected_components(graph) == 1
