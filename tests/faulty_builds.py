@@ -10,7 +10,7 @@ import random
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Any
 
 from workshop import Data, clean_record, pack_of, record_of
@@ -90,7 +90,8 @@ class Build:
             serials = {position: f"M-{1000 + i}" for i, position in enumerate(pack.positions)}
             pack = pack_of({**self.layout, "plan": serials})
         clean = clean_record(pack, self.seed)
-        clean["instruments"] = {**clean["instruments"], "W1": {**clean["instruments"]["W1"], "range": "1 N·m to 13 N·m"}}
+        wrench = {**clean["instruments"]["W1"], "range": "1 N·m to 13 N·m"}
+        clean["instruments"] = {**clean["instruments"], "W1": wrench}
         object.__setattr__(self, "pack", pack)
         object.__setattr__(self, "clean", clean)
         clean["readings"] = self.readings(record_of(clean, pack))
@@ -145,12 +146,13 @@ class Build:
         plugs = [device for device in self.pack.devices.values() if device.kind == "service disconnect"]
         gaps = [*((plug.ends[1], plug.ends[0]) for plug in plugs), self.ends]
         across = [pair for bank in self.pack.parallel_strings for pair in self._from_string_to_string(bank)]
-        return {**pairs, **{f"G{i}": gap for i, gap in enumerate(gaps, 1)}, **{f"S{i}": p for i, p in enumerate(across, 1)}}
+        named = {"G": gaps, "S": across}
+        return {**pairs, **{f"{letter}{i}": pair for letter, more in named.items() for i, pair in enumerate(more, 1)}}
 
     def _from_string_to_string(self, bank: Sequence[Sequence[str]]) -> Iterator[Named]:
         """Yield readings over the first module of each string to the start of the next, and likewise at their ends."""
         groups = [self.pack.strings[names[0]].groups for names in bank]
-        for one, other in zip(groups, groups[1:], strict=False):
+        for one, other in pairwise(groups):
             yield self._place(one[0], plus=True), self._place(other[0], plus=False)
             yield self._place(other[-1], plus=True), self._place(one[-1], plus=False)
 
@@ -175,7 +177,7 @@ class Build:
         """All modules between two neighbouring taps, two or more, are turned."""
         forest = spanning_forest(network_of_layout(self.pack).closed(()))
         nodes = [tap.node for tap in self.pack.taps.values()]
-        for a, b in zip(nodes, nodes[1:], strict=False):
+        for a, b in pairwise(nodes):
             members = [step.edge.part for step in forest.walk(a, b) or () if step.edge.kind == "module"]
             if len(members) > 1:
                 yield self._turn(f"{a} to {b}", members, "block-reversed", f"block {list_places(members)}")
@@ -217,7 +219,7 @@ class Build:
             yield Fault(f"{a} with {b}", {"modules": changed}, top)
 
     def bars_missing(self) -> Iterator[Fault]:
-        """A bar was never fitted; it and the hardware of the posts left bare lie in the tray, and the ledger says so."""
+        """A bar was never fitted; it and the hardware of posts left bare lie in the tray, and the ledger says so."""
         for bar in self._bars():
             joints = {landing.joint: None for landing in bar.lands if landing.joint in self.clean["joints"]}
             changes = {"bars": {bar.name: "not fitted"}, "parts": self._returned(bar), "joints": joints}

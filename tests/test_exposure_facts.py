@@ -49,7 +49,7 @@ def test_there_are_seven_rules_about_orders() -> None:
     assert len(ABOUT_ORDERS) == 7
 
 
-def test_facts_of_the_example(subtests: None = None) -> None:
+def test_facts_of_the_example() -> None:
     """Derived: sections of 2, 6, 12 and 24 modules of 7.92 V at rest and 8.7 V at most."""
     found = rows(pack_of(example_24()))
     for step, modules in (("step 2", 2), ("step 4", 6), ("step 5", 12), ("step 6", 12), ("step 11", 24)):

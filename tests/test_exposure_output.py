@@ -15,6 +15,7 @@ from workshop import pack_of, write
 from packcheck.cli import run
 from packcheck.exposure.answer import Answer, work_out
 from packcheck.exposure.story import Asked
+from packcheck.pack.order import KINDS
 from packcheck.render.exposure_drawing import drawings, write_drawings
 from packcheck.render.exposure_json import render_exposure_json
 from packcheck.render.exposure_text import render_exposure
@@ -24,7 +25,7 @@ from packcheck.shipped import schema_folder, shipped_folder
 SKERRY = shipped_folder("layouts") / "skerry-24" / "skerry-24.yaml"
 SCHEMA = json.loads((schema_folder() / "exposure.json").read_text(encoding="utf-8"))
 PERMITTING = re.compile(
-    r"\b(safe|safely|harmless|no danger|not dangerous|permitted|allowed|may be touched|can be touched|go ahead"
+    r"\b(s[a]fe(?:ly)?|harmless|no danger|not dangerous|permitted|allowed|may be touched|can be touched|go ahead"
     r"|no protection|without risk|no risk|is fine|all clear)\b",
     re.IGNORECASE,
 )
@@ -68,7 +69,7 @@ def test_text_has_every_step_with_its_figures(answer: Answer) -> None:
     for exposure in answer.exposures:
         assert re.search(rf"^  {re.escape(exposure.stage.number)} ", text, re.MULTILINE)
     row = next(line for line in text.splitlines() if line.startswith("  4 "))
-    assert row.split() == ["4", "8", "6", "modules", "47.5", "/", "52.2", "779", "A", "/", "856", "A", "9410", "W", "/", "11.4", "kW", "A"]
+    assert " ".join(row.split()) == "4 8 6 modules 47.5 / 52.2 779 A / 856 A 9410 W / 11.4 kW A"
     flat = " ".join(text.split())
     for words in (
         "Indicative:",
@@ -109,6 +110,10 @@ def test_json_schema_describes_every_key() -> None:
                 walk(value, path)
 
     walk(SCHEMA, "")
+
+
+def test_json_schema_knows_every_kind_of_stage() -> None:
+    assert tuple(SCHEMA["$defs"]["stage"]["properties"]["kind"]["enum"]) == KINDS
 
 
 def test_one_drawing_per_step_and_face(answer: Answer, drawn: dict[str, str]) -> None:

@@ -42,6 +42,8 @@ ONLY_IN_THE_RECORD = ("tools", "readings", "X1")
 
 A record without the row is like one of a build in which nobody took that tool, made that reading or fitted that bar.
 """
+
+
 def written_wrong(b: Build, column: int) -> Iterator[Fault]:
     """Of a sound pack, one module's facing (1) or rest voltage (3) was written down wrong."""
     for name, row in b.clean["modules"].items():
@@ -52,10 +54,11 @@ def written_wrong(b: Build, column: int) -> Iterator[Fault]:
 
 
 KINDS = (
-    Build.modules_reversed, Build.bars_missing, Build.bars_moved, Build.bar_ends_moved, Build.strays, Build.bars_doubled,
-    Build.modules_bypassed, Build.modules_left_out, Build.mains_swapped, Build.stack_mirrored,
+    Build.modules_reversed, Build.bars_missing, Build.bars_moved, Build.bar_ends_moved, Build.strays,
+    Build.bars_doubled, Build.modules_bypassed, Build.modules_left_out, Build.mains_swapped, Build.stack_mirrored,
     lambda b: b.cells("joints", "torque N·m", 3.2, ""), lambda b: b.cells("joints", "resistance µΩ", 310, ""),
-    lambda b: written_wrong(b, 1), lambda b: written_wrong(b, 3), lambda b: b.ledger((1, 0, 0, 0), ""), lambda b: b.rows("covers", "not fitted", ""),
+    lambda b: written_wrong(b, 1), lambda b: written_wrong(b, 3), lambda b: b.ledger((1, 0, 0, 0), ""),
+    lambda b: b.rows("covers", "not fitted", ""),
     lambda b: b.cells("modules", "rest V", lambda v: round(v * 1.3, 3), ""), lambda b: b.rows("tools", [2, 1], ""),
 )  # fmt: skip
 LAW = settings(deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
@@ -124,6 +127,9 @@ def compiled_rules() -> tuple[CompiledRule, ...]:
 KNOWN = {BROKEN: Outcome.BROKEN, NOT_APPLICABLE: Outcome.NOT_APPLICABLE}
 
 
+NOT_LEFT_OUT = ("state", "between", "and", "value", "kind")
+
+
 def evidence_in(record: Data) -> Iterator[tuple[Any, ...]]:
     """Yield the way to everything that can be left out of a record: sections, rows, cells, and what is said of them."""
     for section, table in record.items():
@@ -138,7 +144,7 @@ def evidence_in(record: Data) -> Iterator[tuple[Any, ...]]:
             if isinstance(row, list) and section != "readings":
                 yield from ((section, name, index) for index in range(len(row)))
             elif isinstance(row, dict):
-                yield from ((section, name, key) for key in row if key not in ("state", "between", "and", "value", "kind"))
+                yield from ((section, name, key) for key in row if key not in NOT_LEFT_OUT)
 
 
 def without(record: Data, way: tuple[Any, ...]) -> Data:
@@ -174,7 +180,7 @@ def test_a_member_that_nobody_recorded_confirms_nothing_about_its_group(layout: 
 
 
 @given(cases(), st.data())
-@settings(LAW, max_examples=80)
+@settings(LAW, max_examples=60)
 def test_removing_evidence_never_turns_anything_into_met_nor_a_verdict_into_no_rule_broken(
     case: Case, data: st.DataObject
 ) -> None:
@@ -204,7 +210,7 @@ def _is_there(record: Any, way: tuple[Any, ...]) -> bool:
 
 
 @given(st.sampled_from(sorted(LAYOUTS)), st.data())
-@settings(LAW, max_examples=40)
+@settings(LAW, max_examples=30)
 def test_removing_readings_of_a_clean_build_makes_nothing_met_and_of_a_faulty_one_never_gives_a_clean_verdict(
     layout: str, data: st.DataObject
 ) -> None:
@@ -220,16 +226,21 @@ def test_removing_readings_of_a_clean_build_makes_nothing_met_and_of_a_faulty_on
         assert judged(before).verdict is Verdict.NO_RULE_BROKEN
 
 
-WIDER = {"V1": ["1 % + 20 mV", "30 %", "4 V"], "W1": ["12 %", "50 %"], "R1": ["10 % + 5 µΩ", "90 %"], "L1": ["0.4 mm", "2 mm"]}
+WIDER = {
+    "V1": ["1 % + 20 mV", "30 %", "4 V"],
+    "W1": ["12 %", "50 %"],
+    "R1": ["10 % + 5 µΩ", "90 %"],
+    "L1": ["0.4 mm", "2 mm"],
+}
 
 
 @given(cases(), st.data())
-@settings(LAW, max_examples=40)
+@settings(LAW, max_examples=30)
 def test_widening_an_uncertainty_never_turns_broken_or_undecided_into_met(case: Case, data: st.DataObject) -> None:
     record, pack = case.data, case.build.pack
-    wider = {name: data.draw(st.sampled_from(WIDER[name])) for name in data.draw(st.sets(st.sampled_from(sorted(WIDER)), min_size=1))}
-    instruments = {
-        name: {**spec, "accuracy": wider.get(name, spec["accuracy"])} for name, spec in record["instruments"].items()}
+    chosen = data.draw(st.sets(st.sampled_from(sorted(WIDER)), min_size=1))
+    wider = {name: {"accuracy": data.draw(st.sampled_from(WIDER[name]))} for name in sorted(chosen)}
+    instruments = {name: {**spec, **wider.get(name, {})} for name, spec in record["instruments"].items()}
     before = record_of(record, pack)
     after = record_of({**record, "instruments": instruments}, pack)
     assert_nothing_became_met(outcomes_of(before), outcomes_of(after))
@@ -238,10 +249,10 @@ def test_widening_an_uncertainty_never_turns_broken_or_undecided_into_met(case: 
 
 
 @given(cases(), st.randoms(use_true_random=False))
-@settings(LAW, max_examples=40)
+@settings(LAW, max_examples=30)
 def test_other_names_and_another_order_change_nothing(case: Case, random_: random.Random) -> None:
     layout, record, pack = case.build.layout, case.data, case.build.pack
-    names = dict(zip("PBWKFGD", random_.sample(["P", "B", "W", "K", "F", "G", "D", "Q", "Zed", "Y", "H"], 7), strict=True))
+    names = dict(zip("PBWKFGD", random_.sample([*"PBWKFGDQYH", "Zed"], 7), strict=True))
     renamed_pack = pack_of(shuffled(renamed(layout, names), random_, LAYOUT_ORDER_COUNTS))
     renamed_record = record_of(shuffled(renamed(record, names), random_, ("of",)), renamed_pack)
     before = Counter((r, key(s, names), o.value) for (r, s), o in outcomes_of(record_of(record, pack)).items())
@@ -265,7 +276,7 @@ def renamed(data: Any, names: dict[str, str]) -> Any:
         return [renamed(item, names) for item in data]
     if not isinstance(data, str) or data.startswith(("ISO ", "IEC ")):
         return data
-    return re.sub(r"(?<![A-Za-z0-9])(?<![A-Za-z0-9]\.)([PBWKFGD])(?=\d)(?!\d* ?(?:%|mV))", lambda found: names[found[1]], data)
+    return re.sub(r"(?<![A-Za-z0-9])(?<![A-Za-z0-9]\.)([PBWKFGD])(?=\d)", lambda found: names[found[1]], data)
 
 
 def key(subject: str, names: dict[str, str]) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -87,33 +88,67 @@ def stick_layout(modules: int, *, pitch_mm: float = 20.0, name: str = "generated
     taps = {f"T{0:0{width}d}": f"{p(1)}.{minus(1)}", **taps}
     taps["TX"] = f"{p(middle + 1)}.{minus(middle + 1)}"
     return {
-        "layout": 1, "name": name, "revision": 1, "faces": {"A": "front", "B": "back"},
-        "module types": {"stick": {
-            "chemistry": "NiMH", "cells": 6, "nominal": "7.2 V", "rest": "7.5 V to 8.4 V", "highest": "8.7 V",
-            "capacity": "6 Ah", "resistance": "10 mΩ", "size": ["20 mm", "280 mm", "100 mm"],
-            "posts": {"A": {"at": ["10 mm", "0 mm", "60 mm"], "joint": "post"},
-                      "B": {"at": ["10 mm", "280 mm", "60 mm"], "joint": "post"}}}},
+        "layout": 1,
+        "name": name,
+        "revision": 1,
+        "faces": {"A": "front", "B": "back"},
+        "module types": {
+            "stick": {
+                "chemistry": "NiMH",
+                "cells": 6,
+                "nominal": "7.2 V",
+                "rest": "7.5 V to 8.4 V",
+                "highest": "8.7 V",
+                "capacity": "6 Ah",
+                "resistance": "10 mΩ",
+                "size": ["20 mm", "280 mm", "100 mm"],
+                "posts": {
+                    "A": {"at": ["10 mm", "0 mm", "60 mm"], "joint": "post"},
+                    "B": {"at": ["10 mm", "280 mm", "60 mm"], "joint": "post"},
+                },
+            }
+        },
         "joint types": {
-            "post": {"thread": "M5", "class": 8.8, "torque": "4.0 N·m to 5.0 N·m, aim 4.5 N·m", "recheck": "after 12 h",
-                     "resistance": "80 µΩ, at most 150 µΩ", "stack": ["bar", "washer-m5", "nut-m5", "cap-m5"]},
-            "lug": {"like": "post", "stack": ["lug-m5", "washer-m5", "nut-m5", "cap-m5"]}},
+            "post": {
+                "thread": "M5",
+                "class": 8.8,
+                "torque": "4.0 N·m to 5.0 N·m, aim 4.5 N·m",
+                "recheck": "after 12 h",
+                "resistance": "80 µΩ, at most 150 µΩ",
+                "stack": ["bar", "washer-m5", "nut-m5", "cap-m5"],
+            },
+            "lug": {"like": "post", "stack": ["lug-m5", "washer-m5", "nut-m5", "cap-m5"]},
+        },
         "bar types": {"bar": {"metal": "copper", "size": ["34 mm", "16 mm", "2 mm"], "resistance": "20 µΩ"}},
-        "positions": {f"{p(1)}..{p(modules)}": {
-            "module": "stick", "first at": ["0 mm", "0 mm", "0 mm"], "step": [f"{pitch_mm} mm", "0 mm", "0 mm"],
-            "plus at": ["A", "B"]}},
-        "series": {"main": {"through": f"{p(1)}..{p(modules)}", "bar": "bar", "names": f"{b(1)}..{b(modules - 1)}",
-                            "drop": b(middle)}},
+        "positions": {
+            f"{p(1)}..{p(modules)}": {
+                "module": "stick",
+                "first at": ["0 mm", "0 mm", "0 mm"],
+                "step": [f"{pitch_mm} mm", "0 mm", "0 mm"],
+                "plus at": ["A", "B"],
+            }
+        },
+        "series": {
+            "main": {
+                "through": f"{p(1)}..{p(modules)}",
+                "bar": "bar",
+                "names": f"{b(1)}..{b(modules - 1)}",
+                "drop": b(middle),
+            }
+        },
         "leads": {
             "W1": {"lands": [f"{p(middle)}.{plus(middle)}", "SD.1"]},
             "W2": {"lands": ["SD.2", f"{p(middle + 1)}.{minus(middle + 1)}"]},
             "W3": {"lands": [f"{p(modules)}.{plus(modules)}", "F1.1"]},
             "W4": {"lands": ["F1.2", "K1.1"]},
-            "W5": {"lands": [f"{p(1)}.{minus(1)}", "K2.2"]}},
+            "W5": {"lands": [f"{p(1)}.{minus(1)}", "K2.2"]},
+        },
         "devices": {
             "SD": {"kind": "service disconnect", "interlock": True},
             "F1": {"kind": "fuse", "rating": "80 A", "volts": f"{max(250, round(8.8 * modules))} V", "breaks": "20 kA"},
             "K1": {"kind": "main contactor", "current": "1 to 2"},
-            "K2": {"kind": "main contactor", "current": "1 to 2"}},
+            "K2": {"kind": "main contactor", "current": "1 to 2"},
+        },
         "outside": {"main+": "K1.2", "main-": "K2.1"},
         "states": {"plug out": {"closed": []}, "plug in": {"closed": ["SD"]}, "live": {"closed": ["SD", "K1", "K2"]}},
         "taps": taps,
@@ -136,42 +171,90 @@ def grouped_layout(groups: int, members: int, *, name: str = "grouped") -> Data:
     row = lambda i, post: [f"{g(i)}{m}.{post}" for m in of]  # noqa: E731
     names = [f"B{i:0{width}d}" for i in range(1, groups)]
     return {
-        "layout": 1, "name": name, "revision": 1, "faces": {"T": "top"},
-        "module types": {"cell": {
-            "chemistry": "NMC", "cells": 1, "nominal": "3.65 V", "rest": "3.50 V to 3.75 V", "highest": "4.20 V",
-            "capacity": "60 Ah", "resistance": "0.8 mΩ", "size": ["27 mm", "148 mm", "95 mm"],
-            "posts": {"F": {"at": ["13.5 mm", "18 mm", "95 mm"], "face": "T", "joint": "post"},
-                      "R": {"at": ["13.5 mm", "130 mm", "95 mm"], "face": "T", "joint": "post"}}}},
+        "layout": 1,
+        "name": name,
+        "revision": 1,
+        "faces": {"T": "top"},
+        "module types": {
+            "cell": {
+                "chemistry": "NMC",
+                "cells": 1,
+                "nominal": "3.65 V",
+                "rest": "3.50 V to 3.75 V",
+                "highest": "4.20 V",
+                "capacity": "60 Ah",
+                "resistance": "0.8 mΩ",
+                "size": ["27 mm", "148 mm", "95 mm"],
+                "posts": {
+                    "F": {"at": ["13.5 mm", "18 mm", "95 mm"], "face": "T", "joint": "post"},
+                    "R": {"at": ["13.5 mm", "130 mm", "95 mm"], "face": "T", "joint": "post"},
+                },
+            }
+        },
         "joint types": {
-            "post": {"thread": "M6", "class": 8.8, "torque": "7.0 N·m to 9.0 N·m, aim 8.0 N·m",
-                     "resistance": "40 µΩ, at most 80 µΩ", "stack": ["bar", "washer-m6", "nut-m6"]},
-            "lug": {"like": "post", "stack": ["lug-m6", "washer-m6", "nut-m6"]}},
-        "bar types": {"bar": {"metal": "aluminium", "size": [f"{27 * members * 2 - 8} mm", "20 mm", "3 mm"],
-                              "resistance": "12 µΩ"}},
-        "positions": {f"{g(1)}..{g(groups)}": {
-            "of": list(of), "module": "cell", "first at": ["0 mm", "0 mm", "0 mm"], "step": ["27 mm", "0 mm", "0 mm"],
-            "plus at": ["F", "R"]}},
-        "series": {"main": {"through": f"{g(1)}..{g(groups)}", "bar": "bar", "names": f"{names[0]}..{names[-1]}",
-                            "drop": names[middle - 1]}},
+            "post": {
+                "thread": "M6",
+                "class": 8.8,
+                "torque": "7.0 N·m to 9.0 N·m, aim 8.0 N·m",
+                "resistance": "40 µΩ, at most 80 µΩ",
+                "stack": ["bar", "washer-m6", "nut-m6"],
+            },
+            "lug": {"like": "post", "stack": ["lug-m6", "washer-m6", "nut-m6"]},
+        },
+        "bar types": {
+            "bar": {
+                "metal": "aluminium",
+                "size": [f"{27 * members * 2 - 8} mm", "20 mm", "3 mm"],
+                "resistance": "12 µΩ",
+            }
+        },
+        "positions": {
+            f"{g(1)}..{g(groups)}": {
+                "of": list(of),
+                "module": "cell",
+                "first at": ["0 mm", "0 mm", "0 mm"],
+                "step": ["27 mm", "0 mm", "0 mm"],
+                "plus at": ["F", "R"],
+            }
+        },
+        "series": {
+            "main": {
+                "through": f"{g(1)}..{g(groups)}",
+                "bar": "bar",
+                "names": f"{names[0]}..{names[-1]}",
+                "drop": names[middle - 1],
+            }
+        },
         "bars": {
-            "E-": {"lands": row(1, minus(1)), "size": ["48 mm", "20 mm", "4 mm"]} if members > 1 else
-                  {"lands": [*row(1, minus(1)), "K2.2"]},
-            "E+": {"lands": row(groups, plus(groups)), "size": ["48 mm", "20 mm", "4 mm"]} if members > 1 else
-                  {"lands": [*row(groups, plus(groups)), "F1.1"]},
+            "E-": {"lands": row(1, minus(1)), "size": ["48 mm", "20 mm", "4 mm"]}
+            if members > 1
+            else {"lands": [*row(1, minus(1)), "K2.2"]},
+            "E+": {"lands": row(groups, plus(groups)), "size": ["48 mm", "20 mm", "4 mm"]}
+            if members > 1
+            else {"lands": [*row(groups, plus(groups)), "F1.1"]},
             "M1": {"lands": [*row(middle, plus(middle)), "SD.1"]},
-            "M2": {"lands": [*row(middle + 1, minus(middle + 1)), "SD.2"]}},
+            "M2": {"lands": [*row(middle + 1, minus(middle + 1)), "SD.2"]},
+        },
         "leads": {
             **({"W5": {"lands": ["E-", "K2.2"]}, "W6": {"lands": ["E+", "F1.1"]}} if members > 1 else {}),
-            "W7": {"lands": ["F1.2", "K1.1"]}},
+            "W7": {"lands": ["F1.2", "K1.1"]},
+        },
         "devices": {
             "SD": {"kind": "service disconnect"},
             "F1": {"kind": "fuse", "rating": "350 A", "volts": f"{max(100, round(4.4 * groups))} V", "breaks": "50 kA"},
             "K1": {"kind": "main contactor", "current": "1 to 2"},
-            "K2": {"kind": "main contactor", "current": "1 to 2"}},
+            "K2": {"kind": "main contactor", "current": "1 to 2"},
+        },
         "outside": {"main+": "K1.2", "main-": "K2.1"},
         "states": {"plug out": {"closed": []}, "plug in": {"closed": ["SD"]}, "live": {"closed": ["SD", "K1", "K2"]}},
-        "taps": {"S-": "E-", **{f"S{n[1:]}": n for n in names[: middle - 1]}, "SM1": "M1", "SM2": "M2",
-                 **{f"S{n[1:]}": n for n in names[middle:]}, "S+": "E+"},
+        "taps": {
+            "S-": "E-",
+            **{f"S{n[1:]}": n for n in names[: middle - 1]},
+            "SM1": "M1",
+            "SM2": "M2",
+            **{f"S{n[1:]}": n for n in names[middle:]},
+            "S+": "E+",
+        },
         "covers": {"C1": {"over": "top", "screws": "10 screw-m5"}},
         "surge": {"at most": "60 A"},
         "creepage": {"pollution degree": 2, "material group": "IIIa"},
@@ -195,10 +278,16 @@ def trayed_layout(modules: int, *, name: str = "trays") -> Data:
     turned = block["plus at"] if modules % 2 == 0 else block["plus at"][::-1]
     layout["positions"] = {
         f"T1-{p(1)}..T1-{p(modules)}": block,
-        f"T2-{p(1)}..T2-{p(modules)}": {**block, "first at": [f"{20 * modules} mm", "0 mm", "0 mm"], "plus at": turned}}
+        f"T2-{p(1)}..T2-{p(modules)}": {**block, "first at": [f"{20 * modules} mm", "0 mm", "0 mm"], "plus at": turned},
+    }
     layout["series"] = {
-        tray: {"through": f"{tray}-{p(1)}..{tray}-{p(modules)}", "bar": "bar",
-               "names": f"{tray}-B{1:0{width}d}..{tray}-B{modules - 1:0{width}d}"} for tray in ("T1", "T2")}
+        tray: {
+            "through": f"{tray}-{p(1)}..{tray}-{p(modules)}",
+            "bar": "bar",
+            "names": f"{tray}-B{1:0{width}d}..{tray}-B{modules - 1:0{width}d}",
+        }
+        for tray in ("T1", "T2")
+    }
     layout["leads"] = {name: {"lands": [moved(n) for n in lead["lands"]]} for name, lead in layout["leads"].items()}
     nodes = [moved(node) for node in layout["taps"].values()]
     first, second = nodes[: modules + 1], [nodes[-1], *nodes[modules + 1 : -1]]
@@ -219,26 +308,37 @@ def rack_layout(counts: list[int], *, name: str = "rack") -> Data:
     minus = lambda s, i: f"{s}-P{i}.{'B' if i % 2 else 'A'}"  # noqa: E731
     layout["positions"] = {
         f"{s}-P1..{s}-P{n}": {**block, "first at": ["0 mm", "0 mm", f"{150 * i} mm"]}
-        for i, (s, n) in enumerate(strings.items())}
+        for i, (s, n) in enumerate(strings.items())
+    }
     layout["series"] = {
         s: {"through": f"{s}-P1..{s}-P{n}", "bar": "bar", "names": f"{s}-B1..{s}-B{n - 1}", "drop": f"{s}-B{n // 2}"}
-        for s, n in strings.items()}
+        for s, n in strings.items()
+    }
     size = ["300 mm", "20 mm", "4 mm"]
     layout["bars"] = {
         "BN": {"lands": [*(minus(s, 1) for s in strings), "K2.2"], "size": size},
-        "BP": {"lands": [*(plus(s, n) for s, n in strings.items()), "F1.1"], "size": size}}
+        "BP": {"lands": [*(plus(s, n) for s, n in strings.items()), "F1.1"], "size": size},
+    }
     layout["leads"] = {
         **{f"W{s}a": {"lands": [plus(s, n // 2), f"D{s}.1"]} for s, n in strings.items()},
         **{f"W{s}b": {"lands": [f"D{s}.2", minus(s, n // 2 + 1)]} for s, n in strings.items()},
-        "W4": {"lands": ["F1.2", "K1.1"]}}
+        "W4": {"lands": ["F1.2", "K1.1"]},
+    }
     plugs = {f"D{s}": {"kind": "service disconnect"} for s in strings}
     layout["devices"] = {**plugs, **{key: layout["devices"][key] for key in ("F1", "K1", "K2")}}
     layout["states"] = {
-        "plug out": {"closed": []}, "plug in": {"closed": [*plugs]}, "live": {"closed": [*plugs, "K1", "K2"]}}
+        "plug out": {"closed": []},
+        "plug in": {"closed": [*plugs]},
+        "live": {"closed": [*plugs, "K1", "K2"]},
+    }
     layout["taps"] = {}
     for s, n in strings.items():
-        halves = [minus(s, 1), *(plus(s, i) for i in range(1, n // 2 + 1)), minus(s, n // 2 + 1),
-                  *(plus(s, i) for i in range(n // 2 + 1, n + 1))]
+        halves = [
+            minus(s, 1),
+            *(plus(s, i) for i in range(1, n // 2 + 1)),
+            minus(s, n // 2 + 1),
+            *(plus(s, i) for i in range(n // 2 + 1, n + 1)),
+        ]
         layout["taps"].update({f"{s}-T{i}": node for i, node in enumerate(halves)})
     layout["parallel strings"] = [list(strings)]
     layout["surge"] = {"at most": "20 A"}
@@ -279,31 +379,45 @@ def bare_record(pack: Pack, voltage: dict[str, float], random_: random.Random) -
     bars = {c.name: drawn for c in pack.conductors.values() if c.kind != "lead"}
     leads = {c.name: drawn for c in pack.conductors.values() if c.kind == "lead"}
     record: Data = {
-        "record": 1, "layout": pack.file, "of": {"name": pack.name, "revision": pack.revision, "pack": "SK-1"},
+        "record": 1,
+        "layout": pack.file,
+        "of": {"name": pack.name, "revision": pack.revision, "pack": "SK-1"},
         "people": {"MK": "fitter", "TO": "second person"},
-        "instruments": {"V1": METER, "W1": WRENCH, "R1": OHMMETER, "L1": RULE}, "extra": "none",
+        "instruments": {"V1": METER, "W1": WRENCH, "R1": OHMMETER, "L1": RULE},
+        "extra": "none",
         "modules": {
             "columns": ["serial", "plus at", "type", "rest V"],
             "taken": {"at": "2026-10-05 08:40", "by": "MK", "with": {"rest": "V1"}, "state": "loose"},
-            **{p.name: [f"M-{1000 + i}", p.plus, p.module_type, voltage[p.name]]
-               for i, p in enumerate(pack.positions.values())}},
-        "bars": bars, "leads": leads, "devices": dict.fromkeys(pack.devices, drawn),
+            **{
+                p.name: [f"M-{1000 + i}", p.plus, p.module_type, voltage[p.name]]
+                for i, p in enumerate(pack.positions.values())
+            },
+        },
+        "bars": bars,
+        "leads": leads,
+        "devices": dict.fromkeys(pack.devices, drawn),
         "joints": {
             "columns": ["torque N·m", "resistance µΩ", "recheck", "recheck at", "mark"],
             "taken": {"at": "2026-10-05 11:20", "by": "TO", "with": {"torque": "W1", "resistance": "R1"}},
-            **{name: _joint(pack, landing.joint_type, random_) for name, (_, landing) in pack.joints.items()}},
-        "parts": {"columns": ["issued", "fitted", "returned", "scrapped"],
-                  **{part: [count + 2, count, 2, 0] for part, count in needed_parts(pack).items()}},
+            **{name: _joint(pack, landing.joint_type, random_) for name, (_, landing) in pack.joints.items()},
+        },
+        "parts": {
+            "columns": ["issued", "fitted", "returned", "scrapped"],
+            **{part: [count + 2, count, 2, 0] for part, count in needed_parts(pack).items()},
+        },
         "tools": {"columns": ["out", "in"], "spanner-8": [1, 1]},
-        "covers": dict.fromkeys(pack.covers, drawn), "taps": dict.fromkeys(pack.taps, drawn),
+        "covers": dict.fromkeys(pack.covers, drawn),
+        "taps": dict.fromkeys(pack.taps, drawn),
         "caps": dict.fromkeys(capped_places(pack), "on"),
     }
     if pack.clamp:
         middle = lambda low, high: ((low or 0) + (high or 0)) / 2  # noqa: E731
         length, torque = pack.clamp.length_mm, pack.clamp.torque_n_m
-        record["clamp"] = {"length": f"{middle(length.low, length.high):g} mm",
-                           "torque": f"{middle(torque.low, torque.high):g} N·m",
-                           "taken": {"at": "2026-10-05 10:00", "by": "MK", "with": {"length": "L1", "torque": "W1"}}}
+        record["clamp"] = {
+            "length": f"{middle(length.low, length.high):g} mm",
+            "torque": f"{middle(torque.low, torque.high):g} N·m",
+            "taken": {"at": "2026-10-05 10:00", "by": "MK", "with": {"length": "L1", "torque": "W1"}},
+        }
     return {key: value for key, value in record.items() if value not in ({}, [])}
 
 
@@ -314,8 +428,9 @@ def _joint(pack: Pack, kind: str, random_: random.Random) -> list[Any]:
     return [aim, round(usual * random_.uniform(0.99, 1.01), 1), "held", "2026-10-06 08:00", "white"]
 
 
-def readings_of(pack: Pack, record: Data, voltage: dict[str, float], random_: random.Random,
-                built: Record | None = None) -> Data:
+def readings_of(
+    pack: Pack, record: Data, voltage: dict[str, float], random_: random.Random, built: Record | None = None
+) -> Data:
     """Return voltage readings with the plug out: between neighbouring taps, and across every lead and device end.
 
     They are true to ``built`` (what is really in the pack; the record itself where left out), read by V1 with an error
@@ -327,8 +442,10 @@ def readings_of(pack: Pack, record: Data, voltage: dict[str, float], random_: ra
     forest = spanning_forest(edges)
     solution = solve_circuit(branches(network_of_record(truth).closed(())))
     wanted = _wanted_pairs(pack, edges, forest)
-    rows: Data = {"columns": ["between", "and", "value V"],
-                  "taken": {"at": "2026-10-05 14:00", "by": "MK", "with": "V1", "state": "plug out"}}
+    rows: Data = {
+        "columns": ["between", "and", "value V"],
+        "taken": {"at": "2026-10-05 14:00", "by": "MK", "with": "V1", "state": "plug out"},
+    }
     for index, (plus, minus) in enumerate(wanted, 1):
         volts = solution.voltage(plus, minus) if plus in solution.island and minus in solution.island else None
         true = 0.0 if volts is None else float(volts)
@@ -340,12 +457,13 @@ def readings_of(pack: Pack, record: Data, voltage: dict[str, float], random_: ra
 def _wanted_pairs(pack: Pack, edges: list[Edge], forest: Forest) -> list[tuple[str, str]]:
     nodes = list(dict.fromkeys(tap.node for tap in pack.taps.values()))
     pairs = []
-    for a, b in zip(nodes, nodes[1:], strict=False):
+    for a, b in pairwise(nodes):
         walk = forest.walk(a, b)
         if walk and any(step.edge.kind == "module" for step in walk):
             forward = next(step for step in walk if step.edge.kind == "module").forward
             pairs.append((b, a) if forward else (a, b))
-    crossed = {_side(pack, step.edge) for b, a in pairs for step in forest.walk(a, b) or () if step.edge.kind == "joint"}
+    walks = [forest.walk(a, b) or () for b, a in pairs]
+    crossed = {_side(pack, step.edge) for walk in walks for step in walk if step.edge.kind == "joint"}
     ends = {edge.name: _side(pack, edge) for edge in edges if edge.kind == "joint"}
     for conductor in pack.conductors.values():
         if not {ends.get(landing.joint) for landing in conductor.lands} <= crossed:

@@ -7,8 +7,8 @@ The road::
     state -> connected sections, solved                                           sections.py
     sections x pairs in reach -> bridges: volts, amperes, watts, arc              bridges.py
     -> what each step asks for                                                    asks.py
-    layout -> proposed order                                                      planning.py, search.py
+    layout -> proposed order                                                      yard.py, planning.py, search.py
     what no order can avoid; the change that helps most                           bounds.py, changes.py
     record -> the order as worked, judged                                         worked.py, against_record.py
-    all together                                                                  story.py
+    all together                                                                  story.py, answer.py
 """

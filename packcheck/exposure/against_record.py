@@ -7,10 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from packcheck.exposure.planning import Yard
 from packcheck.exposure.steps import State, finished, states_of
 from packcheck.exposure.story import Exposure, Model
 from packcheck.exposure.worked import WorkStep
+from packcheck.exposure.yard import Yard
 from packcheck.facts.catalogue import Datum
 from packcheck.findings import Finding, Gate, Outcome, Severity
 from packcheck.physics.classes import CLASS_A_LIMIT_V, GLOVE_CLASSES, GLOVE_TEST_MONTHS, glove_class

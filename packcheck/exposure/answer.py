@@ -10,10 +10,11 @@ from packcheck.exposure.against_record import Shown, as_worked, judge_work
 from packcheck.exposure.bounds import Bound, unavoidable
 from packcheck.exposure.changes import Change, best_change
 from packcheck.exposure.geometry import Geometry
-from packcheck.exposure.planning import Merit, Yard, acts_of, stages_of_acts
+from packcheck.exposure.planning import acts_of, stages_of_acts
 from packcheck.exposure.search import merit_of, plan
 from packcheck.exposure.story import Asked, Exposure, Model
 from packcheck.exposure.worked import read_work
+from packcheck.exposure.yard import Merit, Yard
 from packcheck.findings import Finding
 from packcheck.pack.model import Pack
 from packcheck.pack.order import Order, Stage, read_order, teardown

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from packcheck.exposure.planning import Yard
+from packcheck.exposure.yard import Yard
 from packcheck.joined import least_sections
 from packcheck.network import Edge
 from packcheck.pack.model import Pack

@@ -1,128 +1,21 @@
-"""The order of work that is proposed, and what makes one order better than another.
-
-One *act* puts on one conductor, one cover, the taps or the disconnect.  Of two orders the better one has, first, the
-lower voltages of the largest section at the end of each stretch of work (a stretch ends with a cover, or with the
-disconnect); then fewer acts in voltage class B; then the smaller sum, over all acts, of E²/(4R) over all pairs of bare
-conductors within reach of each other.
-"""
+"""Good orders of work for packs of any size, put together by rule; ``search`` finds the best one for small packs."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import permutations
 
-from packcheck.joined import Joined, Span
-from packcheck.network import Edge, network_of_layout
+from packcheck.exposure.yard import Yard
+from packcheck.joined import Joined
+from packcheck.network import Edge
 from packcheck.pack.model import Pack
-from packcheck.pack.order import DISCONNECT, Covers, Stage, places_under
+from packcheck.pack.order import DISCONNECT, Stage, places_under
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.topology import spanning_forest
 
 MOST_GROUPS_TRIED = 3
 EVENING_TRIES = 7
 """How often the limit of a section is halved in search of sections as even as the number of links allows."""
-
-
-@dataclass(frozen=True)
-class Merit:
-    """What an order is judged by: voltages [V] at the end of each stretch, acts in class B, sum of powers [W].
-
-    ``power_w`` is None where it was not worked out.
-    """
-
-    stretches_v: tuple[float, ...]
-    class_b_acts: int
-    power_w: float | None = None
-
-    @property
-    def key(self) -> tuple[tuple[float, ...], int, float]:
-        """Return the key that orders are compared by: smaller is better."""
-        return (tuple(round(v, 6) for v in self.stretches_v), self.class_b_acts, self.power_w or 0.0)
-
-
-class Yard:
-    """A pack seen by the planner: its edges by conductor and device, and what must come before what."""
-
-    def __init__(self, pack: Pack, edges: Sequence[Edge] | None = None) -> None:
-        self.pack = pack
-        self.edges = tuple(edges) if edges is not None else network_of_layout(pack).edges
-        self.by_part: dict[str, list[Edge]] = {}
-        for edge in self.edges:
-            self.by_part.setdefault(edge.part, []).append(edge)
-        self.before_cover: dict[str, set[str]] = {name: set() for name in pack.covers}
-        covers = Covers(pack)
-        self.covers_over = {name: covers.over(conductor) for name, conductor in pack.conductors.items()}
-        for name, over in self.covers_over.items():
-            for cover in over:
-                self.before_cover[cover].add(name)
-        self.tapped = self._before_taps()
-        for cover in self._over_all_taps(covers):
-            self.before_cover[cover].add("taps")
-        self._standing = self._stand()
-        self.disconnects = [d.name for d in pack.devices.values() if d.kind == DISCONNECT]
-
-    def _over_all_taps(self, covers: Covers) -> set[str]:
-        """Return the covers over every tap, which wait for ``taps``; under others eyelets go on with the joints."""
-        places = [place for tap in self.pack.taps.values() for place in places_under(self.pack, tap.node)]
-        over = [set(covers.over_place(place)) for place in places]
-        return set.intersection(*over) if over else set()
-
-    def _before_taps(self) -> set[str]:
-        nodes = {tap.node for tap in self.pack.taps.values()}
-        landed = {c.name for c in self.pack.conductors.values() if any(landing.node in nodes for landing in c.lands)}
-        return landed | (nodes & set(self.pack.conductors))
-
-    def standing(self) -> Joined:
-        """Return the sections when all modules and devices stand and nothing else is fitted."""
-        return self._standing.copy()
-
-    def _stand(self) -> Joined:
-        highest = {name: self.pack.module_type_at(name).highest_v for name in self.pack.positions}
-        joined = Joined(highest)
-        for edge in self.edges:
-            if edge.kind == "module" or (edge.kind == "device" and self.pack.devices[edge.part].always_closed):
-                joined.add(edge)
-        return joined
-
-    def may_come(self, item: str, done: set[str]) -> bool:
-        """Return whether an act may come now: covers after what they hide, taps after their joints, disconnect last."""
-        if item in self.before_cover:
-            return self.before_cover[item] <= done
-        if item == "taps":
-            return self.tapped <= done
-        if item in self.disconnects:
-            return set(self.pack.covers) | set(self.pack.conductors) <= done and ("taps" in done or not self.pack.taps)
-        return True
-
-    def acts(self) -> list[str]:
-        """Return every act, in the order of the layout: conductors, taps, covers, disconnects."""
-        taps = ["taps"] if self.pack.taps else []
-        return [*self.pack.conductors, *taps, *self.pack.covers, *self.disconnects]
-
-    def counts(self, act: str) -> bool:
-        """Return whether an act counts in an order's merit: all but a cover over no conductor of the layout."""
-        return bool(self.before_cover.get(act, True))
-
-    def kind(self, item: str) -> str:
-        """Return the kind of stage an act belongs to."""
-        if item in self.pack.covers:
-            return "covers"
-        if item == "taps":
-            return "taps"
-        return "disconnect" if item in self.disconnects else "conductors"
-
-    def profile(self, acts: Iterable[str]) -> tuple[list[Span], Merit]:
-        """Return the largest section after each act, and the merit of the order without its power."""
-        joined, spans, stretches, in_b = self.standing(), [], [], 0
-        for act in acts:
-            for edge in self.by_part.get(act, ()):
-                joined.add(edge)
-            spans.append(joined.largest)
-            in_b += self.counts(act) and joined.largest.highest_v > CLASS_A_LIMIT_V + 1e-9
-            if self.counts(act) and self.kind(act) in ("covers", "disconnect"):
-                stretches.append(joined.largest.highest_v)
-        return spans, Merit(tuple(stretches), in_b)
 
 
 def acts_of(stages: Iterable[Stage]) -> list[str]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from packcheck.exposure.planning import Merit, Yard, proposals_for
+from packcheck.exposure.planning import proposals_for
 from packcheck.exposure.steps import State
 from packcheck.exposure.story import Model
+from packcheck.exposure.yard import Key, Merit, Yard, class_rank
 from packcheck.pack.order import DISCONNECT, Stage
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 
@@ -15,8 +16,6 @@ MOST_ACTS = 12
 """The most acts for which every set is looked at: n 2^n states."""
 MOST_WEIGHED = 120
 """The most acts for which the powers of whole orders are compared."""
-
-Key = tuple[tuple[float, ...], int, float]
 
 
 def standing(model: Model) -> State:
@@ -52,7 +51,7 @@ def best_order(model: Model, yard: Yard) -> list[str] | None:
     if len(early) > MOST_ACTS:
         return None
     steps = _Steps(model, yard)
-    best: dict[frozenset[str], tuple[Key, tuple[str, ...]]] = {frozenset(): (((), 0, 0.0), ())}
+    best: dict[frozenset[str], tuple[Key, tuple[str, ...]]] = {frozenset(): (((), 0, (), 0.0), ())}
     for _ in early:
         further: dict[frozenset[str], tuple[Key, tuple[str, ...]]] = {}
         for done, (key, order) in best.items():
@@ -82,9 +81,12 @@ class _Steps:
         if done not in self._highest:
             self._highest[done] = self._yard.profile(order)[0][-1].highest_v
         highest = self._highest[done]
-        stretches = (*key[0], round(highest, 6)) if self._yard.kind(last) == "covers" else key[0]
-        power = self._model.power_sum_w(self._state(order))
-        return stretches, key[1] + (highest > CLASS_A_LIMIT_V + 1e-9), key[2] + power
+        classes, acts, volts, power = key
+        if self._yard.kind(last) == "covers":
+            volts = (*volts, round(highest, 6))
+            classes = (*classes, class_rank(volts[-1]))
+        acts += highest > CLASS_A_LIMIT_V + 1e-9
+        return classes, acts, volts, power + self._model.power_sum_w(self._state(order))
 
     def _state(self, order: tuple[str, ...]) -> State:
         kinds = {name: self._yard.kind(name) for name in order}

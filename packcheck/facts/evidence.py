@@ -87,6 +87,20 @@ class Evidence:
         """Return the number of independent loops the layout has, everything closed."""
         return count_independent_loops(self.layout_edges)
 
+    @property
+    def layout_loops_through_modules(self) -> int:
+        """Return the number of independent loops the layout has beyond those of conductors side by side."""
+        plain = [edge for edge in self.layout_edges if edge.kind != "module"]
+        return self.layout_loops - count_independent_loops(plain)
+
+    @cached_property
+    def side_by_side(self) -> frozenset[str]:
+        """Return the conductors drawn to join just the nodes another one joins: no voltage tells them apart."""
+        alike: dict[frozenset[str], list[str]] = {}
+        for conductor in self.pack.conductors.values():
+            alike.setdefault(frozenset(landing.node for landing in conductor.lands), []).append(conductor.name)
+        return frozenset(name for names in alike.values() if len(names) > 1 for name in names)
+
     @cached_property
     def layout_between(self) -> frozenset[str]:
         """Return the nodes on the paths between the mains, as drawn."""

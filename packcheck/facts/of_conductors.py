@@ -84,7 +84,7 @@ def _planned_conductor(
         "doubles": list_places(doubles) if doubled else "",
         "bypasses_disconnect": None if as_drawn is None else not as_drawn and name in evidence.bypassing,
         "carries_pack_current": carries,
-        "confirmable": evidence.has_module_beside(name),
+        "confirmable": evidence.has_module_beside(name) and name not in evidence.side_by_side,
         "in_current_path": between,
         "confirmed": confirmed.conductor(name),
         "planned_part": conductor.part,

@@ -33,7 +33,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "layout_uses_every_module": all(
             p.plus_place in between and p.minus_place in between for p in pack.positions.values()
         ),
-        "layout_loops_only_in_groups": evidence.layout_loops == _loops_of_groups(pack),
+        "layout_loops_only_in_groups": evidence.layout_loops_through_modules == _loops_of_groups(pack),
         "alternates": _alternates(evidence),
         "mains_face_parity": _face_parity(evidence),
         "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),

@@ -44,7 +44,9 @@ PACK = Table(
         _flag("layout_path", "the layout joins main − to main + with everything closed", LAYOUT),
         _flag("layout_uses_every_module", "every module of the layout lies on the path between the mains", LAYOUT),
         _flag(
-            "layout_loops_only_in_groups", "the layout has no closed loop but its parallel groups and strings", LAYOUT
+            "layout_loops_only_in_groups",
+            "the layout has no closed loop through a module but its parallel groups and strings",
+            LAYOUT,
         ),
         _flag("alternates", "one string, each module turned against the last, main leads on its end posts", LAYOUT),
         _flag(
@@ -227,7 +229,11 @@ CONDUCTOR = Table(
         _text("doubles", "the conductor it doubles", RECORD),
         _flag("bypasses_disconnect", "it joins the two sides of an open disconnect", BOTH, "where it lands", "eyes"),
         _flag("carries_pack_current", "in the layout the pack's current runs through it", LAYOUT),
-        _flag("confirmable", "with every switch open, it is joined to a module that a reading can run across", LAYOUT),
+        _flag(
+            "confirmable",
+            "a reading can run across it and a module with every switch open, and no other conductor lies beside it",
+            LAYOUT,
+        ),
         _flag(
             "in_current_path",
             "it lies on a path from main − to main + through fitted parts",

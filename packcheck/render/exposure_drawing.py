@@ -7,7 +7,7 @@ Sections are numbered brackets beneath the face; the worst bridge is a white ban
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from xml.sax.saxutils import escape
 
@@ -20,6 +20,7 @@ from packcheck.exposure.steps import Bareness
 from packcheck.exposure.story import Exposure
 from packcheck.pack.model import Pack
 from packcheck.places import list_places, natural_key
+from packcheck.render.exposure_marks import legend, nearest_points, section_brackets, svg_rect, svg_text
 from packcheck.render.exposure_view import Box, View
 from packcheck.render.exposure_words import NO_PERMISSION, arc_words, number, step_number, work_words
 from packcheck.render.page import plural, printable
@@ -72,7 +73,7 @@ def draw(answer: Answer, exposure: Exposure, face: str, bareness: Bareness) -> s
     view = View(answer.pack, face, MARGIN, HEAD)
     sections = _sections_on(exposure, view)
     below = HEAD + view.height + 26
-    rows, deep = _brackets(sections, below)
+    rows, deep = section_brackets(sections, below)
     notes = list(_notes(answer, exposure, face))
     height = deep + 30 + 17 * len(notes) + 70
     width = view.width + 2 * MARGIN
@@ -85,35 +86,23 @@ def draw(answer: Answer, exposure: Exposure, face: str, bareness: Bareness) -> s
         *_bodies(answer, exposure, face, view, bareness),
         *_worst(answer, exposure, face, view),
         *rows,
-        *(_text(MARGIN, deep + 22 + 17 * i, "m", note) for i, note in enumerate(notes)),
-        *_legend(MARGIN, height - 40),
-        _text(MARGIN, height - 12, "s", NO_PERMISSION),
+        *(svg_text(MARGIN, deep + 22 + 17 * i, "m", note) for i, note in enumerate(notes)),
+        *legend(MARGIN, height - 40),
+        svg_text(MARGIN, height - 12, "s", NO_PERMISSION),
         "</svg>\n",
     ]
     return "\n".join(parts)
 
 
-def _text(x: float, y: float, size: str, words: str, anchor: str = "start") -> str:
-    place = f' text-anchor="{anchor}"' if anchor != "start" else ""
-    return f'<text x="{x:.1f}" y="{y:.1f}" class="{size}"{place}>{escape(printable(words))}</text>'
-
-
-def _rect(box: Box, kind: str, round_px: float = 0.0) -> str:
-    return (
-        f'<rect x="{box.x:.1f}" y="{box.y:.1f}" width="{max(box.width, 1.5):.1f}"'
-        f' height="{max(box.height, 1.5):.1f}" rx="{round_px:g}" class="{kind}"/>'
-    )
-
-
 def _head(answer: Answer, exposure: Exposure, face: str, width: float) -> Iterator[str]:
     pack, shock = answer.pack, exposure.asks.voltage_class
     yield f'<line x1="{MARGIN}" y1="96" x2="{width - MARGIN:.1f}" y2="96" class="ink"/>'
-    yield _text(MARGIN, 40, "l", f"Step {step_number(exposure.stage)}  {work_words(exposure.stage, 4)}")
+    yield svg_text(MARGIN, 40, "l", f"Step {step_number(exposure.stage)}  {work_words(exposure.stage, 4)}")
     seen = pack.faces.get(face, "")
-    yield _text(MARGIN, 62, "m", f"face {face}, seen from the {seen}; {pack.name} revision {pack.revision}")
+    yield svg_text(MARGIN, 62, "m", f"face {face}, seen from the {seen}; {pack.name} revision {pack.revision}")
     largest = exposure.largest
     if largest:
-        yield _text(
+        yield svg_text(
             MARGIN,
             82,
             "m",
@@ -124,20 +113,20 @@ def _head(answer: Answer, exposure: Exposure, face: str, width: float) -> Iterat
     yield f'<rect x="{x:.1f}" y="18" width="62" height="62" class="ink"/>'
     if shock != "A":
         yield f'<rect x="{x - 5:.1f}" y="13" width="72" height="72" class="ink" stroke-width="3"/>'
-    yield _text(x + 31, 62, "xl" if len(shock) == 1 else "m", shock, "middle")
-    yield _text(x + 31, 10, "s", "class", "middle")
+    yield svg_text(x + 31, 62, "xl" if len(shock) == 1 else "m", shock, "middle")
+    yield svg_text(x + 31, 10, "s", "class", "middle")
 
 
 def _modules(exposure: Exposure, view: View, number_of: dict[str, int]) -> Iterator[str]:
     """Yield the modules that stand, with name and section number where there is room for them."""
     for name in view.modules:
         box = view.module(name)
-        yield _rect(box, "mod" if name in exposure.state.positions else "not", 2)
+        yield svg_rect(box, "mod" if name in exposure.state.positions else "not", 2)
         mark = f"[{number_of[name]}]" if name in number_of else ""
         x, y = box.middle
         if box.width > 7 * len(name) + 4:
-            yield _text(x, box.y + 12, "s", name, "middle")
-            yield _text(x, box.y + box.height - 5, "s", mark, "middle")
+            yield svg_text(x, box.y + 12, "s", name, "middle")
+            yield svg_text(x, box.y + box.height - 5, "s", mark, "middle")
         elif box.width > 12 and box.height > 7 * len(name) + 24:
             yield (
                 f'<text x="{x + 4:.1f}" y="{y:.1f}" class="s" text-anchor="middle"'
@@ -154,7 +143,7 @@ def _bodies(answer: Answer, exposure: Exposure, face: str, view: View, bareness:
         if body.kind == "bar":
             fitted = body.part in state.conductors
             kind = "bare" if body.name in bare else "under" if fitted else "not"
-            yield _rect(view.body(body), kind, 2)
+            yield svg_rect(view.body(body), kind, 2)
     for body in boxes:
         if body.kind == "post" and body.part in state.positions and body.name not in barred:
             yield from _post(pack, body, view, body.name in bare, body.name in hidden)
@@ -175,7 +164,7 @@ def _post(pack: Pack, body: Body, view: View, is_bare: bool, is_hidden: bool) ->
     kind = "bare" if is_bare else "under" if is_hidden else "cap"
     yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" class="{kind}"/>'
     if view.scale * body.half[0] > 3.5:
-        yield _text(x, y + radius + 12, "s", pack.polarity_of(body.name), "middle")
+        yield svg_text(x, y + radius + 12, "s", pack.polarity_of(body.name), "middle")
 
 
 def _bar_words(body: Body, view: View, is_bare: bool) -> Iterator[str]:
@@ -189,7 +178,7 @@ def _bar_words(body: Body, view: View, is_bare: bool) -> Iterator[str]:
             f"{escape(printable(body.name))}</text>"
         )
     else:
-        yield _text(x, box.y - 4, "s", body.name, "middle")
+        yield svg_text(x, box.y - 4, "s", body.name, "middle")
 
 
 def _sections_on(exposure: Exposure, view: View) -> list[tuple[int, Section, list[Box]]]:
@@ -203,26 +192,6 @@ def _sections_on(exposure: Exposure, view: View) -> list[tuple[int, Section, lis
     return sorted((row for row in found if row[2]), key=lambda row: min(box.x for box in row[2]))
 
 
-def _brackets(sections: list[tuple[int, Section, list[Box]]], top: float) -> tuple[list[str], float]:
-    """Return brackets beneath the face, on as many lines as they need, and where they end."""
-    lines: list[float] = []
-    parts = []
-    for number_, section, boxes in sections:
-        left, right = min(b.x for b in boxes) + 2, max(b.x + b.width for b in boxes) - 2
-        words = f"[{number_}] {plural(len(section.modules), 'module')}, {number(section.highest_v, 'V')}"
-        if right - left < 6.2 * len(words):
-            words = f"[{number_}] {number(section.highest_v, 'V')}"
-        extent = max(right, left + 6.2 * len(words))
-        line = next((i for i, end in enumerate(lines) if end < left), len(lines))
-        if line == len(lines):
-            lines.append(extent)
-        lines[line] = extent
-        y = top + 30 * line
-        parts.append(f'<path d="M{left:.1f} {y - 8:.1f}V{y:.1f}H{right:.1f}V{y - 8:.1f}" class="ink"/>')
-        parts.append(_text((left + right) / 2, y + 13, "s", words, "middle"))
-    return parts, top + 30 * len(lines)
-
-
 def _worst(answer: Answer, exposure: Exposure, face: str, view: View) -> Iterator[str]:
     bridge = exposure.worst_of_all
     by_name = {body.name: body for body in answer.geometry.bodies}
@@ -231,7 +200,7 @@ def _worst(answer: Answer, exposure: Exposure, face: str, view: View) -> Iterato
     one, other = by_name[bridge.a], by_name[bridge.b]
     if not all(body.kind in ("bar", "post") and _on(answer.pack, body, face) for body in (one, other)):
         return
-    (x1, y1), (x2, y2) = _nearest(view.body(one), view.body(other))
+    (x1, y1), (x2, y2) = nearest_points(view.body(one), view.body(other))
     line = f'x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke-linecap="round"'
     yield f'<line {line} stroke="#000" stroke-width="11"/>'
     yield f'<line {line} stroke="#fff" stroke-width="6.5"/>'
@@ -243,17 +212,7 @@ def _worst(answer: Answer, exposure: Exposure, face: str, view: View) -> Iterato
     middle = (x1 + x2) / 2
     yield f'<line x1="{middle:.1f}" y1="{(y1 + y2) / 2:.1f}" x2="{middle:.1f}" y2="{y + 22:.1f}" class="ink"/>'
     yield f'<rect x="{x:.1f}" y="{y:.1f}" width="{wide:.1f}" height="22" fill="#fff" stroke="#000" stroke-width="2"/>'
-    yield _text(x + 8, y + 15, "s", words)
-
-
-def _nearest(a: Box, b: Box) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Return the ends of the shortest line between two rectangles, a little inside each."""
-    ends = []
-    for first, second in ((a, b), (b, a)):
-        x = min(max(second.middle[0], first.x + 2), first.x + max(first.width - 2, 2))
-        y = min(max(second.middle[1], first.y + 2), first.y + max(first.height - 2, 2))
-        ends.append((x, y))
-    return ends[0], ends[1]
+    yield svg_text(x + 8, y + 15, "s", words)
 
 
 def _figures(bridge: Bridge) -> str:
@@ -283,18 +242,3 @@ def _notes(answer: Answer, exposure: Exposure, face: str) -> Iterator[str]:
     if exposure.asks.second_person:
         first = f"; cover first: {list_places(exposure.asks.cover_first)}" if exposure.asks.cover_first else ""
         yield f"asks for gloves {exposure.asks.gloves} and a second person{first}"
-
-
-def _legend(x: float, y: float) -> Iterator[str]:
-    for index, (kind, words) in enumerate(_LEGEND):
-        at = x + 150 * index
-        yield _rect(Box(at, y - 10, 22, 11), kind, 2)
-        yield _text(at + 28, y, "s", words)
-
-
-_LEGEND: Iterable[tuple[str, str]] = (
-    ("bare", "bare metal"),
-    ("under", "under a cover"),
-    ("cap", "capped post"),
-    ("not", "not fitted"),
-)

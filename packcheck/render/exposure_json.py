@@ -8,8 +8,8 @@ from typing import Any
 from packcheck.cautions import CAUTIONS
 from packcheck.exposure.answer import Answer, exit_code
 from packcheck.exposure.bridges import Bridge, Source
-from packcheck.exposure.planning import Merit
 from packcheck.exposure.story import Exposure
+from packcheck.exposure.yard import Merit
 from packcheck.findings import Finding
 from packcheck.pack.order import Stage
 from packcheck.render.exposure_words import INDICATIVE, NO_PERMISSION, work_words

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from packcheck.cautions import CAUTIONS
 from packcheck.exposure.answer import Answer
 from packcheck.exposure.asks import BY_CLASS
-from packcheck.exposure.planning import Merit
 from packcheck.exposure.story import Exposure
+from packcheck.exposure.yard import Merit
 from packcheck.findings import Finding
 from packcheck.places import list_places
 from packcheck.render.exposure_words import (
@@ -132,8 +132,9 @@ def _plan(page: Page, answer: Answer) -> None:
     proposal = answer.proposal
     page.heading("PROPOSED ORDER")
     page.say(
-        "First the lowest section voltage at the end of each stretch of work (one cover to the next, then the"
-        " disconnect), then the fewest acts in class B, then the smallest sum of bare pairs times power.",
+        "Compared by the voltage class at the end of each stretch of work (to the next cover, then to the disconnect),"
+        " then the fewest acts in class B, then the lowest voltages at the ends of the stretches, then the smallest sum"
+        " of bare pairs times power.",
         2,
     )
     for stage in proposal.stages:

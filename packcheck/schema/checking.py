@@ -46,7 +46,7 @@ def check_quantities(document: Document, kind: str) -> list[Problem]:
     A document of the right form has its quantities read by those who need them; of one that has not, this tells what
     else to mend in the same go.
     """
-    return _check(document, _validator(kind), only="quantity")
+    return _check(document, _validator(kind, quantities=True), only="quantity")
 
 
 @cache
@@ -59,8 +59,8 @@ def load_schema(kind: str) -> dict[str, Any]:
 
 
 @cache
-def _validator(kind: str) -> Any:
-    return _make_validator(load_schema(kind))
+def _validator(kind: str, quantities: bool = False) -> Any:
+    return _make_validator(load_schema(kind), quantities)
 
 
 def _check_against(document: Document, schema: dict[str, Any]) -> list[Problem]:
@@ -69,7 +69,7 @@ def _check_against(document: Document, schema: dict[str, Any]) -> list[Problem]:
 
 
 def _check(document: Document, validator: Any, only: str = "") -> list[Problem]:
-    wanted = (error for error in validator.iter_errors(document.root) if (error.validator == "quantity") == bool(only))
+    wanted = (error for error in validator.iter_errors(document.root) if only in ("", error.validator))
     errors = list(islice(wanted, _MOST_ERRORS + 1))
     problems = sorted(set(problems_of(errors[:_MOST_ERRORS], document)))
     if len(errors) > _MOST_ERRORS:
@@ -78,7 +78,7 @@ def _check(document: Document, validator: Any, only: str = "") -> list[Problem]:
     return problems
 
 
-def _make_validator(schema: dict[str, Any]) -> Any:
+def _make_validator(schema: dict[str, Any], quantities: bool = False) -> Any:
     """Return a validator that finds references inside the schema only and never fetches one."""
     from jsonschema import Draft202012Validator, ValidationError
     from jsonschema.validators import extend
@@ -115,7 +115,9 @@ def _make_validator(schema: dict[str, Any]) -> Any:
                 yield ValidationError(problem.found, cause=problem)
 
     original = Draft202012Validator.VALIDATORS["additionalProperties"]
-    keywords = {"additionalProperties": additional_properties, "properties": own_properties, "quantity": quantity}
+    keywords: dict[str, Any] = {"additionalProperties": additional_properties, "properties": own_properties}
+    if quantities:
+        keywords["quantity"] = quantity
     validator_class: Any = extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]
     return validator_class(schema, registry=Registry())
 

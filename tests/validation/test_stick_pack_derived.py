@@ -48,7 +48,9 @@ def clean(pack: Pack) -> Data:
 class Build:
     """A build of the pack: its record's rows changed, its network solved with some devices closed."""
 
-    def __init__(self, pack: Pack, clean: Data, closed: tuple[str, ...] = ("SD",), **changes: Mapping[str, Any]) -> None:
+    def __init__(
+        self, pack: Pack, clean: Data, closed: tuple[str, ...] = ("SD",), **changes: Mapping[str, Any]
+    ) -> None:
         self.pack = pack
         self.record = record_of(with_changes({**clean, "readings": {}}, changes), pack)
         self.edges: list[Edge] = network_of_record(self.record).closed(closed)
@@ -113,7 +115,7 @@ def test_a_whole_block_reversed(pack: Pack, clean: Data, block: int) -> None:
 
 
 def test_two_modules_reversed_in_different_blocks(pack: Pack, clean: Data) -> None:
-    """190.08 − 4 × 7.92 = 158.40 V, the same total as a reversed block; the block vector tells them apart: two at 0 V."""
+    """190.08 − 4 × 7.92 = 158.40 V, the total of a reversed block; the block vector tells them apart: two at 0 V."""
     build = Build(pack, clean, modules=turned(pack, 5, 18))
     assert build.total == 158.40
     assert [k for k, volts in zip(BLOCKS, build.blocks(), strict=True) if volts == 0.0] == [3, 9]
@@ -172,7 +174,7 @@ def test_a_bar_one_pitch_along_shorts_two_modules_in_a_ring(
     assert [current[first], current[second]] == pytest.approx([by_hand, by_hand], rel=2e-3)
     assert pytest.approx(792) == 2 * V / 20e-3
     assert count_independent_loops(build.edges) == 1
-    loop, = (row for row in build_facts(pack, build.record)["loop"])
+    (loop,) = (row for row in build_facts(pack, build.record)["loop"])
     assert loop.values["voltage_v"] == pytest.approx(U)
     assert loop.values["current_a"] == pytest.approx(by_hand, rel=2e-3)
 
@@ -181,7 +183,7 @@ def test_joints_and_bars_of_the_ring_are_what_the_record_says(pack: Pack, clean:
     """The ring's resistance: 2 × 10 mΩ of modules, and joints and bars of less than 0.4 mΩ."""
     build = Build(pack, clean, bars={"B01": {"lands": ["P02.A", "P03.A"], "part": "bar"}})
     odd = [edge for edge in build.edges if not edge.as_drawn]
-    loop, = loops_closed_by([edge for edge in build.edges if edge.as_drawn], odd)
+    (loop,) = loops_closed_by([edge for edge in build.edges if edge.as_drawn], odd)
     assert 20e-3 < loop.resistance_ohm < 20.4e-3
     assert abs(loop.voltage_v) == pytest.approx(U)
 
@@ -189,7 +191,7 @@ def test_joints_and_bars_of_the_ring_are_what_the_record_says(pack: Pack, clean:
 def test_a_bar_over_two_modules_that_are_still_joined_shorts_them(pack: Pack, clean: Data) -> None:
     """P07.B and P09.B are two modules apart in the string: 15.84 V, 792 A but for joints; the block vector shows it."""
     build = Build(pack, clean, bars={"X1": {"lands": ["P07.B", "P09.B"]}})
-    loop, = (row for row in build_facts(pack, build.record)["loop"])
+    (loop,) = (row for row in build_facts(pack, build.record)["loop"])
     assert loop.values["voltage_v"] == pytest.approx(U)
     assert 740 < loop.values["current_a"] < 792
     assert build.total == pytest.approx(174.24, abs=0.3)
@@ -197,7 +199,7 @@ def test_a_bar_over_two_modules_that_are_still_joined_shorts_them(pack: Pack, cl
 
 @pytest.mark.parametrize("number", [i for i in range(1, 24) if i != 12])
 def test_a_missing_bar_leaves_what_lies_beyond_it_floating(pack: Pack, clean: Data, number: int) -> None:
-    """No path, no total: 24 modules and 23 joints less one make two islands; each half beside the gap keeps its volts."""
+    """No path, so no total: two islands, and each part beside the gap keeps its n × 7.92 V."""
     build = Build(pack, clean, bars={f"B{number:02d}": "not fitted"})
     assert build.total is None
     assert build.volts(pack.positions[f"P{number:02d}"].plus_place, "P01.B") == pytest.approx(number * V)
@@ -206,7 +208,7 @@ def test_a_missing_bar_leaves_what_lies_beyond_it_floating(pack: Pack, clean: Da
 
 
 def test_a_bar_beside_the_disconnect_keeps_the_total_with_the_plug_out(pack: Pack, clean: Data) -> None:
-    """Plug out: the halves float and the total is none; with a bar in its place it is 190.08 V, and 0 V over the plug."""
+    """Plug out: the halves float, no total; with a bar in its place 190.08 V, and 0 V over the plug."""
     sound = Build(pack, clean, closed=())
     assert (sound.total, sound.volts("P12.B", "P01.B"), sound.volts("SD.2", "SD.1")) == (None, 95.04, None)
     bridged = Build(pack, clean, closed=(), bars={"X1": {"lands": ["P12.B", "P13.B"]}})
@@ -263,7 +265,8 @@ def test_a_tap_on_the_wrong_post(pack: Pack, clean: Data, node: str, pair: list[
 def test_a_sign_slip_takes_two_blocks_out_of_the_sum(pack: Pack, clean: Data, k: int) -> None:
     """Σ − total = −2 × 15.84 = −31.68 V; the total itself and all neighbours are right."""
     rows: dict[str, Any] = {
-        f"block {b}": {"between": f"T{b}", "and": f"T{b - 1}", "value": f"{-U if b == k else U} V"} for b in BLOCKS}
+        f"block {b}": {"between": f"T{b}", "and": f"T{b - 1}", "value": f"{-U if b == k else U} V"} for b in BLOCKS
+    }
     rows["total"] = {"between": "T12", "and": "T0", "value": f"{TOTAL} V"}
     taken = {"at": "2026-10-05 14:00", "by": "MK", "with": "V1", "state": "plug in"}
     record = record_of({**clean, "readings": {"taken": taken, **rows}}, pack)
