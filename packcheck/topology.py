@@ -103,9 +103,9 @@ def nodes_between(edges: Sequence[Edge], a: str, b: str, forest: Forest | None =
 
 
 def unsettled_blocks(edges: Iterable[Edge]) -> dict[str, frozenset[int]]:
-    """Return for each node the loops it lies in that an edge which may or may not be there belongs to.
+    """Return for each node the loops it lies in that an edge of unknown presence or voltage belongs to.
 
-    A loop here is a biconnected component with more than one edge, known by a number.  Whether such an edge is there
+    A loop here is a biconnected component with more than one edge, known by a number.  Such an edge
     changes the potentials of nodes in its component, and no others' against each other.
     """
     import networkx as nx
@@ -118,7 +118,7 @@ def unsettled_blocks(edges: Iterable[Edge]) -> dict[str, frozenset[int]]:
     blocks: dict[str, set[int]] = {}
     for number, block in enumerate(nx.biconnected_component_edges(graph)):
         inside = [edge for ends in block for edge in between[frozenset(ends)]]
-        if len(inside) > 1 and not all(edge.sure for edge in inside):
+        if len(inside) > 1 and not all(edge.sure and edge.emf_known for edge in inside):
             for node in {node for ends in block for node in ends}:
                 blocks.setdefault(node, set()).add(number)
     return {node: frozenset(numbers) for node, numbers in blocks.items()}

@@ -38,9 +38,9 @@ def test_the_surge_limit_is_adopted() -> None:
     ("entry", "found", "do"),
     [
         ("surge limt: {value: 20 A", "a value for 'surge limt', which nothing uses", "did you mean 'surge limit'?"),
-        ("zzz: {value: 20 A", "a value for 'zzz', which nothing uses", ""),
-        ("surge limit: {value: 20 V", "a value in V", ""),
-        ("surge limit: {value: 20", "a value in no unit", ""),
+        ("zzz: {value: 20 A", "a value for 'zzz', which nothing uses", "take it out"),
+        ("surge limit: {value: 20 V", "a value in V", "write the value in A"),
+        ("surge limit: {value: 20", "a value in no unit", "write the value in A"),
     ],
 )
 def test_a_value_that_nothing_uses_is_refused_at_its_line(entry: str, found: str, do: str) -> None:

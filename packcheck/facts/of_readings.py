@@ -97,7 +97,7 @@ class _View:
     @cached_property
     def unsettled(self) -> dict[str, frozenset[int]]:
         """Return for each node the loops in which parts that nobody recorded may change its potential."""
-        certain = len(self.possible_edges) == len(self.edges)
+        certain = len(self.possible_edges) == len(self.edges) and all(edge.emf_known for edge in self.edges)
         return {} if certain else unsettled_blocks(self.possible_edges)
 
     def is_unsettled(self, step: Step) -> bool:
@@ -117,10 +117,16 @@ class _View:
         modules = [step.edge for step in walk if step.edge.kind == "module"]
         lacking = tuple(edge.part for edge in modules if not edge.emf_known)
         if lacking or any(self.is_unsettled(step) for step in walk):
-            return Checked(reading, tuple(walk), None, lacking)
+            return Checked(reading, tuple(walk), None, lacking or self._unknown_beside(modules))
         middle = float(self.solution.potential[reading.plus] - self.solution.potential[reading.minus])
         half = sum(edge.half_v for edge in modules)
         return Checked(reading, tuple(walk), worked_out(middle - half, middle + half, self._rests(modules)))
+
+    def _unknown_beside(self, modules: Iterable[Edge]) -> tuple[str, ...]:
+        """Return the modules in parallel with some whose voltage or facing was not recorded."""
+        groups, positions = self.evidence.pack.groups, self.evidence.pack.positions
+        beside = {member for edge in modules for member in groups[positions[edge.part].group]}
+        return tuple(edge.part for edge in self.edges if edge.part in beside and not edge.emf_known)
 
     def _rests(self, modules: Iterable[Edge]) -> Iterator[Entry]:
         record = self.evidence.record

@@ -11,7 +11,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from spice import REASON_MISSING, is_missing, ngspice_solution
+from spice import REASON_MISSING, may_be_skipped, ngspice_solution
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -24,7 +24,7 @@ from packcheck.exposure.steps import State
 from packcheck.network import branches, network_of_layout
 from packcheck.physics.circuit import Branch, solve_circuit
 
-pytestmark = [pytest.mark.ngspice, pytest.mark.skipif(is_missing(), reason=REASON_MISSING)]
+pytestmark = [pytest.mark.ngspice, pytest.mark.skipif(may_be_skipped(), reason=REASON_MISSING)]
 BRIDGES = 64
 
 
