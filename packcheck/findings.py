@@ -51,7 +51,8 @@ class Finding:
     """One rule that was not met on one subject, with all that a person needs to act on it.
 
     ``found`` and ``needed`` are sentences with numbers and units.  ``data`` are what was not recorded (unproven) or
-    what was read too coarsely (undecided); ``unfit`` are the instruments that could prove nothing.  ``consequences`` are findings that this one explains away.
+    what was read too coarsely (undecided); ``unfit`` are the instruments that could prove nothing.
+    ``consequences`` are findings that this one explains away.
     """
 
     rule: str

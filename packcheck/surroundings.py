@@ -100,8 +100,11 @@ def sources_of(opened: Opened, rules: Iterable[Rule], profile: Profile | None) -
 
 def _sha256_of(files: Iterable[str]) -> str:
     """Return the SHA-256 of all files one after the other; read again only when one of them has changed."""
-    states = ((file, Path(file).stat()) for file in files)
-    return _sha256_of_states(tuple((file, state.st_mtime_ns, state.st_size) for file, state in states))
+    try:
+        states = [(file, Path(file).stat()) for file in files]
+        return _sha256_of_states(tuple((file, state.st_mtime_ns, state.st_size) for file, state in states))
+    except OSError:
+        return "unknown: a file went away after it was read"
 
 
 @lru_cache(maxsize=8)

@@ -72,6 +72,10 @@ def read_taken(
 
 
 def _instruments(fields: Fields, path: Path, written: Any, columns: Any, known: Any) -> dict[str, str]:
+    if not isinstance(written, str | Mapping):
+        needed = "the name of an instrument, or one for each column: {torque: W1, resistance: R1}"
+        fields.wrong(path, found=f"'{written}'", needed=needed)
+        return {}
     by_column = {"": written} if isinstance(written, str) else dict(written)
     for column, instrument in by_column.items():
         place = (*path, column) if column else path

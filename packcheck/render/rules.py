@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from pathlib import Path
 
 from packcheck.findings import GATES, Outcome
 from packcheck.quantities import format_quantity
@@ -46,7 +47,7 @@ def render_rule(rule: Rule, *, width: int = USUAL_WIDTH) -> str:
     page.field("Basis", _bases(rule.basis), 0)
     counts = ((outcome, sum(1 for example in rule.examples if example.outcome is outcome)) for outcome in Outcome)
     page.field("Examples", ", ".join(f"{count} {outcome.value}" for outcome, count in counts if count), 0)
-    page.field("File", rule.file, 0)
+    page.field("File", "/".join(Path(rule.file).parts[-2:]), 0)
     return page.text()
 
 
