@@ -18,9 +18,7 @@ if TYPE_CHECKING:
     from packcheck.rules.rule import Rule
 
 
-def rules_and_profile(
-    folders: Sequence[Path] | None, profile: Path | None
-) -> tuple[tuple[Rule, ...], Profile | None]:
+def rules_and_profile(folders: Sequence[Path] | None, profile: Path | None) -> tuple[tuple[Rule, ...], Profile | None]:
     """Return the rules that come with packcheck and those of the folders, and the shop profile if one is named."""
     from packcheck.document import read_document
     from packcheck.facts.tables import table_by_name

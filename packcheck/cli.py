@@ -31,8 +31,14 @@ rules_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="List 
 app.command()(exposure)
 app.add_typer(rules_app, name="rules")
 
-RulesFolder = Annotated[list[Path] | None, typer.Option("--rules", metavar="FOLDER", help="Rules of your own, besides"
-                                                        " those that come with packcheck; may be given again.")]
+RulesFolder = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--rules",
+        metavar="FOLDER",
+        help="Rules of your own, besides those that come with packcheck; may be given again.",
+    ),
+]
 Output = Annotated[Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")]
 
 
@@ -117,8 +123,9 @@ def check(
         text = answers_as_json(answers, __version__)
     else:
         width = 100 if output else width_of(sys.stdout)
-        text = answers_as_text(answers, width=width, colour=not output and colours(sys.stdout),
-                               choice=Choice(brief, everything))
+        text = answers_as_text(
+            answers, width=width, colour=not output and colours(sys.stdout), choice=Choice(brief, everything)
+        )
     deliver(text, output)
     if output:
         say("".join(f"{answer.file}: {answer.words}\n" for answer in answers))
@@ -226,8 +233,11 @@ def run_examples(
 
     everything, _ = rules_and_profile([folder] if folder else None, None)
     tested = [rule for rule in everything if not folder or folder.resolve() in Path(rule.file).resolve().parents]
-    wrong = [f"{rule.file}: {text}" for rule in tested
-             for text in check_examples(rule, everything, table_by_name()[rule.each])]
+    wrong = [
+        f"{rule.file}: {text}"
+        for rule in tested
+        for text in check_examples(rule, everything, table_by_name()[rule.each])
+    ]
     examples = sum(len(rule.examples) for rule in tested)
     say("".join(f"{text}\n" for text in wrong))
     say(f"{examples} examples of {len(tested)} rules: {len(wrong)} wrong\n")

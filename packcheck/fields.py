@@ -115,8 +115,16 @@ class Fields:
         do = f"did you mean '{near}'?" if near else "write one of these"
         self.wrong(path, found=f"'{word}', which is no {what}", needed=f"one of: {', '.join(words)}", do=do)
 
-    def all_known(self, path: Path, names: Sequence[str], known: Container[str], what: str, *, key: bool = False,
-                  choices: Callable[[], Iterable[str]] | None = None) -> list[str]:
+    def all_known(
+        self,
+        path: Path,
+        names: Sequence[str],
+        known: Container[str],
+        what: str,
+        *,
+        key: bool = False,
+        choices: Callable[[], Iterable[str]] | None = None,
+    ) -> list[str]:
         """Return the names that are known; note the others, all of one range together."""
         strange = [name for name in names if name not in known and not self.is_unread(name)]
         listed = choices or (lambda: cast("Iterable[str]", known))

@@ -69,39 +69,49 @@ def _is_record(document: Document) -> bool:
             raise InputProblems([document.problem((kind,), key=True, found=words, needed=needed, do=do)])
     first = next(iter(root), "")
     near = next((kind for name in root for kind in [nearest_name(name, ("layout", "record"))] if kind), None)
-    raise InputProblems([
-        document.problem(
-            (first,) if first else (), key=True,
-            found="a file that does not say what it is",
-            needed="`layout: 1` or `record: 1` on a line of its own",
-            do=f"did you mean '{near}'?" if near else "write it as the first line",
-        )
-    ])
+    raise InputProblems(
+        [
+            document.problem(
+                (first,) if first else (),
+                key=True,
+                found="a file that does not say what it is",
+                needed="`layout: 1` or `record: 1` on a line of its own",
+                do=f"did you mean '{near}'?" if near else "write it as the first line",
+            )
+        ]
+    )
 
 
 def _layout_path(document: Document, path: Path) -> Path:
     """Return where the layout that a record names lies; it is looked for beside the record."""
     name = document.root.get("layout")
     if not isinstance(name, str) or not name:
-        raise InputProblems([
-            document.problem(
-                ("layout",), found="no name of a layout file" if name is None else f"'{name}'",
-                needed="the file name of the layout this pack was built to, as in `layout: skerry-24.yaml`",
-                why="a record can only be judged against its layout",
-                do="write its name, with .yaml at the end",
-            )
-        ])
+        raise InputProblems(
+            [
+                document.problem(
+                    ("layout",),
+                    found="no name of a layout file" if name is None else f"'{name}'",
+                    needed="the file name of the layout this pack was built to, as in `layout: skerry-24.yaml`",
+                    why="a record can only be judged against its layout",
+                    do="write its name, with .yaml at the end",
+                )
+            ]
+        )
     layout = path.parent / name
     if not _is_file(layout):
         beside = sorted(entry.name for entry in path.parent.glob("*.yaml") if entry != path)
         near = nearest_name(name, beside)
-        raise InputProblems([
-            document.problem(
-                ("layout",), found=f"'{name}', which is not there", needed="a layout file beside this record",
-                why="a record can only be judged against its layout",
-                do=f"did you mean '{near}'?" if near else "put the layout into the same folder",
-            )
-        ])
+        raise InputProblems(
+            [
+                document.problem(
+                    ("layout",),
+                    found=f"'{name}', which is not there",
+                    needed="a layout file beside this record",
+                    why="a record can only be judged against its layout",
+                    do=f"did you mean '{near}'?" if near else "put the layout into the same folder",
+                )
+            ]
+        )
     return layout
 
 

@@ -31,7 +31,10 @@ def finding(rule: str, subject: str, outcome: Outcome = Outcome.BROKEN, **change
 
 
 REVERSED = finding(
-    "module-reversed", "P03", severity=Severity.NEVER_ENERGIZE, title="Every module sits the way the layout has it",
+    "module-reversed",
+    "P03",
+    severity=Severity.NEVER_ENERGIZE,
+    title="Every module sits the way the layout has it",
     place="P03 (post A planned +, post B planned −)",
     found="+ at post B, by the fitter's record and by −7.912 V read from A to B",
     needed="+ at post A",
@@ -46,16 +49,25 @@ REVERSED = finding(
 )
 TIGHT = tuple(
     finding(
-        "joint-torque-out-of-band", joint, family="torque",
+        "joint-torque-out-of-band",
+        joint,
+        family="torque",
         title="Every power joint is tightened inside its torque band",
-        found=f"{joint}: {value} lies outside 4.0 N·m to 5.0 N·m", needed="4.0 N·m to 5.0 N·m",
-        why="Too loose heats up; too tight strips the thread.", do="Back off, fit a new nut, tighten to 4.5 N·m.",
+        found=f"{joint}: {value} lies outside 4.0 N·m to 5.0 N·m",
+        needed="4.0 N·m to 5.0 N·m",
+        why="Too loose heats up; too tight strips the thread.",
+        do="Back off, fit a new nut, tighten to 4.5 N·m.",
     )
     for joint, value in (("B04/P04", "6.2 ± 0.4 N·m"), ("B05/P06", "3.1 ± 0.2 N·m"))
 )
 COARSE = finding(
-    "rest-voltage-out-of-window", "P05", Outcome.UNDECIDED, family="continuity",
-    title="Every module rests inside its window", found="7.49 V to 7.53 V", needed="7.5 V to 8.4 V",
+    "rest-voltage-out-of-window",
+    "P05",
+    Outcome.UNDECIDED,
+    family="continuity",
+    title="Every module rests inside its window",
+    found="7.49 V to 7.53 V",
+    needed="7.5 V to 8.4 V",
     data=(Datum("rest voltage", "P05", "multimeter", "A"),),
 )
 
@@ -64,10 +76,15 @@ def untorqued(count: int = 20) -> tuple[Finding, ...]:
     joints = [(f"B{n:02d}/P{m:02d}", "A" if n % 2 else "B") for n in range(1, count + 1) for m in (n, n + 1)]
     return tuple(
         finding(
-            "joint-torque-out-of-band", joint, Outcome.UNPROVEN, family="torque",
+            "joint-torque-out-of-band",
+            joint,
+            Outcome.UNPROVEN,
+            family="torque",
             title="Every power joint is tightened inside its torque band",
-            found="no torque was recorded", needed="4.0 N·m to 5.0 N·m",
-            why="Too loose heats up; too tight strips the thread.", do="Tighten it and write the torque down.",
+            found="no torque was recorded",
+            needed="4.0 N·m to 5.0 N·m",
+            why="Too loose heats up; too tight strips the thread.",
+            do="Tighten it and write the torque down.",
             data=(Datum("torque", joint, "click wrench", face),),
         )
         for joint, face in joints
@@ -93,7 +110,8 @@ def tallies(findings: Iterable[Finding]) -> Iterator[Tally]:
 
 def report(verdict: Verdict, *findings: Finding, about: About = ABOUT) -> Report:
     return build_report(
-        judgement(verdict, *findings), about,
+        judgement(verdict, *findings),
+        about,
         noun_of=lambda name: "joint" if "/" in name else "module",
         limits=(Limit("outlier_factor", "3", ("joint-resistance-outlier",), "common practice"),),
         waivers=(Waiver("joint-resistance-unread", "E. Hale", "2026-09-01", "No micro-ohmmeter in this shop."),),

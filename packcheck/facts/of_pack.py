@@ -69,7 +69,7 @@ def _face_parity(evidence: Evidence) -> bool | None:
     places = [f"{p.name}.{post}" for p in pack.positions.values() for post in (p.plus, p.minus)]
 
     def face(main: str) -> str | None:
-        reached = [place for place in places if main in plain.root and plain.joined(place, main)]
+        reached = [place for place in places if place == main or plain.joined(place, main)]
         return pack.face_of(reached[0]) if len(reached) == 1 else None
 
     if not _alternates(evidence):

@@ -28,23 +28,40 @@ def render_expanded(pack: Pack, *, width: int = USUAL_WIDTH) -> str:
     _module_types(page, pack)
     _joint_types(page, pack)
     _strings(page, pack)
-    _table(page, "POSITIONS", ("position", "module", "group", "+ at", "face", "− at", "face", "at mm"),
-           (_position(pack, position) for position in pack.positions.values()))
-    _table(page, "CONDUCTORS", ("conductor", "kind", "part", "body", "lands on"),
-           (_conductor(pack, conductor) for conductor in pack.conductors.values()))
+    _table(
+        page,
+        "POSITIONS",
+        ("position", "module", "group", "+ at", "face", "− at", "face", "at mm"),
+        (_position(pack, position) for position in pack.positions.values()),
+    )
+    _table(
+        page,
+        "CONDUCTORS",
+        ("conductor", "kind", "part", "body", "lands on"),
+        (_conductor(pack, conductor) for conductor in pack.conductors.values()),
+    )
     _table(page, "JOINTS", ("joint", "lands on", "type", "torque", "face"), _joints(pack))
     _table(page, "DEVICES", ("device", "kind", "ends", "across", "rating"), _devices(pack))
     _table(page, "OUTSIDE AND STATES", ("name", "is"), _outside(pack))
     _table(page, "SENSE TAPS", ("tap", "sits on", "connector", "pin"), _taps(pack))
-    _table(page, "PARTS the finished pack holds", ("part", "needed"),
-           ((part, str(count)) for part, count in sorted(needed_parts(pack).items())))
+    _table(
+        page,
+        "PARTS the finished pack holds",
+        ("part", "needed"),
+        ((part, str(count)) for part, count in sorted(needed_parts(pack).items())),
+    )
     _silent(page, pack)
     return page.text()
 
 
 def _census(pack: Pack) -> str:
-    counts = ((len(pack.positions), "module"), (len(pack.conductors), "conductor"), (len(pack.joints), "joint"),
-              (len(pack.devices), "device"), (len(pack.taps), "sense tap"))
+    counts = (
+        (len(pack.positions), "module"),
+        (len(pack.conductors), "conductor"),
+        (len(pack.joints), "joint"),
+        (len(pack.devices), "device"),
+        (len(pack.taps), "sense tap"),
+    )
     return ", ".join(plural(count, noun) for count, noun in counts)
 
 
@@ -65,8 +82,10 @@ def _joint_types(page: Page, pack: Pack) -> None:
     for kind in pack.joint_types.values():
         thread = " ".join(filter(None, (kind.thread, kind.strength_class))) or "no thread"
         stack = ", ".join(kind.stack) or _NOT_SAID
-        page.item(f"{kind.name}: {thread}, torque {_band(kind.torque_n_m, 'N·m')}, resistance"
-                  f" {_band(kind.resistance_ohm, 'Ω')}, stack from the post outwards: {stack}")
+        page.item(
+            f"{kind.name}: {thread}, torque {_band(kind.torque_n_m, 'N·m')}, resistance"
+            f" {_band(kind.resistance_ohm, 'Ω')}, stack from the post outwards: {stack}"
+        )
 
 
 def _strings(page: Page, pack: Pack) -> None:
@@ -107,8 +126,12 @@ def _devices(pack: Pack) -> Iterable[Sequence[str]]:
     for device in pack.devices.values():
         rating = ", ".join(
             f"{word} {format_quantity(value, unit)}".strip()
-            for word, value, unit in (("", device.rating_a, "A"), ("", device.volts_v, "V"),
-                                      ("breaks", device.breaks_a, "A"), ("", device.resistance_ohm, "Ω"))
+            for word, value, unit in (
+                ("", device.rating_a, "A"),
+                ("", device.volts_v, "V"),
+                ("breaks", device.breaks_a, "A"),
+                ("", device.resistance_ohm, "Ω"),
+            )
             if value is not None
         )
         yield (device.name, device.kind, " and ".join(device.ends), device.across, rating)
@@ -128,26 +151,33 @@ def _taps(pack: Pack) -> Iterable[Sequence[str]]:
 
 
 def _band(bounds: Bounds, unit: str) -> str:
-    low, high, aim = (None if value is None else format_quantity(value, unit)
-                      for value in (bounds.low, bounds.high, bounds.aim))
+    low, high, aim = (
+        None if value is None else format_quantity(value, unit) for value in (bounds.low, bounds.high, bounds.aim)
+    )
     span = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}" if high else ""
     return ", ".join(filter(None, (span, f"aim {aim}" if aim else ""))) or _NOT_SAID
 
 
 def _silent(page: Page, pack: Pack) -> None:
     """Say what the layout leaves out and which checks stay silent for it."""
-    gaps = [text for text, is_there in (
-        ("no serial plan: two modules of one type exchanged cannot be found", bool(pack.plan)),
-        ("no order of work", bool(pack.order)),
-        ("no sense taps", bool(pack.taps)),
-        ("no covers", bool(pack.covers)),
-        ("no clamp", pack.clamp is not None),
-        ("no temperature probes", bool(pack.probes)),
-        ("no vents", bool(pack.vents)),
-        ("no pollution degree and material group: creepage cannot be judged",
-         bool(pack.insulation.pollution_degree and pack.insulation.material_group)),
-        ("no isolation resistance asked for", pack.insulation.least_ohm_per_v is not None),
-    ) if not is_there]
+    gaps = [
+        text
+        for text, is_there in (
+            ("no serial plan: two modules of one type exchanged cannot be found", bool(pack.plan)),
+            ("no order of work", bool(pack.order)),
+            ("no sense taps", bool(pack.taps)),
+            ("no covers", bool(pack.covers)),
+            ("no clamp", pack.clamp is not None),
+            ("no temperature probes", bool(pack.probes)),
+            ("no vents", bool(pack.vents)),
+            (
+                "no pollution degree and material group: creepage cannot be judged",
+                bool(pack.insulation.pollution_degree and pack.insulation.material_group),
+            ),
+            ("no isolation resistance asked for", pack.insulation.least_ohm_per_v is not None),
+        )
+        if not is_there
+    ]
     bandless = [kind.name for kind in pack.joint_types.values() if kind.thread and kind.torque_n_m.high is None]
     if bandless:
         gaps.append(f"no torque band for joint type {', '.join(bandless)}")

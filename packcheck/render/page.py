@@ -101,7 +101,11 @@ class Page:
 
     def _wrapped(self, text: str, first: str, rest: str) -> list[str]:
         lines = textwrap.wrap(
-            _QUANTITY.sub(_NO_BREAK, printable(text)), self.width, initial_indent=first, subsequent_indent=rest,
-            break_long_words=True, break_on_hyphens=False,
+            _QUANTITY.sub(_NO_BREAK, printable(text)),
+            self.width,
+            initial_indent=first,
+            subsequent_indent=rest,
+            break_long_words=True,
+            break_on_hyphens=False,
         )
         return [line.replace(_NO_BREAK, " ") for line in lines] or [first.rstrip()]

@@ -36,10 +36,14 @@ def render_rule(rule: Rule, *, width: int = USUAL_WIDTH) -> str:
     page.field("Each", f"row of the fact table {rule.each}", 0)
     page.field("Where", rule.where_text, 0)
     page.field("Require", rule.require_text, 0)
-    page.field("Limits", [
-        f"{limit.name} = {format_quantity(limit.value, limit.unit)}: {limit.why} ({_bases(limit.basis)})"
-        for limit in rule.limits.values()
-    ], 0)
+    page.field(
+        "Limits",
+        [
+            f"{limit.name} = {format_quantity(limit.value, limit.unit)}: {limit.why} ({_bases(limit.basis)})"
+            for limit in rule.limits.values()
+        ],
+        0,
+    )
     page.field("Follows", ", ".join(rule.follows_from), 0)
     page.field("Why", rule.why, 0)
     page.field("Do", rule.remedy, 0)

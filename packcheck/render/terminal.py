@@ -147,8 +147,11 @@ def _checked(page: Page, report: Report, choice: Choice) -> None:
     page.heading("CHECKED")
     judged = sum(tally.judged for tally in tallies)
     idle = len(tallies) - report.rules_judged
-    page.say(f"{plural(report.rules_judged, 'rule')} applied and made {plural(judged, 'check')};"
-             f" {plural(idle, 'rule')} had nothing to apply to.", 2)
+    page.say(
+        f"{plural(report.rules_judged, 'rule')} applied and made {plural(judged, 'check')};"
+        f" {plural(idle, 'rule')} had nothing to apply to.",
+        2,
+    )
     asks = [f"'{gate.value}' {plural(count, 'rule')}" for gate, count in report.judgement.later if count]
     if report.judgement.later:
         page.say(f"Later gates ask more: {', '.join(asks)}." if asks else "Later gates ask nothing more.", 2)
