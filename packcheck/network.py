@@ -97,15 +97,15 @@ def branches(edges: Iterable[Edge]) -> list[Branch]:
     return [Branch(edge.start, edge.end, edge.resistance_ohm, edge.emf_v) for edge in edges]
 
 
-def network_of_layout(pack: Pack, highest: bool = False) -> Network:
-    """Return the network as drawn, modules at the middle of their rest window or at their highest voltage."""
-    return Network(pack, tuple(_layout_edges(pack, highest)))
+def network_of_layout(pack: Pack) -> Network:
+    """Return the network as drawn, modules at the middle of their rest window."""
+    return Network(pack, tuple(_layout_edges(pack)))
 
 
-def _layout_edges(pack: Pack, highest: bool) -> Iterator[Edge]:
+def _layout_edges(pack: Pack) -> Iterator[Edge]:
     for position in pack.positions.values():
         kind = pack.module_types[position.module_type]
-        emf = kind.highest_v if highest else kind.rest_middle_v
+        emf = kind.rest_middle_v
         yield Edge(
             position.minus_place, position.plus_place, position.name, "module", position.name, kind.resistance_ohm, emf
         )

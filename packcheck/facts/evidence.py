@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from packcheck.facts.catalogue import Datum
-from packcheck.network import Edge, Network, branches, network_of_layout, network_of_record, unit_push
+from packcheck.network import Edge, Network, network_of_layout, network_of_record, unit_push
 from packcheck.pack.model import Bounds, Conductor, Device, Pack
-from packcheck.physics.circuit import Branch, Solution, solve_circuit
+from packcheck.physics.circuit import solve_circuit
 from packcheck.record.model import Record
+from packcheck.solution import Solved, short_currents_a, solve
 from packcheck.topology import (
     Forest,
     conductors_alone,
@@ -22,8 +23,6 @@ from packcheck.topology import (
 
 PATH = "the path between the mains"
 """A name that parts of one broken path share, so that what follows from it is folded under its cause."""
-SHORT_OHM = 1e-6
-"""Resistance of a short between the mains [ohm]: small beside any pack's own."""
 
 
 @dataclass(frozen=True)
@@ -140,39 +139,40 @@ class Evidence:
         return Datum(what, name, "eyes", face_of_conductor(self.pack, conductor) if conductor else "")
 
     @cached_property
-    def built_solution(self) -> Solution:
+    def built_solution(self) -> Solved:
         """Return potentials and currents of what is surely fitted, everything closed, nothing connected outside."""
-        return solve_circuit(branches(self.built_edges))
+        return solve(self.built_edges)
 
     @cached_property
-    def layout_solution(self) -> Solution:
+    def layout_solution(self) -> Solved:
         """Return the same for the layout with every module at its highest voltage."""
-        return solve_circuit(branches(self.highest_edges))
+        return solve(self.highest_edges, self.highest_forest)
 
     @cached_property
     def highest_edges(self) -> list[Edge]:
         """Return the edges of the layout with every module at its highest voltage, everything closed."""
-        return network_of_layout(self.pack, highest=True).all_closed()
+        kind = self.pack.module_type_at
+        return [
+            edge._replace(emf_v=kind(edge.part).highest_v) if edge.kind == "module" else edge
+            for edge in self.layout_edges
+        ]
+
+    @cached_property
+    def highest_forest(self) -> Forest:
+        """Return a spanning forest of the layout with every module at its highest voltage."""
+        return spanning_forest(self.highest_edges, roots=(self.minus,))
 
     @cached_property
     def highest_v(self) -> float | None:
         """Return the voltage [V] between the mains with every module at its highest; None when nothing joins them."""
-        voltage = self.layout_solution.voltage(self.plus, self.minus)
-        return None if voltage is None else float(voltage)
+        return self.layout_solution.voltage_v(self.plus, self.minus)
 
     @cached_property
     def short_currents(self) -> dict[str, float]:
         """Return the current [A] through each device when the mains are shorted, and of the short itself as ""."""
         if not self.layout_between:
             return {}
-        short = Branch(self.plus, self.minus, SHORT_OHM, 0.0)
-        solution = solve_circuit([*branches(self.highest_edges), short])
-        currents = {
-            edge.part: abs(float(current))
-            for edge, current in zip(self.highest_edges, solution.current, strict=False)
-            if edge.kind == "device"
-        }
-        return {**currents, "": abs(float(solution.current[-1]))}
+        return short_currents_a(self.highest_edges, self.plus, self.minus, self.highest_forest)
 
     @cached_property
     def current_share(self) -> dict[str, float]:
@@ -246,11 +246,11 @@ def face_of_conductor(pack: Pack, conductor: Conductor) -> str:
     return next((face for landing in conductor.lands if (face := pack.face_of(landing.node))), "")
 
 
-def joins_alike(some: list[Edge], others: list[Edge]) -> bool:
-    """Return whether two lists of edges join the same nodes with the same parts, whichever way round."""
-    return len(some) == len(others) and {(e.name, frozenset((e.start, e.end))) for e in some} == {
-        (e.name, frozenset((e.start, e.end))) for e in others
-    }
+def joins_alike(some: Sequence[Edge], others: Sequence[Edge]) -> bool:
+    """Return whether two lists of edges, in one order, join the same nodes with the same parts, whichever way round."""
+    return len(some) == len(others) and all(
+        a.name == b.name and (a[:2] == b[:2] or a[:2] == b[1::-1]) for a, b in zip(some, others, strict=True)
+    )
 
 
 def pushed_through(edges: list[Edge], minus: str, plus: str) -> dict[str, float]:

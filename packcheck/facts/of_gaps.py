@@ -138,8 +138,8 @@ def find_gaps(evidence: Evidence) -> list[Gap]:
     kinds: dict[tuple[str, float, float], Gap] = {}
     for a, b in neighbours(bare_bodies(evidence.pack)):
         gap = distance_mm(a, b)
-        volts = _highest_between(evidence, a.node, b.node)
-        if gap > REACH_MM or volts is None or volts < LEAST_V:
+        volts = _highest_between(evidence, a.node, b.node) if gap <= REACH_MM else None
+        if volts is None or volts < LEAST_V:
             continue
         key = (a.face, round(gap, 2), round(volts, 2))
         known = kinds.get(key)
@@ -150,10 +150,10 @@ def find_gaps(evidence: Evidence) -> list[Gap]:
 
 
 def _highest_between(evidence: Evidence, a: str, b: str) -> float | None:
-    potential, island = evidence.layout_solution.potential, evidence.layout_solution.island
-    if a not in island or island[a] != island.get(b):
+    volts = evidence.layout_solution.voltage_v(a, b)
+    if volts is None:
         return None
-    closed = abs(float(potential[a] - potential[b]))
+    closed = abs(volts)
     if evidence.layout_switches_open.joined(a, b) or evidence.highest_v is None:
         return closed
     return max(closed, abs(abs(evidence.highest_v) - closed))

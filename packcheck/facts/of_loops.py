@@ -16,7 +16,7 @@ def loop_rows(evidence: Evidence) -> Iterator[Row]:
         return
     drawn = [edge for edge in evidence.built_edges if edge.as_drawn]
     odd = [edge for edge in evidence.built_edges if not edge.as_drawn]
-    current = dict(zip((edge.name for edge in evidence.built_edges), evidence.built_solution.current, strict=True))
+    current = dict(zip((edge.name for edge in evidence.built_edges), evidence.built_solution.currents, strict=True))
     for loop in loops_closed_by(drawn, odd):
         if loop.modules:
             yield _loop_row(evidence, loop, abs(float(current[loop.closing.name])))

@@ -105,7 +105,7 @@ def _mains_v(evidence: Evidence) -> Measured | None:
     unknown = [edge for edge in evidence.built_edges if edge.kind == "module" and not edge.emf_known]
     if unknown:
         return None
-    middle = float(solution.potential[evidence.plus] - solution.potential[evidence.minus])
+    middle = solution.voltage_v(evidence.plus, evidence.minus) or 0.0
     half = sum(edge.half_v for edge in evidence.built_edges)
     rests = [m.rest_v for m in evidence.record.modules.values() if m.rest_v]
     return worked_out(middle - half, middle + half, rests)

@@ -11,12 +11,12 @@ from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import measured, source_of, worked_out
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.slips import reading_slip
-from packcheck.network import Edge, branches
+from packcheck.network import Edge
 from packcheck.pack.model import Position
-from packcheck.physics.circuit import Solution, solve_circuit
 from packcheck.places import list_places
 from packcheck.record.model import Entry, Reading
 from packcheck.record.taken import LOOSE
+from packcheck.solution import Solved, solve
 from packcheck.topology import Forest, Step, spanning_forest, unsettled_blocks
 
 
@@ -107,8 +107,8 @@ class _View:
         return not here.isdisjoint(there)
 
     @cached_property
-    def solution(self) -> Solution:
-        return solve_circuit(branches(self.edges))
+    def solution(self) -> Solved:
+        return solve(self.edges, self.forest)
 
     def check(self, reading: Reading) -> Checked:
         walk = self.forest.walk(reading.minus, reading.plus)
@@ -118,7 +118,7 @@ class _View:
         lacking = tuple(edge.part for edge in modules if not edge.emf_known)
         if lacking or any(self.is_unsettled(step) for step in walk):
             return Checked(reading, tuple(walk), None, lacking or self._unknown_beside(modules))
-        middle = float(self.solution.potential[reading.plus] - self.solution.potential[reading.minus])
+        middle = self.solution.voltage_v(reading.plus, reading.minus) or 0.0
         half = sum(edge.half_v for edge in modules)
         return Checked(reading, tuple(walk), worked_out(middle - half, middle + half, self._rests(modules)))
 
