@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from packcheck.document import Document, read_document
@@ -40,8 +41,8 @@ def open_file(path: Path) -> Opened:
     if not _is_record(document):
         return Opened(document.file, read_pack(document), None, (("layout", document.file, _sha256(path)),))
     layout_path = _layout_path(document, path)
-    layout = read_document(layout_path)
-    if "layout" not in layout.root or _is_record(layout):
+    pack = _read_layout(layout_path, _stamp(layout_path))
+    if pack is None:
         raise InputProblems([
             document.problem(
                 ("layout",), found=f"'{document.root['layout']}', which is no layout",
@@ -50,10 +51,26 @@ def open_file(path: Path) -> Opened:
                 do="name the file that begins with layout: 1",
             )
         ])  # fmt: skip
-    pack = read_pack(layout)
     record = read_record(document, pack)
-    hashes = (("layout", layout.file, _sha256(layout_path)), ("record", document.file, _sha256(path)))
+    hashes = (("layout", pack.file, _sha256(layout_path)), ("record", document.file, _sha256(path)))
     return Opened(document.file, pack, record, hashes)
+
+
+@lru_cache(maxsize=4)
+def _read_layout(path: Path, stamp: tuple[int, int]) -> Pack | None:
+    """Return the pack that a file draws, None when it is no layout; read again only when the file has changed."""
+    del stamp
+    layout = read_document(path)
+    return read_pack(layout) if "layout" in layout.root and not _is_record(layout) else None
+
+
+def _stamp(path: Path) -> tuple[int, int]:
+    """Return when a file was last written and its size; zeros when it cannot be asked, which reading will explain."""
+    try:
+        state = path.stat()
+    except (OSError, ValueError):
+        return 0, 0
+    return state.st_mtime_ns, state.st_size
 
 
 def _is_record(document: Document) -> bool:

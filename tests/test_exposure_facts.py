@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from time import perf_counter
 from typing import Any
 
 import pytest
 from exposure_packs import example_24
-from workshop import Data, pack_of, stick_layout
+from workshop import pack_of
 
 from packcheck.facts.build import build_facts
 from packcheck.facts.catalogue import Row
-from packcheck.facts.evidence import Evidence
+from packcheck.facts.drawn import Drawn
 from packcheck.facts.of_exposure import order_facts
 from packcheck.facts.tables import table_by_name
 from packcheck.findings import Gate, Outcome
@@ -29,7 +28,7 @@ def with_order(*steps: list[str], **changes: Any) -> Pack:
 
 
 def rows(pack: Pack) -> dict[str, Row]:
-    found = order_facts(Evidence(pack))
+    found = order_facts(Drawn(pack))
     return {row.subject.split(",")[0]: row for row in (*found.order, *found.steps)}
 
 
@@ -104,19 +103,3 @@ def test_words_that_mean_nothing_and_things_left_out() -> None:
     values = rows(with_order(["bars on A", "CA"], INSIDE, ["B06", "bars on C"], ["F1", "K2", "CB"], ["SD"]))
     assert values["order of generated"].values["unknown_words"] == "'bars on C' in step 3"
     assert values["order of generated"].values["left_out_names"] == "B18"
-
-
-def test_facts_stay_about_linear_in_the_modules() -> None:
-    def seconds(modules: int) -> float:
-        layout: Data = stick_layout(modules)
-        layout["order"] = [["bars on A", "CA"], ["bars on B"], ["leads", "taps", "CB"], ["SD"]]
-        evidence = Evidence(pack_of(layout))
-        evidence.layout_edges  # noqa: B018  build the network first
-        times = []
-        for _ in range(3):
-            start = perf_counter()
-            order_facts(evidence)
-            times.append(perf_counter() - start)
-        return min(times)
-
-    assert seconds(3200) < 24 * seconds(400)

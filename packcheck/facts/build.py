@@ -31,14 +31,14 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
     adopted : numbers that a shop has adopted.
     """
     evidence = Evidence(pack, record, adopted or Adopted())
-    gaps, order = find_gaps(evidence), order_facts(evidence)
+    gaps, order = find_gaps(evidence.drawn), order_facts(evidence.drawn)
     facts: Facts = {
         "pack": (pack_row(evidence),),
         "device": tuple(device_rows(evidence)),
         "group": tuple(group_rows(evidence)),
         "string": tuple(string_rows(evidence)),
         "joint_type": tuple(joint_type_rows(evidence)),
-        "gap": tuple(gap_rows(evidence, gaps)),
+        "gap": tuple(gap_rows(pack, gaps)),
         "order": order.order,
         "step": order.steps,
     }

@@ -64,7 +64,7 @@ def _planned_conductor(
     planned = [landing.node for landing in conductor.lands]
     lands = list(fitted.lands) if fitted and fitted.lands is not None else None
     as_drawn = None if lands is None or fitted is None else same_landings(conductor, fitted)
-    carries = name in evidence.layout_between
+    carries = name in evidence.drawn.between
     between = evidence.lies_between(name) if fitted and fitted.fitted else None
     planned_signs = {sign for node in planned if (sign := pack.polarity_of(node))}
     signs = _signs(record, pack, lands) if lands is not None else None
@@ -84,7 +84,7 @@ def _planned_conductor(
         "doubles": list_places(doubles) if doubled else "",
         "bypasses_disconnect": None if as_drawn is None else not as_drawn and name in evidence.bypassing,
         "carries_pack_current": carries,
-        "confirmable": evidence.has_module_beside(name) and name not in evidence.side_by_side,
+        "confirmable": evidence.drawn.has_module_beside(name) and name not in evidence.drawn.side_by_side,
         "in_current_path": between,
         "confirmed": confirmed.conductor(name),
         "planned_part": conductor.part,

@@ -29,12 +29,12 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
         "directed": bool(device.current),
         "direction_as_drawn": None if fitted is None or fitted.current is None else fitted.current == device.current,
         "interrupts": interrupts if record else None,
-        "interrupts_in_layout": not evidence.layout_switches_open.joined(*device.ends),
+        "interrupts_in_layout": not evidence.drawn.switches_open.joined(*device.ends),
         "bypassed_by": list_places(evidence.bypassed_by(device)),
         "volts_v": device.volts_v,
         "rating_a": device.rating_a,
         "breaks_a": device.breaks_a,
-        "highest_v": evidence.highest_v,
+        "highest_v": evidence.drawn.highest_v,
         "prospective_a": _through(evidence, name),
         "planned_part": device.part,
         "part": fitted.part if fitted else None,
@@ -57,7 +57,7 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
 
 def _through(evidence: Evidence, name: str) -> float | None:
     """Return the largest short-circuit current through a device [A]: of a short outside, or inside its own string."""
-    currents = evidence.short_currents
+    currents = evidence.drawn.short_currents
     if name not in currents:
         return None
     through, total = currents[name], currents[""]

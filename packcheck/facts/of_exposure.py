@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from packcheck.facts.catalogue import Row, Value
-from packcheck.facts.evidence import Evidence
+from packcheck.facts.drawn import Drawn
 from packcheck.joined import Joined, least_sections
 from packcheck.network import Edge
 from packcheck.pack.model import Pack
@@ -34,25 +35,26 @@ class _Site:
     joins_in_b: int = 0
 
 
-def order_facts(evidence: Evidence) -> OrderFacts:
+@lru_cache(maxsize=4)
+def order_facts(drawn: Drawn) -> OrderFacts:
     """Return the facts about the order of work that the layout states; no rows where it states none.
 
     One pass over the edges in the order of the work: open-circuit voltages at the highest cell voltage, nothing solved.
     """
-    pack = evidence.pack
+    pack = drawn.pack
     if not pack.order:
         return OrderFacts()
     order = read_order(pack)
-    steps, site = _steps(evidence, order)
-    return OrderFacts((_order_row(evidence, order, site.joins_in_b),), tuple(steps))
+    steps, site = _steps(drawn, order)
+    return OrderFacts((_order_row(drawn, order, site.joins_in_b),), tuple(steps))
 
 
-def _steps(evidence: Evidence, order: Order) -> tuple[list[Row], _Site]:
-    pack, covers = evidence.pack, Covers(evidence.pack)
+def _steps(drawn: Drawn, order: Order) -> tuple[list[Row], _Site]:
+    pack, covers = drawn.pack, Covers(drawn.pack)
     by_part: dict[str, list[Edge]] = {}
     highest = {name: pack.module_type_at(name).highest_v for name in pack.positions}
     site = _Site(Joined(highest))
-    for edge in evidence.layout.edges:
+    for edge in drawn.network.edges:
         if edge.kind == "module" or (edge.kind == "device" and pack.devices[edge.part].always_closed):
             site.joined.add(edge)
         else:
@@ -127,9 +129,9 @@ def _row(pack: Pack, site: _Site, stage: Stage, joins: int) -> Row:
     return Row(name, values, {}, frozenset(stage.items), f"{name} of the layout's order")
 
 
-def _order_row(evidence: Evidence, order: Order, joins_in_b: int) -> Row:
-    pack = evidence.pack
-    walk = spanning_forest(evidence.layout_edges, roots=(evidence.minus,)).walk(evidence.minus, evidence.plus) or []
+def _order_row(drawn: Drawn, order: Order, joins_in_b: int) -> Row:
+    pack = drawn.pack
+    walk = spanning_forest(drawn.edges, roots=(drawn.minus,)).walk(drawn.minus, drawn.plus) or []
     volts = [pack.module_type_at(step.edge.part).highest_v for step in walk if step.edge.kind == "module"]
     sections = least_sections(volts, CLASS_A_LIMIT_V)
     unknown = [f"'{word}' in step {number}" for number, word in order.unknown]

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from math import floor, hypot
 from typing import NamedTuple
 
 from packcheck.facts.catalogue import Row, Value
-from packcheck.facts.evidence import Evidence
+from packcheck.facts.drawn import Drawn
 from packcheck.pack.model import Conductor, Insulation, Pack, Point
 from packcheck.physics.creepage import clearance_mm, creepage_mm
 
@@ -129,16 +130,17 @@ def _cells(body: Body) -> Iterator[tuple[str, int, int, int]]:
                 yield body.face, x, y, z
 
 
-def find_gaps(evidence: Evidence) -> list[Gap]:
+@lru_cache(maxsize=4)
+def find_gaps(drawn: Drawn) -> list[Gap]:
     """Return the gaps between neighbouring bare conductors of the layout, gaps alike counted as one.
 
     The voltage is that of the modules between, each at its highest.  Across an open switch it may be that of the rest
     of the string, when the mains are joined outside: the larger of the two counts.
     """
     kinds: dict[tuple[str, float, float], Gap] = {}
-    for a, b in neighbours(bare_bodies(evidence.pack)):
+    for a, b in neighbours(bare_bodies(drawn.pack)):
         gap = distance_mm(a, b)
-        volts = _highest_between(evidence, a.node, b.node) if gap <= REACH_MM else None
+        volts = _highest_between(drawn, a.node, b.node) if gap <= REACH_MM else None
         if volts is None or volts < LEAST_V:
             continue
         key = (a.face, round(gap, 2), round(volts, 2))
@@ -149,14 +151,14 @@ def find_gaps(evidence: Evidence) -> list[Gap]:
     return list(kinds.values())
 
 
-def _highest_between(evidence: Evidence, a: str, b: str) -> float | None:
-    volts = evidence.layout_solution.voltage_v(a, b)
+def _highest_between(drawn: Drawn, a: str, b: str) -> float | None:
+    volts = drawn.solution.voltage_v(a, b)
     if volts is None:
         return None
     closed = abs(volts)
-    if evidence.layout_switches_open.joined(a, b) or evidence.highest_v is None:
+    if drawn.switches_open.joined(a, b) or drawn.highest_v is None:
         return closed
-    return max(closed, abs(abs(evidence.highest_v) - closed))
+    return max(closed, abs(abs(drawn.highest_v) - closed))
 
 
 def loose_parts(pack: Pack) -> dict[str, tuple[float, str]]:
@@ -171,14 +173,14 @@ def loose_parts(pack: Pack) -> dict[str, tuple[float, str]]:
     return largest
 
 
-def gap_rows(evidence: Evidence, gaps: list[Gap]) -> Iterator[Row]:
+def gap_rows(pack: Pack, gaps: list[Gap]) -> Iterator[Row]:
     """Yield one row per kind of gap."""
-    loose = loose_parts(evidence.pack)
+    loose = loose_parts(pack)
     for gap in gaps:
         hardware_mm, hardware = loose.get(gap.face, (None, ""))
         values: dict[str, Value] = {
             **{"gap": gap.name, "face": gap.face, "gap_mm": gap.gap_mm, "voltage_v": gap.voltage_v},
-            **_asked(evidence.pack.insulation, gap),
+            **_asked(pack.insulation, gap),
             **{"hardware_mm": hardware_mm, "hardware": hardware},
         }
         more = f" and {gap.alike - 1} alike" if gap.alike > 1 else ""

@@ -79,7 +79,7 @@ def _joint_row(
         "joint": name,
         "joint_type": kind.name,
         "fitted": is_there,
-        "carries_pack_current": conductor.name in evidence.layout_between,
+        "carries_pack_current": conductor.name in evidence.drawn.between,
         "band_stated": origin == "the layout",
         "band_from": origin,
         "torque_low_n_m": band.low,

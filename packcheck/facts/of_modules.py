@@ -38,7 +38,7 @@ def _module_row(
     between = evidence.lies_between(position.plus_place, position.minus_place) if fitted else None
     order_built = evidence.order_built.get(name, 0 if fitted and evidence.order_built else None)
     share = evidence.current_share.get(name)
-    order_planned = evidence.order_planned.get(name)
+    order_planned = evidence.drawn.order.get(name)
     rest = measured(module.rest_v)
     slip = voltage_slip(module.rest_v.value, kind.rest_v.low, kind.rest_v.high) if module.rest_v else ""
     read_plus = confirmed.plus_of(position)

@@ -22,18 +22,18 @@ def pack_row(evidence: Evidence) -> Row:
 
 def _drawn(evidence: Evidence) -> dict[str, Value]:
     pack, clamp = evidence.pack, evidence.pack.clamp
-    between = evidence.layout_between
+    between = evidence.drawn.between
     kinds = {device.kind for device in pack.devices.values()}
     return {
         "pack": pack.name,
         "modules": len(pack.positions),
-        "highest_v": evidence.highest_v,
-        "prospective_a": evidence.short_currents.get("") if between else None,
+        "highest_v": evidence.drawn.highest_v,
+        "prospective_a": evidence.drawn.short_currents.get("") if between else None,
         "layout_path": bool(between),
         "layout_uses_every_module": all(
             p.plus_place in between and p.minus_place in between for p in pack.positions.values()
         ),
-        "layout_loops_only_in_groups": evidence.layout_loops_through_modules == _loops_of_groups(pack),
+        "layout_loops_only_in_groups": evidence.drawn.loops_through_modules == _loops_of_groups(pack),
         "alternates": _alternates(evidence),
         "mains_face_parity": _face_parity(evidence),
         "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
@@ -65,7 +65,7 @@ def _alternates(evidence: Evidence) -> bool:
 def _face_parity(evidence: Evidence) -> bool | None:
     """Return whether the posts behind the mains lie on one face for an even module count, on two for an odd one."""
     pack = evidence.pack
-    plain = evidence.layout_conductors
+    plain = evidence.drawn.conductors
     places = [f"{p.name}.{post}" for p in pack.positions.values() for post in (p.plus, p.minus)]
 
     def face(main: str) -> str | None:
@@ -74,7 +74,7 @@ def _face_parity(evidence: Evidence) -> bool | None:
 
     if not _alternates(evidence):
         return None
-    minus, plus = face(evidence.minus), face(evidence.plus)
+    minus, plus = face(evidence.drawn.minus), face(evidence.drawn.plus)
     if minus is None or plus is None:
         return None
     return (minus == plus) == (len(pack.positions) % 2 == 0)
@@ -105,7 +105,7 @@ def _mains_v(evidence: Evidence) -> Measured | None:
     unknown = [edge for edge in evidence.built_edges if edge.kind == "module" and not edge.emf_known]
     if unknown:
         return None
-    middle = solution.voltage_v(evidence.plus, evidence.minus) or 0.0
+    middle = solution.voltage_v(evidence.drawn.plus, evidence.drawn.minus) or 0.0
     half = sum(edge.half_v for edge in evidence.built_edges)
     rests = [m.rest_v for m in evidence.record.modules.values() if m.rest_v]
     return worked_out(middle - half, middle + half, rests)
@@ -121,13 +121,13 @@ def _mains_datum(evidence: Evidence) -> Datum:
 def _mains_read(evidence: Evidence) -> Measured | None:
     """Return a reading between the battery sides of the mains, in a state that joins them, if one was taken."""
     record, pack = evidence.record, evidence.pack
-    plain = evidence.layout_conductors
+    plain = evidence.drawn.conductors
     for reading in record.readings if record else ():
         forward = _spans(plain, reading, evidence)
         state = pack.states.get(reading.value_v.state)
         if not forward or state is None:
             continue
-        if spanning_forest(evidence.layout.closed(state.closed)).joined(reading.plus, reading.minus):
+        if spanning_forest(evidence.drawn.network.closed(state.closed)).joined(reading.plus, reading.minus):
             entry = reading.value_v
             low, high = (entry.low, entry.high) if forward > 0 else (-entry.high, -entry.low)
             return worked_out(low, high, [entry])
@@ -136,6 +136,7 @@ def _mains_read(evidence: Evidence) -> Measured | None:
 
 def _spans(plain: Forest, reading: Reading, evidence: Evidence) -> int:
     """Return 1 when a reading runs from main − to main +, −1 the other way round, 0 when it does not."""
-    if plain.joined(reading.plus, evidence.plus) and plain.joined(reading.minus, evidence.minus):
+    plus, minus = evidence.drawn.plus, evidence.drawn.minus
+    if plain.joined(reading.plus, plus) and plain.joined(reading.minus, minus):
         return 1
-    return -1 if plain.joined(reading.minus, evidence.plus) and plain.joined(reading.plus, evidence.minus) else 0
+    return -1 if plain.joined(reading.minus, plus) and plain.joined(reading.plus, minus) else 0

@@ -181,7 +181,7 @@ class Confirmed:
 
     def _drawn_walk(self, reading: Reading) -> Sequence[Step]:
         """Return the way between a reading's leads as the layout has it, everything closed."""
-        return self.evidence.layout_forest.walk(reading.minus, reading.plus) or ()
+        return self.evidence.drawn.forest.walk(reading.minus, reading.plus) or ()
 
     def tried(self, name: str) -> bool:
         """Return whether a reading was taken across a part that then did not confirm it."""

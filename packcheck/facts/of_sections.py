@@ -30,7 +30,7 @@ def section_rows(evidence: Evidence) -> Iterator[Row]:
 
 def _blocks(evidence: Evidence) -> Iterator[list[str]]:
     """Yield the modules between each two neighbouring taps, as drawn."""
-    forest = evidence.layout_forest
+    forest = evidence.drawn.forest
     nodes = list(dict.fromkeys(tap.node for tap in evidence.pack.taps.values()))
     for a, b in pairwise(nodes):
         walk = forest.walk(a, b) or []

@@ -223,9 +223,9 @@ class Insulation:
     altitude_m: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Pack:
-    """The whole layout.  Mappings keep the order of the file."""
+    """The whole layout; a pack is only ever equal to itself.  Mappings keep the order of the file."""
 
     name: str
     title: str

@@ -1,0 +1,134 @@
+"""Everything that follows from a layout alone: its network, what it joins, its voltages at the highest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+from packcheck.network import Edge, Network, network_of_layout
+from packcheck.pack.model import Pack
+from packcheck.solution import Solved, short_currents_a, solve
+from packcheck.topology import (
+    Forest,
+    conductors_alone,
+    count_independent_loops,
+    modules_from,
+    nodes_between,
+    spanning_forest,
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """One layout as a network, and what the builders of facts ask of it, each worked out once."""
+
+    pack: Pack
+
+    @property
+    def minus(self) -> str:
+        """Return the node of main −."""
+        return self.pack.outside["main-"]
+
+    @property
+    def plus(self) -> str:
+        """Return the node of main +."""
+        return self.pack.outside["main+"]
+
+    @cached_property
+    def network(self) -> Network:
+        """Return the network as drawn."""
+        return network_of_layout(self.pack)
+
+    @cached_property
+    def edges(self) -> list[Edge]:
+        """Return the edges of the layout, everything closed."""
+        return self.network.all_closed()
+
+    @cached_property
+    def forest(self) -> Forest:
+        """Return a spanning forest of the layout, everything closed, grown from main −."""
+        return spanning_forest(self.edges, roots=(self.minus,))
+
+    @cached_property
+    def conductors(self) -> Forest:
+        """Return a spanning forest of what the layout joins without a module between, everything closed."""
+        return conductors_alone(self.edges)
+
+    @cached_property
+    def loops(self) -> int:
+        """Return the number of independent loops the layout has, everything closed."""
+        return count_independent_loops(self.edges)
+
+    @property
+    def loops_through_modules(self) -> int:
+        """Return the number of independent loops the layout has beyond those of conductors side by side."""
+        plain = [edge for edge in self.edges if edge.kind != "module"]
+        return self.loops - count_independent_loops(plain)
+
+    @cached_property
+    def side_by_side(self) -> frozenset[str]:
+        """Return the conductors drawn to join just the nodes another one joins: no voltage tells them apart."""
+        alike: dict[frozenset[str], list[str]] = {}
+        for conductor in self.pack.conductors.values():
+            alike.setdefault(frozenset(landing.node for landing in conductor.lands), []).append(conductor.name)
+        return frozenset(name for names in alike.values() if len(names) > 1 for name in names)
+
+    @cached_property
+    def between(self) -> frozenset[str]:
+        """Return the nodes on the paths between the mains, as drawn."""
+        return nodes_between(self.edges, self.minus, self.plus, self.forest)
+
+    @cached_property
+    def solution(self) -> Solved:
+        """Return the same for the layout with every module at its highest voltage."""
+        return solve(self.highest_edges, self.highest_forest)
+
+    @cached_property
+    def highest_edges(self) -> list[Edge]:
+        """Return the edges of the layout with every module at its highest voltage, everything closed."""
+        kind = self.pack.module_type_at
+        return [
+            edge._replace(emf_v=kind(edge.part).highest_v) if edge.kind == "module" else edge for edge in self.edges
+        ]
+
+    @cached_property
+    def highest_forest(self) -> Forest:
+        """Return a spanning forest of the layout with every module at its highest voltage."""
+        return spanning_forest(self.highest_edges, roots=(self.minus,))
+
+    @cached_property
+    def highest_v(self) -> float | None:
+        """Return the voltage [V] between the mains with every module at its highest; None when nothing joins them."""
+        return self.solution.voltage_v(self.plus, self.minus)
+
+    @cached_property
+    def short_currents(self) -> dict[str, float]:
+        """Return the current [A] through each device when the mains are shorted, and of the short itself as ""."""
+        if not self.between:
+            return {}
+        return short_currents_a(self.highest_edges, self.plus, self.minus, self.highest_forest)
+
+    @cached_property
+    def order(self) -> dict[str, int]:
+        """Return the place of each module along its string, as drawn."""
+        return modules_from(self.edges, self.minus, self.plus, self.conductors)
+
+    @cached_property
+    def switches_open(self) -> Forest:
+        """Return the forest of what the layout joins with every switch open."""
+        return spanning_forest(self.network.closed(()))
+
+    @cached_property
+    def _roots_with_modules(self) -> frozenset[str]:
+        root = self.switches_open.root
+        return frozenset(root[edge.start] for edge in self.network.edges if edge.kind == "module")
+
+    def has_module_beside(self, node: str) -> bool:
+        """Return whether the layout joins a node to a module with every switch open."""
+        return self.switches_open.root.get(node) in self._roots_with_modules
+
+
+@lru_cache(maxsize=4)
+def drawn(pack: Pack) -> Drawn:
+    """Return the one ``Drawn`` of a pack: several records are checked against one layout."""
+    return Drawn(pack)
