@@ -21,11 +21,13 @@ from time import perf_counter, process_time
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from workshop import clean_record, pack_of, rack_layout, stick_layout, write  # noqa: E402
+from workshop import Data, clean_record, pack_of, rack_layout, stick_layout, write  # noqa: E402
 
 from packcheck.check import check_file  # noqa: E402
 from packcheck.facts.tables import table_by_name  # noqa: E402
 from packcheck.findings import Gate, Severity  # noqa: E402
+from packcheck.pack.model import Pack  # noqa: E402
+from packcheck.places import compress_names  # noqa: E402
 from packcheck.rules.library import load_rules  # noqa: E402
 from packcheck.shipped import shipped_folder  # noqa: E402
 
@@ -46,8 +48,17 @@ def written(folder: Path, shape: str, modules: int) -> Path:
         layout = rack_layout([modules // 10] * 10) if shape == "rack" else stick_layout(modules)
         name = f"{shape}-{modules}.yaml"
         write(folder / name, layout)
-        write(record, clean_record(pack_of(layout, name)))
+        pack = pack_of(layout, name)
+        write(record, as_people_write(clean_record(pack), pack))
     return record
+
+
+def as_people_write(record: Data, pack: Pack) -> Data:
+    """Return a record with ranges where a person would write them: caps by face, bars, leads and taps as drawn."""
+    caps = {f"face {face}": "on" for face in pack.faces}
+    caps |= {place: "on" for place in record.get("caps", {}) if not pack.face_of(place)}
+    ranged = {name: dict.fromkeys(compress_names(record[name]), "as drawn") for name in ("bars", "leads", "taps")}
+    return {**record, **ranged, "caps": caps}
 
 
 def check_one(record: Path) -> None:
