@@ -58,7 +58,7 @@ def read_taken(
 ) -> Taken:
     """Return what ``taken:`` says, each missing key from ``over``."""
     base = over or Taken()
-    state = spec.get("state", base.state)
+    state = str(spec.get("state", base.state))
     if "state" in spec and state != LOOSE and state not in pack.states:
         fields.unknown((*path, "state"), state, [*pack.states, LOOSE], "a switching state of the layout")
     return Taken(
@@ -81,7 +81,7 @@ def _instruments(fields: Fields, path: Path, written: Any, columns: Any, known: 
         place = (*path, column) if column else path
         if column and column not in columns:
             fields.unknown(place, column, columns, "a column of this table", key=True)
-        if instrument not in known:
+        if not isinstance(instrument, str) or instrument not in known:
             fields.unknown(
                 place,
                 instrument,
