@@ -123,20 +123,21 @@ class Fields:
         what: str,
         *,
         key: bool = False,
+        why: str = "",
         choices: Callable[[], Iterable[str]] | None = None,
     ) -> list[str]:
         """Return the names that are known; note the others, all of one range together."""
         strange = [name for name in names if name not in known and not self.is_unread(name)]
         listed = choices or (lambda: cast("Iterable[str]", known))
         if len(strange) == 1:
-            self.unknown(path, strange[0], listed(), what, key=key)
+            self.unknown(path, strange[0], listed(), what, key=key, why=why)
         elif strange:
             some = ", ".join(f"'{name}'" for name in strange[:4])
             some += f" and {len(strange) - 4} more" if len(strange) > 4 else ""
             near = nearest_name(strange[0], listed())
             do = f"did you mean '{near}' for the first?" if near else "correct the range or the list"
             found, needed = f"{some}: none of them is {what}", f"each of them the name of {what}"
-            self.wrong(path, found=found, needed=needed, do=do, key=key)
+            self.wrong(path, found=found, needed=needed, why=why, do=do, key=key)
         return [name for name in names if name in known]
 
 

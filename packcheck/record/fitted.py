@@ -75,7 +75,15 @@ class Fitted:
 
     def conductors(self, rows: Iterable[RowRead], section: str) -> dict[str, FittedConductor]:
         """Return the conductors by name; one that the layout lacks must say where it lands."""
-        return {name: self._conductor(name, row, section) for row in rows for name in row.subjects}
+        conductors: dict[str, FittedConductor] = {}
+        for row in rows:
+            if not row.cells.get("lands"):
+                why = "a conductor that the layout does not have must say where it lands"
+                self.fields.all_known(
+                    row.path, row.subjects, self.pack.conductors, "a conductor of the layout", key=True, why=why
+                )
+            conductors.update({name: self._conductor(name, row, section) for name in row.subjects})
+        return conductors
 
     def _conductor(self, name: str, row: RowRead, section: str) -> FittedConductor:
         planned, cells = self.pack.conductors.get(name), row.cells
@@ -84,16 +92,7 @@ class Fitted:
         stated = row.word == AS_DRAWN or lands == (AS_DRAWN,)
         if planned and stated:
             lands = tuple(landing.node for landing in planned.lands)
-        if planned is None and not lands:
-            self.fields.unknown(
-                row.path,
-                name,
-                self.pack.conductors,
-                "a conductor of the layout",
-                key=True,
-                why="a conductor that the layout does not have must say where it lands",
-            )
-        elif lands is not None and len(lands) < 2:
+        if lands is not None and len(lands) < 2:
             self.fields.wrong(
                 row.places.get("lands", row.path),
                 found=f"{len(lands)} landing",
@@ -149,15 +148,15 @@ class Fitted:
             for node in fitted.lands or ()
             for short in (node, node.rpartition(".")[0])
         }
+        known = found | self.pack.joints.keys()
         joints: dict[str, FittedJoint] = {}
         for row in rows:
             cells, written = row.cells, row.cells.get("recheck at")
             at = read_time(self.fields, row.places.get("recheck at", row.path), written) if written else None
-            for name in row.subjects:
-                if name not in self.pack.joints and name not in found:
-                    what = "a joint of the layout (conductor/landing)"
-                    self.fields.unknown(row.path, name, self.pack.joints, what, key=True)
-                    continue
+            what = "a joint of the layout (conductor/landing)"
+            for name in self.fields.all_known(
+                row.path, row.subjects, known, what, key=True, choices=lambda: self.pack.joints
+            ):
                 joints[name] = FittedJoint(
                     name, cells.get("torque"), cells.get("resistance"), cells.get("recheck"), at, cells.get("mark"),
                     row.line,
@@ -262,17 +261,11 @@ class Fitted:
         """Return whether each place is capped; a row may name places, positions (both posts) or a face."""
         caps: dict[str, bool] = {}
         for row in rows:
-            for subject in row.subjects:
-                places = self._places(subject)
-                if not places:
-                    self.fields.unknown(
-                        row.path,
-                        subject,
-                        [*self.pack.positions, *self.pack.faces],
-                        "a place, a position or a face",
-                        key=True,
-                    )
-                caps.update(dict.fromkeys(places, row.word == "on"))
+            places = {subject: self._places(subject) for subject in row.subjects}
+            known = {subject: found for subject, found in places.items() if found}
+            self.fields.all_known(row.path, row.subjects, known, "a place, a position or a face", key=True,
+                                  choices=lambda: [*self.pack.positions, *self.pack.faces])  # fmt: skip
+            caps.update(dict.fromkeys((place for found in known.values() for place in found), row.word == "on"))
         return caps
 
     def _places(self, subject: str) -> list[str]:

@@ -56,17 +56,17 @@ class TableReader:
                 document.mark(path, key=True).line,
                 taken=taken,
             )
-            for subject in row.subjects:
-                if subject in seen:
-                    self.fields.wrong(
-                        path,
-                        found=f"'{subject}' a second time",
-                        needed="one row for each",
-                        key=True,
-                        why="a second reading never overwrites the first",
-                        do="put a second reading under again:, or take one of the two out",
-                    )
-                seen.add(subject)
+            again = [subject for subject in row.subjects if subject in seen]
+            if again:
+                self.fields.wrong(
+                    path,
+                    found=f"'{again[0]}'" + (f" and {len(again) - 1} more" * (len(again) > 1)) + " a second time",
+                    needed="one row for each",
+                    key=True,
+                    why="a second reading never overwrites the first",
+                    do="put a second reading under again:, or take one of the two out",
+                )
+            seen.update(row.subjects)
             self._read_row(sheet, row, value, headings)
             yield row
 

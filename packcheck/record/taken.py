@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 from packcheck.fields import Fields, Path
+from packcheck.fields import written as shown
 from packcheck.pack.model import Pack
 
 _WRITTEN = re.compile(r"\d{4}-\d{2}-\d{2}( \d{2}:\d{2})?$")
@@ -58,13 +59,16 @@ def read_taken(
 ) -> Taken:
     """Return what ``taken:`` says, each missing key from ``over``."""
     base = over or Taken()
-    state = str(spec.get("state", base.state))
-    if "state" in spec and state != LOOSE and state not in pack.states:
+    state = spec.get("state", base.state)
+    if not isinstance(state, str):
+        do = "write one state, without brackets"
+        fields.wrong((*path, "state"), found=shown(state), needed="a switching state of the layout", do=do)
+    elif "state" in spec and state != LOOSE and state not in pack.states:
         fields.unknown((*path, "state"), state, [*pack.states, LOOSE], "a switching state of the layout")
     return Taken(
         at=read_time(fields, (*path, "at"), spec["at"]) if "at" in spec else base.at,
         by=str(spec.get("by", base.by)),
-        state=state,
+        state=str(state),
         instruments=_instruments(fields, (*path, "with"), spec["with"], columns, instruments)
         if "with" in spec
         else base.instruments,
@@ -73,15 +77,20 @@ def read_taken(
 
 def _instruments(fields: Fields, path: Path, written: Any, columns: Any, known: Any) -> dict[str, str]:
     if not isinstance(written, str | Mapping):
-        needed = "the name of an instrument, or one for each column: {torque: W1, resistance: R1}"
-        fields.wrong(path, found=f"'{written}'", needed=needed)
+        needed, do = "the name of an instrument, or one for each column", "write V1, or {torque: W1, resistance: R1}"
+        fields.wrong(path, found=shown(written), needed=needed, do=do)
         return {}
-    by_column = {"": written} if isinstance(written, str) else dict(written)
-    for column, instrument in by_column.items():
+    by_column: dict[str, str] = {}
+    for column, instrument in ({"": written} if isinstance(written, str) else written).items():
         place = (*path, column) if column else path
         if column and column not in columns:
             fields.unknown(place, column, columns, "a column of this table", key=True)
-        if not isinstance(instrument, str) or instrument not in known:
+        if not isinstance(instrument, str):
+            do = "write its name, without brackets"
+            fields.wrong(place, found=shown(instrument), needed="the name of an instrument", do=do)
+            continue
+        by_column[column] = instrument
+        if instrument not in known:
             fields.unknown(
                 place,
                 instrument,
