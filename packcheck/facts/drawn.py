@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from packcheck.network import Edge, Network, network_of_layout
-from packcheck.pack.model import Pack
+from packcheck.network import Edge, Network, network_of_layout, unit_push
+from packcheck.pack.model import Device, Pack
+from packcheck.physics.circuit import solve_circuit
 from packcheck.solution import Solved, short_currents_a, solve
 from packcheck.topology import (
     Forest,
@@ -126,6 +127,25 @@ class Drawn:
     def has_module_beside(self, node: str) -> bool:
         """Return whether the layout joins a node to a module with every switch open."""
         return self.switches_open.root.get(node) in self._roots_with_modules
+
+    @cached_property
+    def against(self) -> tuple[str, ...]:
+        """Return the modules on the paths between the mains that a current from main − to main + enters at their +."""
+        if not self.between:
+            return ()
+        if self.loops == 0:
+            walk = self.forest.walk(self.minus, self.plus) or []
+            return tuple(step.edge.part for step in walk if step.edge.kind == "module" and not step.forward)
+        solution = solve_circuit(unit_push(self.edges), {self.minus: 1.0, self.plus: -1.0})
+        pairs = zip(self.edges, solution.current, strict=True)
+        return tuple(edge.part for edge, current in pairs if edge.kind == "module" and current < -1e-9)
+
+    def acts_in_path(self, device: Device) -> bool:
+        """Return whether a device lies on a path between the mains with no conductors past it."""
+        if not all(end in self.between for end in device.ends):
+            return False
+        others = [edge for edge in self.edges if edge.kind != "module" and edge.name != device.name]
+        return not spanning_forest(others).joined(*device.ends)
 
 
 @lru_cache(maxsize=4)

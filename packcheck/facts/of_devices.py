@@ -29,6 +29,7 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
         "directed": bool(device.current),
         "direction_as_drawn": None if fitted is None or fitted.current is None else fitted.current == device.current,
         "interrupts": interrupts if record else None,
+        "acts_in_layout": evidence.drawn.acts_in_path(device),
         "interrupts_in_layout": not evidence.drawn.switches_open.joined(*device.ends),
         "bypassed_by": list_places(evidence.bypassed_by(device)),
         "volts_v": device.volts_v,

@@ -36,6 +36,8 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "layout_loops_only_in_groups": evidence.drawn.loops_through_modules == _loops_of_groups(pack),
         "alternates": _alternates(evidence),
         "mains_face_parity": _face_parity(evidence),
+        "layout_modules_aid": not evidence.drawn.against,
+        "layout_against": list_places(evidence.drawn.against),
         "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
         "has_fuse": "fuse" in kinds,
         "has_clamp": clamp is not None,

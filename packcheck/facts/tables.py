@@ -52,6 +52,8 @@ PACK = Table(
         _flag(
             "mains_face_parity", "both main posts on one face for an even module count, on two for an odd one", LAYOUT
         ),
+        _flag("layout_modules_aid", "every module of the layout drives from main − to main +", LAYOUT),
+        _text("layout_against", "modules the layout has turned against the string"),
         _flag("has_disconnect", "the layout has a service disconnect or an isolator", LAYOUT),
         _flag("has_fuse", "the layout has a fuse in the path", LAYOUT),
         _flag(
@@ -273,6 +275,7 @@ DEVICE = Table(
             "which conductors are fitted",
             "eyes",
         ),
+        _flag("acts_in_layout", "drawn on a path between the mains, with no conductor past it", LAYOUT),
         _flag("interrupts_in_layout", "the same, as drawn", LAYOUT),
         _text("bypassed_by", "the fitted conductors, not in the layout, that join its two sides", RECORD),
         _number("volts_v", "V", "DC voltage it is rated for, as drawn"),
