@@ -13,7 +13,7 @@ from itertools import chain, pairwise
 from typing import Any
 
 import pytest
-from faulty_builds import Build, Fault, above_advice, every_finding, judged, shipped_rules
+from faulty_builds import Build, Fault, above_advice, every_finding, judged, shipped_rules, with_changes
 from workshop import clean_record, grouped_layout, pack_of, rack_layout, record_of, stick_layout, trayed_layout
 
 from packcheck.errors import InputProblems
@@ -386,12 +386,15 @@ def test_told_honestly_each_fault_stands_alone_at_the_top_at_its_place(kind: Kin
 @pytest.mark.parametrize("kind", TOPOLOGY, ids=names)
 def test_told_as_drawn_the_readings_that_the_fault_changes_break_and_no_others(kind: Kind) -> None:
     b = build(kind.pack)
-    sound = b.true_voltages(b.record())
+    sound = b.true_voltages(b.clean)
     module_v = min(kind_.rest_middle_v for kind_ in b.pack.module_types.values())
     wrong = []
     for fault in kind.cases():
         judgement = judged(b.silent(fault), kind.gate)
-        changed = [abs(x - y) / module_v for x, y in zip(sound, b.true_voltages(b.record(fault.changes)), strict=True)]
+        changed = [
+            abs(x - y) / module_v
+            for x, y in zip(sound, b.true_voltages(with_changes(b.clean, fault.changes)), strict=True)
+        ]
         must = {name for name, by in zip(b.planned_readings, changed, strict=True) if by > 0.6}
         may = {name for name, by in zip(b.planned_readings, changed, strict=True) if by > 0.4}
         broken = [f for f in every_finding(judgement) if f.outcome is Outcome.BROKEN]
