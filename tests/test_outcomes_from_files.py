@@ -1,0 +1,117 @@
+"""Each outcome of each rule comes out of a file: text, reader, facts, judge, and the outcome on a named subject.
+
+The cases lie in ``tests/outcomes/<family>.yaml``.  A case names a shipped file, the subject, and the pieces of text
+that are otherwise.  ``outcomes/owed.yaml`` lists what still has no case; it may only get shorter.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from packcheck.document import parse_document
+from packcheck.facts.build import build_facts
+from packcheck.facts.catalogue import Facts
+from packcheck.facts.store import facts_of
+from packcheck.facts.tables import table_by_name
+from packcheck.findings import Outcome
+from packcheck.pack.reading import read_pack
+from packcheck.record.reading import read_record
+from packcheck.rules.compile import compile_rule
+from packcheck.rules.library import load_rules
+from packcheck.rules.rule import Rule
+from packcheck.rules.walk import judge_row
+from packcheck.shipped import shipped_folder
+
+Case = dict[str, Any]
+HERE = Path(__file__).parent / "outcomes"
+FOLDERS = (shipped_folder("layouts"), HERE / "packs")
+TABLES = table_by_name()
+RULES = {rule.name: rule for rule in load_rules([shipped_folder("rules")], TABLES)}
+MOST_OWED = 41
+
+
+def load(path: Path) -> dict[str, Any]:
+    content: dict[str, Any] = yaml.safe_load(path.read_text(encoding="utf-8")) or {}
+    return content
+
+
+OWED = {(rule, outcome) for rule, outcomes in load(HERE / "owed.yaml").items() for outcome in outcomes}
+CASES: dict[tuple[str, str], Case] = {
+    (rule, outcome): case
+    for path in sorted(HERE.glob("*.yaml"))
+    if path.name != "owed.yaml"
+    for rule, outcomes in load(path).items()
+    for outcome, case in outcomes.items()
+}
+
+
+def outcomes_of(rule: Rule) -> set[str]:
+    """Return the outcomes that a rule's examples show, but for *not applicable*."""
+    return {example.outcome.value for example in rule.examples} - {Outcome.NOT_APPLICABLE.value}
+
+
+def changed(text: str, changes: dict[str, str]) -> str:
+    """Return a text with pieces of it otherwise; each piece must be there, once."""
+    for old, new in changes.items():
+        assert text.count(old) == 1, f"{old!r} is there {text.count(old)} times"
+        text = text.replace(old, new or "")
+    return text
+
+
+def file_named(name: str) -> Path:
+    return next(folder / name for folder in FOLDERS if (folder / name).is_file())
+
+
+@cache
+def facts_from(file: str, change: tuple[tuple[str, str], ...], layout_change: tuple[tuple[str, str], ...]) -> Facts:
+    """Return the facts that follow from a file once the pieces of text are changed in it and in its layout."""
+    path = file_named(file)
+    text = changed(path.read_text(encoding="utf-8"), dict(change))
+    document = parse_document(text, path.name)
+    if "record" not in document.root:
+        return build_facts(read_pack(document))
+    layout = path.parent / str(document.root["layout"])
+    drawn = changed(layout.read_text(encoding="utf-8"), dict(layout_change))
+    pack = read_pack(parse_document(drawn, layout.name))
+    return build_facts(pack, read_record(document, pack))
+
+
+def outcomes_on(rule: Rule, case: Case) -> dict[str, set[str]]:
+    """Return what the rule says about each subject in the file of a case."""
+    table, compiled = TABLES[rule.each], compile_rule(rule, TABLES[rule.each])
+    facts = facts_from(case["file"], *(tuple(case.get(key, {}).items()) for key in ("change", "layout change")))
+    found: dict[str, set[str]] = {}
+    for row in facts.get(rule.each, ()):
+        answer = judge_row(compiled.where, compiled.require, facts_of(row, table), compiled.exact)
+        found.setdefault(row.subject, set()).add(answer.outcome.value)
+    return found
+
+
+@pytest.mark.parametrize("name", RULES)
+def test_each_outcome_of_a_rule_comes_out_of_a_file(name: str) -> None:
+    rule, wrong = RULES[name], []
+    for outcome in sorted(outcomes_of(rule)):
+        case = CASES.get((name, outcome))
+        if case is None:
+            wrong += (
+                [] if (name, outcome) in OWED else [f"no file in tests/outcomes/{rule.family}.yaml gives {outcome}"]
+            )
+        elif outcome not in (found := outcomes_on(rule, case).get(case["at"], set())):
+            wrong.append(f"{outcome} on {case['at']} of {case['file']}: found {sorted(found) or 'no such subject'}")
+    assert not wrong, "; ".join(wrong)
+
+
+def test_cases_are_about_rules_and_outcomes_that_exist() -> None:
+    possible = {(rule.name, outcome) for rule in RULES.values() for outcome in outcomes_of(rule)}
+    assert set(CASES) - possible == set()
+    assert OWED - possible == set()
+
+
+def test_nothing_is_owed_that_has_a_case_and_the_list_grows_no_longer() -> None:
+    assert OWED & set(CASES) == set()
+    assert len(OWED) <= MOST_OWED
