@@ -13,8 +13,8 @@ from packcheck.errors import InputProblems
 from packcheck.exposure.against_record import months_later
 from packcheck.exposure.answer import Answer, exit_code, work_out
 from packcheck.exposure.story import Asked
-from packcheck.exposure.worked import read_work
 from packcheck.findings import Finding, Outcome
+from packcheck.record.worked import read_work
 
 PACK = pack_of(example_24())
 WORN: Data = {"by": "MK", "second": "TO", "gloves": "class 00", "gloves tested": "2026-08-03"}

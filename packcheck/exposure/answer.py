@@ -13,12 +13,12 @@ from packcheck.exposure.geometry import Geometry
 from packcheck.exposure.planning import acts_of, stages_of_acts
 from packcheck.exposure.search import merit_of, plan
 from packcheck.exposure.story import Asked, Exposure, Model
-from packcheck.exposure.worked import read_work
 from packcheck.exposure.yard import Merit, Yard
 from packcheck.findings import Finding
 from packcheck.pack.model import Pack
 from packcheck.pack.order import Order, Stage, read_order, teardown
 from packcheck.record.model import Record
+from packcheck.record.worked import read_work
 
 MOST_ACTS_WEIGHED = 300
 """Orders with more acts than this are compared without their powers."""

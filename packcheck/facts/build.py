@@ -17,6 +17,7 @@ from packcheck.facts.of_modules import module_rows
 from packcheck.facts.of_pack import pack_row
 from packcheck.facts.of_readings import Confirmed, check_readings, reading_rows, sum_rows
 from packcheck.facts.of_sections import section_rows
+from packcheck.facts.of_times import sequence_rows
 from packcheck.pack.model import Pack
 from packcheck.record.model import Record
 
@@ -61,4 +62,5 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "tap": tuple(tap_rows(evidence)),
         "reading": tuple(reading_rows(evidence, checked)),
         "sum": tuple(sum_rows(evidence, checked)),
+        "sequence": tuple(sequence_rows(evidence, checked)),
     }

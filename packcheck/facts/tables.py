@@ -785,6 +785,22 @@ TAP = Table(
     ),
 )
 
+SEQUENCE = Table(
+    "sequence",
+    "One row per kind and time of acts that stand before what must come first; all other acts of a kind in one row.",
+    "pair",
+    (
+        _text("pair", "what the two acts are about, and both of them with their times", RECORD),
+        _text("about", "what the two acts are about", RECORD),
+        _text("first", "the act that must come first"),
+        _text("first_at", "its time", RECORD),
+        _text("second", "the act that must come after it"),
+        _text("second_at", "its time", RECORD),
+        _number("gap_h", "h", "time from the first to the second, the most that the two entries allow", RECORD),
+        _text("reason", "why the one must come first"),
+    ),
+)
+
 TABLES: tuple[Table, ...] = (
     PACK,
     MODULE,
@@ -807,6 +823,7 @@ TABLES: tuple[Table, ...] = (
     READING,
     SUM,
     TAP,
+    SEQUENCE,
 )
 
 

@@ -111,6 +111,7 @@ class Fitted:
             resistance_ohm=cells.get("resistance"),
             stated_as_drawn=stated,
             line=row.line,
+            at=row.taken.at,
         )
 
     def devices(self, rows: Iterable[RowRead]) -> dict[str, FittedDevice]:
@@ -252,6 +253,7 @@ class Fitted:
                 row.word != "not fitted",
                 row.cells.get("screws", self.pack.covers[name].screws if row.word == "as drawn" else None),
                 row.line,
+                row.taken.at,
             )
             for row in rows
             for name in self._known(row, self.pack.covers, "a cover of the layout")

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from packcheck.fields import Fields, Path
 from packcheck.quantities import Dimension, QuantityProblem, parse_heading, parse_number_with_unit
-from packcheck.record.sheets import Cell, Sheet, is_of
+from packcheck.record.sheets import AT, Cell, Sheet, is_of
 
 
 def read_headings(fields: Fields, sheet: Sheet, columns: list[str]) -> list[tuple[str, str]]:
@@ -34,7 +34,7 @@ def refuse_bare_column(fields: Fields, place: Path, heading: str, dimension: Dim
 
 
 def _heading(fields: Fields, sheet: Sheet, path: Path, heading: str) -> tuple[str, str]:
-    if heading in sheet.columns:
+    if heading in sheet.columns or heading == AT:
         return heading, ""
     name, unit = parse_heading(heading)
     known = name if name in sheet.columns else _column_before(heading, sheet.columns)

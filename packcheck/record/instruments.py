@@ -31,7 +31,7 @@ def _instrument(fields: Fields, name: str, spec: Mapping[str, Any]) -> Instrumen
         fields.wrong((*path, "range"), found=f"'{spec['range']}'", needed="what it reads from and to, with units",
                      do="write it as 0 V to 600 V")  # fmt: skip
     fields.positive((*path, "input"), spec.get("input"), Dimension.RESISTANCE)
-    due = read_time(fields, (*path, "due"), spec.get("due"))
+    due = read_time(fields, (*path, "due"), spec.get("due"), done=False)
     accuracy = spec.get("accuracy")
     if accuracy is not None and not _is_an_accuracy(str(accuracy)):
         needed = "an accuracy above zero: a percentage of the reading, an amount with its unit, or both"

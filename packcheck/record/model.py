@@ -73,6 +73,7 @@ class FittedConductor:
     resistance_ohm: Entry | None = None
     stated_as_drawn: bool = False
     line: int = 0
+    at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -141,6 +142,7 @@ class FittedCover:
     fitted: bool | None = None
     screws: int | None = None
     line: int = 0
+    at: datetime | None = None
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,8 @@ from packcheck.record.taken import Taken
 
 TAKEN_KEYS = ("at", "by", "with", "state")
 NOT_TAKEN = "none"
+AT = "at"
+"""The column that gives each row of a table a time of its own."""
 AS_DRAWN = "as drawn"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -13,8 +14,8 @@ from packcheck.quantities import Dimension, QuantityProblem, parse_bounds, parse
 from packcheck.record.headings import read_headings, refuse_bare_column
 from packcheck.record.instruments import Measuring
 from packcheck.record.model import Entry
-from packcheck.record.sheets import AS_DRAWN, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
-from packcheck.record.taken import read_taken
+from packcheck.record.sheets import AS_DRAWN, AT, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
+from packcheck.record.taken import read_taken, read_time
 
 
 class TableReader:
@@ -99,6 +100,10 @@ class TableReader:
                 else f"add columns: [{', '.join(list(sheet.columns)[: len(value)])}] at the top of the table",
             )  # fmt: skip
             return
+        for index, ((name, _), item) in enumerate(zip(headings, value, strict=True)):
+            if name == AT:
+                at = None if item == NOT_TAKEN else read_time(self.fields, (*row.path, index), item)
+                row.taken = replace(row.taken, at=at)
         for index, ((name, unit), item) in enumerate(zip(headings, value, strict=True)):
             if item == NOT_TAKEN or item is None or name not in sheet.columns:
                 continue

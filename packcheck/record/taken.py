@@ -5,14 +5,20 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
+from packcheck import clock
 from packcheck.fields import Fields, Path
 from packcheck.fields import written as shown
 from packcheck.pack.model import Pack
 
-_WRITTEN = re.compile(r"\d{4}-\d{2}-\d{2}( \d{2}:\d{2})?$")
+_WRITTEN = re.compile(r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2})?)?$")
+_ZONED = re.compile(r"\d{2}:\d{2}.*(Z|UTC|[+-]\d{2}:?\d{2})$")
+_WEEK = re.compile(r"\d{4}-?W\d{2}")
+EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
+AHEAD = timedelta(days=1)
+"""How far ahead of our clock a record may be: its writer may sit in another zone, at most 26 h away."""
 LOOSE = "loose"
 """The state of parts that are not fitted yet."""
 
@@ -31,21 +37,48 @@ class Taken:
         return self.instruments.get(column, self.instruments.get("", ""))
 
 
-def read_time(fields: Fields, path: Path, value: Any) -> datetime | None:
-    """Return a date or a date with a time; None (and a problem) when it is neither."""
+def read_time(fields: Fields, path: Path, value: Any, *, done: bool = True) -> datetime | None:
+    """Return a date or a date with a time; None (and a problem) when it is neither, or cannot be.
+
+    Parameters
+    ----------
+    fields, path, value : what is written, and where.
+    done : it is the time of something that was done, so it cannot lie ahead; False for dates such as the next
+        calibration.
+    """
     if value is None:
         return None
-    try:
-        moment = datetime.fromisoformat(str(value))
-    except ValueError:
-        fields.wrong(
-            path,
-            found=f"'{value}'" + (", which is not in the calendar" if _WRITTEN.match(str(value)) else ""),
-            needed="a date, or a date and a time",
-            do="write it as 2026-10-05 or 2026-10-05 08:40",
-        )
+    text, do = str(value), "write it as 2026-10-05 or 2026-10-05 08:40"
+    moment = _moment(text)
+    found, needed = f"'{text}'{_odd(text)}", "a date, or a date and a time"
+    if moment and not EARLIEST_YEAR <= moment.year < LATEST_YEAR:
+        found, needed = f"the year {moment.year}", f"a year from {EARLIEST_YEAR} to {LATEST_YEAR - 1}"
+        moment, do = None, "correct the date"
+    elif moment and done and moment > clock.now() + AHEAD:
+        found, needed = f"{text}, which is still to come", f"a time not after today, {clock.now():%Y-%m-%d}"
+        moment, do = None, "correct the date, or the clock of this computer"
+    if moment is None:
+        fields.wrong(path, found=found, needed=needed, do=do)
+    return moment
+
+
+def _moment(text: str) -> datetime | None:
+    """Return what a text written as a date, or a date and a time, stands for."""
+    if not _WRITTEN.match(text):
         return None
-    return moment.replace(tzinfo=None)
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def _odd(text: str) -> str:
+    """Return in words what is odd about a text that is no date."""
+    if _WRITTEN.match(text):
+        return ", which is not in the calendar"
+    if _ZONED.search(text):
+        return ", a time with a zone: records tell the workshop's own time"
+    return ", a week: the day tells more" if _WEEK.match(text) else ""
 
 
 def read_taken(

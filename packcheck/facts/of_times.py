@@ -1,0 +1,251 @@
+"""Facts about time: of every two acts of which one must come first, how much later the other was written down.
+
+Acts of one kind and one time that stand the wrong way round make one row; all others of their kind one together.
+A date without a time of day stands for any moment of that day; a row says the most the two entries allow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime, time, timedelta
+from itertools import pairwise
+from typing import NamedTuple
+
+from packcheck.facts.catalogue import Row, Value
+from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_readings import Checked
+from packcheck.pack.order import DISCONNECT, Covers
+from packcheck.places import list_places
+from packcheck.record import precedence as order
+from packcheck.record.model import Entry, FittedJoint, Record
+from packcheck.record.precedence import Precedence
+from packcheck.record.taken import LOOSE
+from packcheck.record.worked import WorkStep, read_work
+
+_DAY = timedelta(days=1) - timedelta(minutes=1)
+
+
+class _Pair(NamedTuple):
+    """Two acts: what they are about, the times written down, and where the later one stands."""
+
+    rule: Precedence
+    name: str
+    earlier: datetime
+    later: datetime
+    line: int
+    touches: tuple[str, ...] = ()
+
+    @property
+    def gap_h(self) -> float:
+        """Return the time [h] from the earlier to the later act, the most that the two entries allow."""
+        return (_latest(self.later) - self.earlier).total_seconds() / 3600
+
+
+class _Done(NamedTuple):
+    """When the work says that something was put on: not before ``begun``, and not after ``ended``."""
+
+    begun: datetime | None = None
+    ended: datetime | None = None
+
+
+_NEVER = _Done()
+
+
+def sequence_rows(evidence: Evidence, checked: Iterable[Checked]) -> Iterator[Row]:
+    """Yield a row for every two acts of a record that have an order, and a time each."""
+    record = evidence.record
+    if record is None:
+        return
+    turned: dict[tuple[Precedence, datetime, datetime], list[_Pair]] = {}
+    kept: dict[Precedence, _Pair] = {}
+    for pair in _pairs(record, tuple(checked)):
+        if pair.gap_h < 0:
+            turned.setdefault((pair.rule, pair.earlier, pair.later), []).append(pair)
+        elif pair.rule not in kept or pair.gap_h < kept[pair.rule].gap_h:
+            kept[pair.rule] = pair
+    for pairs in turned.values():
+        names = list_places(dict.fromkeys(pair.name for pair in pairs), 6)
+        yield _row(record, pairs, names)
+    for closest in kept.values():
+        yield _row(record, [closest], "all others")
+
+
+def _row(record: Record, pairs: list[_Pair], where: str) -> Row:
+    rule, _, earlier, later, line, _ = first = pairs[0]
+    subject = f"{where}, {rule.later} after {rule.earlier}"
+    values: dict[str, Value] = {
+        "pair": subject if where == "all others" else f"{subject}, {_written(earlier)} and {_written(later)}",
+        "about": where,
+        "first": rule.earlier,
+        "first_at": _written(earlier),
+        "second": rule.later,
+        "second_at": _written(later),
+        "gap_h": first.gap_h,
+        "reason": rule.reason,
+    }
+    touches = frozenset(name for pair in pairs for name in (pair.name, *pair.touches))
+    return Row(str(values["pair"]), values, {}, touches, where, "", (record.file, line) if line else None)
+
+
+def _is_date(moment: datetime) -> bool:
+    """Return whether a date was written without a time of day."""
+    return moment.time() == time()
+
+
+def _latest(moment: datetime) -> datetime:
+    return moment + _DAY if _is_date(moment) else moment
+
+
+def _written(moment: datetime) -> str:
+    return f"{moment:%Y-%m-%d}" if _is_date(moment) else f"{moment:%Y-%m-%d %H:%M}"
+
+
+def _pairs(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
+    steps = [step for step in read_work(record) if step.line]
+    done = _done(steps)
+    yield from _of_steps(steps)
+    yield from _of_modules(record, done)
+    yield from _of_clamp(record, done)
+    yield from _of_conductors(record, done)
+    yield from _of_joints(record, done)
+    yield from _of_readings(record, checked)
+    yield from _of_disconnect(record, done)
+    yield from _of_states(record)
+    for again in record.superseded:
+        if again.first and again.first.at and again.later.at:
+            yield _Pair(order.FIRST_AGAIN, again.subject, again.first.at, again.later.at, again.later.line)
+
+
+def _of_steps(steps: list[WorkStep]) -> Iterator[_Pair]:
+    """Yield steps of the work in turn."""
+    for one, two in pairwise(step for step in steps if step.at):
+        if one.at and two.at:
+            yield _Pair(order.STEP_STEP, f"step {two.number} of the work", one.at, two.at, two.line)
+
+
+def _done(steps: list[WorkStep]) -> dict[str, _Done]:
+    """Return when each thing was put on for good: a step lasts from its time to that of the next."""
+    done: dict[str, _Done] = {}
+    for index, step in enumerate(steps):
+        after = next((later.at for later in steps[index + 1 :] if later.at), None)
+        for stage in step.stages:
+            for item in stage.items:
+                done[item] = _NEVER if stage.off else _Done(step.at, after)
+    return done
+
+
+def _of_modules(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
+    """Yield loose readings of modules against their place and their first conductor."""
+    joined: dict[str, datetime] = {}
+    for conductor in record.conductors.values():
+        for node in conductor.lands or () if conductor.at else ():
+            position = node.rpartition(".")[0]
+            if conductor.at and (position not in joined or conductor.at < joined[position]):
+                joined[position] = conductor.at
+    for position, module in record.modules.items():
+        read = module.rest_v
+        if read is None or read.at is None or read.state != LOOSE:
+            continue
+        if ended := done.get(position, _NEVER).ended:
+            yield _Pair(order.TEST_FIT, position, read.at, ended, module.line)
+        if position in joined:
+            yield _Pair(order.TEST_BAR, position, read.at, joined[position], module.line)
+
+
+def _of_clamp(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
+    at, line = record.compression.at, record.compression.line
+    if at is None:
+        return
+    if begun := done.get("clamp", _NEVER).begun:
+        yield _Pair(order.CLAMP_READ, "clamp", begun, at, line)
+    for position in record.pack.positions:
+        if begun := done.get(position, _NEVER).begun:
+            yield _Pair(order.STAND_CLAMP, position, begun, at, line, ("clamp",))
+
+
+def _of_conductors(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
+    for name, conductor in record.conductors.items():
+        begun = done.get(name, _NEVER).begun
+        if conductor.at and conductor.fitted and begun:
+            yield _Pair(order.FIT_SEEN, name, begun, conductor.at, conductor.line)
+
+
+def _of_joints(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
+    """Yield joints against their conductor, their module and the covers over them."""
+    covers, on = Covers(record.pack), _covered_by(record, done)
+    for name, joint in record.joints.items():
+        part, drawn = name.partition("/")[0], record.pack.joints.get(name)
+        node = drawn[1].node if drawn else ""
+        position = node.rpartition(".")[0]
+        for at in _times(joint):
+            if begun := done.get(part, _NEVER).begun:
+                yield _Pair(order.FIT_JOINT, name, begun, at, joint.line, (part,))
+            if position in record.pack.positions and (begun := done.get(position, _NEVER).begun):
+                yield _Pair(order.STAND_JOINT, name, begun, at, joint.line, (part, position))
+            for cover in covers.over_place(node) if on else ():
+                if cover in on:
+                    yield _Pair(order.JOINT_COVER, name, at, on[cover], joint.line, (part, cover))
+
+
+def _times(joint: FittedJoint) -> set[datetime]:
+    return {entry.at for entry in (joint.torque_n_m, joint.resistance_ohm) if entry and entry.at}
+
+
+def _covered_by(record: Record, done: Mapping[str, _Done]) -> dict[str, datetime]:
+    """Return the time by which each cover was surely on."""
+    found: dict[str, datetime] = {}
+    for name in record.pack.covers:
+        cover = record.covers.get(name)
+        told = (done.get(name, _NEVER).ended, cover.at if cover and cover.fitted else None)
+        times = [_latest(moment) for moment in told if moment]
+        if times:
+            found[name] = min(times)
+    return found
+
+
+def _of_readings(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
+    """Yield joints and the readings whose way leads through them."""
+    torqued = {name: joint.torque_n_m.at for name, joint in record.joints.items() if joint.torque_n_m}
+    for one in checked:
+        value = one.reading.value_v
+        if value.at is None or value.state == LOOSE:
+            continue
+        at = {torqued[s.edge.name]: s.edge.name for s in one.walk or () if s.edge.name in torqued}
+        for moment, name in at.items():
+            if moment is not None:
+                yield _Pair(order.JOINT_READING, one.reading.name, moment, value.at, value.line, (name,))
+
+
+def _plugged(record: Record, value: Entry) -> list[str]:
+    """Return the disconnects that are in while a value is read."""
+    state = record.pack.states.get(value.state)
+    return [name for name in sorted(state.closed if state else ()) if record.pack.devices[name].kind == DISCONNECT]
+
+
+def _of_disconnect(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
+    """Yield covers, and the disconnect, against readings with the disconnect in."""
+    covers = [(name, begun) for name in record.pack.covers if (begun := done.get(name, _NEVER).begun)]
+    for reading in record.readings:
+        value = reading.value_v
+        plugs = _plugged(record, value)
+        if value.at is None or not plugs:
+            continue
+        for name, begun in covers:
+            yield _Pair(order.COVER_PLUG, reading.name, begun, value.at, value.line, (name,))
+        for plug in plugs:
+            if put := done.get(plug, _NEVER).begun:
+                yield _Pair(order.PLUG_READING, reading.name, put, value.at, value.line, (plug,))
+
+
+def _of_states(record: Record) -> Iterator[_Pair]:
+    """Yield two states by their first readings, where one has all closed that the other has, and more."""
+    first: dict[str, tuple[datetime, int]] = {}
+    again = {(entry.subject, entry.later.at) for entry in record.superseded}
+    for reading in record.readings:
+        value = reading.value_v
+        if value.at and value.state in record.pack.states and (reading.name, value.at) not in again:
+            first[value.state] = min(first.get(value.state, (value.at, value.line)), (value.at, value.line))
+    closed = {name: record.pack.states[name].closed for name in first}
+    for less, more in ((a, b) for a in first for b in first if closed[a] < closed[b]):
+        (one, _), (two, line) = first[less], first[more]
+        yield _Pair(order.STATE_STATE, f"{less}, then {more}", one, two, line)
