@@ -8,13 +8,18 @@ import pytest
 from exposure_packs import example_24, small
 from workshop import pack_of, stick_layout
 
+from packcheck.document import parse_document
+from packcheck.exposure.answer import work_out
 from packcheck.exposure.geometry import build_geometry
 from packcheck.exposure.sections import Sections
 from packcheck.exposure.steps import Bareness, State, finished, states_of
+from packcheck.exposure.story import Asked
 from packcheck.joined import Joined, least_sections, most_modules
 from packcheck.network import network_of_layout
 from packcheck.pack.model import Pack
 from packcheck.pack.order import Order, read_order, teardown
+from packcheck.pack.reading import read_pack
+from packcheck.shipped import shipped_folder
 
 
 @pytest.fixture(scope="module")
@@ -163,3 +168,29 @@ def test_an_eyelet_under_a_cover_exposes_its_pin_before_the_rest_of_the_harness_
     state = State(frozenset(pack.positions), frozenset({"B01"}), covers=frozenset({"CA"}))
     names = {geometry.bodies[index].name for index in Bareness(pack, geometry).bare(state)}
     assert {name for name in names if name.startswith("pin")} == {"pin X1.8 (T01)"}
+
+
+def _bare_after_positions(text: str) -> tuple[str, ...]:
+    pack = _pack_of(text)
+    first = work_out(pack, None, Asked()).exposures[0]
+    return first.bare
+
+
+def _pack_of(text: str) -> Pack:
+    return read_pack(parse_document(text, "skerry-24.yaml"))
+
+
+def test_a_cap_screw_is_no_insulating_cap() -> None:
+    """A stack that ends in a part called cap insulates only if the layout says that the part does not conduct."""
+    text = (shipped_folder("layouts") / "skerry-24" / "skerry-24.yaml").read_text(encoding="utf-8")
+    assert _bare_after_positions(text) == ()
+    screw = text.replace("cap-m5: {conducts: false}", "cap-m5: {largest: 16 mm}")
+    assert "P01.A" in _bare_after_positions(screw)
+
+
+def test_a_cover_over_the_joint_in_hand_is_not_asked_for_first() -> None:
+    """The links of face B are made before the cover of face B can go on; the cover of face A is asked for."""
+    text = (shipped_folder("layouts") / "skerry-24" / "skerry-24.yaml").read_text(encoding="utf-8")
+    late = text.replace("[bars on A, CA]", "[bars on A]").replace("F1, K1, K2, CB", "F1, K1, K2, CA, CB")
+    links = next(e for e in work_out(_pack_of(late), None, Asked()).exposures if e.stage.items == ("B06", "B18"))
+    assert links.asks.cover_first == ("CA",)

@@ -107,6 +107,12 @@ class Bareness:
         return {body.name: covers.over_place(body.name) for body in self._bodies if body.kind == "post"}
 
     @cached_property
+    def over_conductor(self) -> dict[str, list[str]]:
+        """Return the covers over each conductor, which can go on only after it."""
+        covers = Covers(self._pack)
+        return {name: covers.over(conductor) for name, conductor in self._pack.conductors.items()}
+
+    @cached_property
     def landing_at(self) -> dict[str, set[str]]:
         """Return the conductors that land on each place."""
         landing_at: dict[str, set[str]] = {}
@@ -123,14 +129,19 @@ class Bareness:
 
     @cached_property
     def capped(self) -> frozenset[str]:
-        """Return the places whose joint's stack ends in a cap."""
+        """Return the places whose joint's stack ends in a cap that does not conduct."""
         capped = set()
         for position in self._pack.positions.values():
             for post in self._pack.module_type_at(position.name).posts.values():
                 stack = self._pack.joint_types[post.joint_type].stack
-                if stack and stack[-1].startswith("cap"):
+                if stack and self._insulates(stack[-1]):
                     capped.add(f"{position.name}.{post.name}")
         return frozenset(capped) if self._caps else frozenset()
+
+    def _insulates(self, part: str) -> bool:
+        """Return whether a part at the end of a stack is an insulating cap: a cap screw is none."""
+        size = self._pack.parts.get(part)
+        return part.startswith("cap") and size is not None and not size.conducts
 
     def bare(self, state: State) -> list[int]:
         """Return the numbers of the bodies that are bare."""

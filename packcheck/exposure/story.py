@@ -130,8 +130,15 @@ class Model:
             worst=self._worst(found), pairs=sum(f.pairs for f in found), class_b_pairs=sum(f.class_b for f in found),
             power_sum_w=sum(f.power_sum_w for f in found), floating=floating,
             then_v=sum(heights[:2]) if floating else 0.0, touch_v=self._touch_v(inside, by_root),
-            asks=asks_for(self.pack, highest_v, rest_v, places, state.covers, self.bareness.over),
+            asks=asks_for(
+                self.pack, highest_v, rest_v, places, state.covers | self._over_work(state), self.bareness.over
+            ),
         )  # fmt: skip
+
+    def _over_work(self, state: State) -> frozenset[str]:
+        """Return the covers over the joints in hand: they cannot go on before the work under them is done."""
+        places, parts = self.bareness.over, self.bareness.over_conductor
+        return frozenset(cover for name in state.in_hand for cover in (*places.get(name, ()), *parts.get(name, ())))
 
     def _touch_v(self, inside: dict[int, list[int]], by_root: dict[int, tuple[int, Section]]) -> float:
         highest = 0.0
