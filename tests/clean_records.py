@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from faulty_builds import Build
 from oracle.algebra import Circuit
-from oracle.drawing import parts
+from oracle.drawing import parts, positions
 from workshop import Data, grouped_layout, rack_layout, stick_layout, to_yaml, trayed_layout
 
 CHEMISTRIES = {
@@ -21,6 +21,8 @@ CHEMISTRIES = {
     "lead-acid": (6, 12.0, 12.3, 12.9, 14.7),
 }
 """Cells, nominal, rest from, rest to, highest [V] of one module; common practice, no source."""
+HIGHEST_V = 560.0
+"""Charged voltage that one string of these layouts is drawn for [V]: 6 mm between bars, pollution degree 2, IIIa."""
 METERS = [("0.03 % + 2 mV", 3e-4, 2e-3, 3), ("0.05 % + 3 mV", 5e-4, 3e-3, 3), ("0.5 % + 20 mV", 5e-3, 2e-2, 2)]
 """Accuracy as written, share of reading, constant part [V], digits shown; common practice, no source."""
 
@@ -36,8 +38,9 @@ class Written(NamedTuple):
 def clean_build(seed: int, most: int = 200) -> Written:
     """Return the build that a seed stands for, of at most so many modules."""
     rng = random.Random(seed)
-    layout, shape = _layout(rng, most)
-    chemistry = _chemistry(rng, layout)
+    chemistry = rng.choice(list(CHEMISTRIES))
+    layout, shape = _layout(rng, min(most, int(HIGHEST_V / CHEMISTRIES[chemistry][-1])))
+    _give_chemistry(layout, chemistry)
     build = Build(layout, release=True, seed=seed)
     record = {**build.clean, "readings": dict(build.clean["readings"])}
     meter = rng.choice(METERS[:2] if shape in ("stick", "trays", "rack") else METERS[:1])
@@ -50,8 +53,8 @@ def clean_build(seed: int, most: int = 200) -> Written:
 
 
 def _layout(rng: random.Random, most: int) -> tuple[Data, str]:
-    size = round(4 * (most / 4) ** rng.random())  # small packs are as frequent as large ones
     shape = rng.choice(("stick", "groups", "trays", "rack"))
+    size = round(4 * (most / 4) ** rng.random())  # small packs are as frequent as large ones
     if shape == "stick":
         return stick_layout(size), shape
     if shape == "groups":
@@ -63,8 +66,7 @@ def _layout(rng: random.Random, most: int) -> tuple[Data, str]:
     return rack_layout([max(4, size // strings)] * strings), shape
 
 
-def _chemistry(rng: random.Random, layout: Data) -> str:
-    name = rng.choice(list(CHEMISTRIES))
+def _give_chemistry(layout: Data, name: str) -> None:
     cells, nominal, low, high, highest = CHEMISTRIES[name]
     modules = len(parts_names(layout))
     for kind in layout["module types"].values():
@@ -72,13 +74,11 @@ def _chemistry(rng: random.Random, layout: Data) -> str:
             chemistry=name, cells=cells, nominal=f"{nominal} V", rest=f"{low} V to {high} V", highest=f"{highest} V"
         )
     layout["devices"]["F1"]["volts"] = f"{round(modules * highest * 1.1) + 50} V"
-    return name
+    layout["devices"]["F1"]["breaks"] = "200 kA"  # what a rack of stiff modules can push through a short
 
 
 def parts_names(layout: Data) -> list[str]:
     """Return the positions of a layout."""
-    from oracle.drawing import positions
-
     return [name for members in positions(layout).values() for name, _ in members]
 
 
