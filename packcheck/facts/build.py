@@ -13,6 +13,7 @@ from packcheck.facts.of_hardware import cap_rows, cover_rows, part_rows, tap_row
 from packcheck.facts.of_instruments import instrument_rows
 from packcheck.facts.of_joints import joint_rows, joint_type_rows
 from packcheck.facts.of_loops import loop_rows
+from packcheck.facts.of_module_types import module_type_rows
 from packcheck.facts.of_modules import module_rows
 from packcheck.facts.of_pack import pack_row
 from packcheck.facts.of_readings import Confirmed, check_readings, reading_rows, sum_rows
@@ -39,6 +40,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "group": tuple(group_rows(evidence)),
         "string": tuple(string_rows(evidence)),
         "joint_type": tuple(joint_type_rows(evidence)),
+        "module_type": tuple(module_type_rows(pack)),
         "gap": tuple(gap_rows(pack, gaps)),
         "order": order.order,
         "step": order.steps,

@@ -23,23 +23,31 @@ LEAST_V = 0.05
 
 
 class Body(NamedTuple):
-    """A bare conductor as a box: its centre and half its extent along x, y, z [mm], its face and network node."""
+    """A bare conductor as a box: its centre and half its extent along x, y, z [mm], its face and network node.
+
+    ``straight``: it fills its box; a bar whose landings are not in line does not.
+    """
 
     name: str
     node: str
     face: str
     centre: Point
     half: Point
+    straight: bool = True
 
 
 class Gap(NamedTuple):
-    """Two neighbouring bare conductors on one face, the distance [mm] and the highest voltage [V] between them."""
+    """Two neighbouring bare conductors on one face, the distance [mm] and the highest voltage [V] between them.
+
+    ``pairs`` names every pair of the face that is alike; ``shape_known``: both fill the boxes that were measured.
+    """
 
     name: str
     face: str
     gap_mm: float
     voltage_v: float
-    alike: int = 1
+    pairs: tuple[str, ...]
+    shape_known: bool = True
 
 
 def bare_bodies(pack: Pack) -> Iterator[Body]:
@@ -83,7 +91,9 @@ def bar_body(pack: Pack, conductor: Conductor, points: list[Point]) -> Body:
     size[along], size[across] = max(length, high[along] - low[along]), width
     half = [max(size[axis], high[axis] - low[axis]) / 2 for axis in range(3)]
     centre = [(low[axis] + high[axis]) / 2 for axis in range(3)]
-    return Body(conductor.name, conductor.name, face, (centre[0], centre[1], centre[2]), (half[0], half[1], half[2]))
+    straight = all(high[axis] - low[axis] <= size[axis] for axis in range(3))
+    body = Body(conductor.name, conductor.name, face, (centre[0], centre[1], centre[2]), (half[0], half[1], half[2]))
+    return body._replace(straight=straight)
 
 
 def _across(pack: Pack, conductor: Conductor, along: int) -> int:
@@ -132,23 +142,24 @@ def _cells(body: Body) -> Iterator[tuple[str, int, int, int]]:
 
 @lru_cache(maxsize=4)
 def find_gaps(drawn: Drawn) -> list[Gap]:
-    """Return the gaps between neighbouring bare conductors of the layout, gaps alike counted as one.
+    """Return the gaps between neighbouring bare conductors of the layout: alike ones as one, touching ones each apart.
 
     The voltage is that of the modules between, each at its highest.  Across an open switch it may be that of the rest
     of the string, when the mains are joined outside: the larger of the two counts.
     """
-    kinds: dict[tuple[str, float, float], Gap] = {}
+    kinds: dict[tuple[str, float, float, bool, str], list[tuple[str, float, float]]] = {}
     for a, b in neighbours(bare_bodies(drawn.pack)):
         gap = distance_mm(a, b)
         volts = _highest_between(drawn, a.node, b.node) if gap <= REACH_MM else None
         if volts is None or volts < LEAST_V:
             continue
-        key = (a.face, round(gap, 2), round(volts, 2))
-        known = kinds.get(key)
-        kinds[key] = (
-            known._replace(alike=known.alike + 1) if known else Gap(f"{a.name} to {b.name}", a.face, gap, volts)
-        )
-    return list(kinds.values())
+        name = f"{a.name} to {b.name}"
+        key = (a.face, round(gap, 2), round(volts, 2), a.straight and b.straight, "" if gap else name)
+        kinds.setdefault(key, []).append((name, gap, volts))
+    return [
+        Gap(pairs[0][0], key[0], *pairs[0][1:], tuple(name for name, _, _ in pairs), key[3])
+        for key, pairs in kinds.items()
+    ]
 
 
 def _highest_between(drawn: Drawn, a: str, b: str) -> float | None:
@@ -182,10 +193,11 @@ def gap_rows(pack: Pack, gaps: list[Gap]) -> Iterator[Row]:
             **{"gap": gap.name, "face": gap.face, "gap_mm": gap.gap_mm, "voltage_v": gap.voltage_v},
             **_asked(pack.insulation, gap),
             **{"hardware_mm": hardware_mm, "hardware": hardware},
+            **{"touching": gap.gap_mm == 0, "shape_known": gap.shape_known, "pairs": ", ".join(gap.pairs)},
         }
-        more = f" and {gap.alike - 1} alike" if gap.alike > 1 else ""
+        where = f"gap {gap.name}" if len(gap.pairs) == 1 else f"{len(gap.pairs)} gaps: {', '.join(gap.pairs)},"
         name = f"{gap.name}, {gap.gap_mm:.3g} mm at {gap.voltage_v:.4g} V"
-        yield Row(name, values, {}, frozenset((gap.name,)), f"gap {gap.name}{more} on face {gap.face}", gap.face)
+        yield Row(name, values, {}, frozenset(gap.pairs), f"{where} on face {gap.face}", gap.face)
 
 
 def _asked(asked: Insulation, gap: Gap) -> dict[str, Value]:
@@ -194,6 +206,8 @@ def _asked(asked: Insulation, gap: Gap) -> dict[str, Value]:
         "creepage_known": degree is not None and bool(group),
         "creepage_mm": max(gap.gap_mm, asked.creepage_mm or 0.0),
         "creepage_needed_mm": creepage_mm(gap.voltage_v, degree, group) if degree and group else None,
-        "clearance_needed_mm": clearance_mm(impulse, asked.altitude_m or 2000.0) if impulse is not None else None,
+        "clearance_needed_mm": clearance_mm(impulse, degree, asked.altitude_m or 2000.0)
+        if impulse and degree
+        else None,
         "clearance_asked": impulse is not None,
     }

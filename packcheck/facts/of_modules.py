@@ -10,6 +10,7 @@ from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.of_readings import Confirmed
 from packcheck.facts.slips import voltage_slip
 from packcheck.pack.model import Position
+from packcheck.physics.cells import chemistry_named
 from packcheck.places import list_places
 from packcheck.record.model import FittedModule
 
@@ -35,6 +36,7 @@ def _module_row(
     kind = pack.module_types[position.module_type]
     fitted_kind = pack.module_types.get(module.type or "")
     fitted = module.fitted is True
+    chemistries = [known for k in (kind, fitted_kind) if k and (known := chemistry_named(k.chemistry))]
     between = evidence.lies_between(position.plus_place, position.minus_place) if fitted else None
     order_built = evidence.order_built.get(name, 0 if fitted and evidence.order_built else None)
     share = evidence.current_share.get(name)
@@ -50,6 +52,8 @@ def _module_row(
         "planned_type": kind.name,
         "type": module.type,
         "planned_chemistry": kind.chemistry,
+        "copper_at_risk": any(chemistry.copper for chemistry in chemistries),
+        "lead_acid": any(chemistry.name == "lead-acid" for chemistry in chemistries),
         "type_in_layout": module.type is None or fitted_kind is not None,
         "chemistry_as_planned": None if fitted_kind is None else fitted_kind.chemistry == kind.chemistry,
         "planned_plus": position.plus,

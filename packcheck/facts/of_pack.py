@@ -24,6 +24,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
     pack, clamp = evidence.pack, evidence.pack.clamp
     between = evidence.drawn.between
     kinds = {device.kind for device in pack.devices.values()}
+    chemistries = positions_by_chemistry(pack)
     return {
         "pack": pack.name,
         "modules": len(pack.positions),
@@ -38,6 +39,8 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "mains_face_parity": _face_parity(evidence),
         "layout_modules_aid": not evidence.drawn.against,
         "layout_against": list_places(evidence.drawn.against),
+        "layout_chemistries": len(chemistries),
+        "layout_chemistry_names": "; ".join(f"{name} at {list_places(at)}" for name, at in chemistries.items()),
         "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
         "has_fuse": "fuse" in kinds,
         "has_clamp": clamp is not None,
@@ -46,6 +49,14 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "clamp_torque_low_n_m": clamp.torque_n_m.low if clamp else None,
         "clamp_torque_high_n_m": clamp.torque_n_m.high if clamp else None,
     }
+
+
+def positions_by_chemistry(pack: Pack) -> dict[str, list[str]]:
+    """Return the positions of each chemistry the layout has."""
+    found: dict[str, list[str]] = {}
+    for position in pack.positions.values():
+        found.setdefault(pack.module_types[position.module_type].chemistry, []).append(position.name)
+    return found
 
 
 def _loops_of_groups(pack: Pack) -> int:

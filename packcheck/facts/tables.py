@@ -54,6 +54,8 @@ PACK = Table(
         ),
         _flag("layout_modules_aid", "every module of the layout drives from main − to main +", LAYOUT),
         _text("layout_against", "modules the layout has turned against the string"),
+        _number("layout_chemistries", "", "chemistries of the modules that the layout has in its positions"),
+        _text("layout_chemistry_names", "these chemistries, each with the positions that have it"),
         _flag("has_disconnect", "the layout has a service disconnect or an isolator", LAYOUT),
         _flag("has_fuse", "the layout has a fuse in the path", LAYOUT),
         _flag(
@@ -116,6 +118,8 @@ MODULE = Table(
         _text("planned_type", "module type the layout has here"),
         _text("type", "module type fitted", RECORD, "module type", "eyes"),
         _text("planned_chemistry", "chemistry the layout has here"),
+        _flag("copper_at_risk", "copper carries the negative electrode of the cells drawn or fitted here", BOTH),
+        _flag("lead_acid", "the cells drawn or fitted here are lead-acid", BOTH),
         _flag("type_in_layout", "the layout names the module type fitted, or none was recorded", BOTH),
         _flag("chemistry_as_planned", "the module fitted is of the chemistry drawn", BOTH, "module type", "eyes"),
         _text("planned_plus", "post at which the layout has +"),
@@ -564,6 +568,27 @@ JOINT_TYPE = Table(
     ),
 )
 
+MODULE_TYPE = Table(
+    "module_type",
+    "One row per module type that stands in a position of the layout.",
+    "module_type",
+    (
+        _text("module_type", "name of the module type"),
+        _text("chemistry", "its chemistry"),
+        _number("cells", "", "cells in series"),
+        _number("nominal_cell_v", "V", "nominal voltage per cell, as drawn"),
+        _number("rest_low_cell_v", "V", "lowest rest voltage per cell, as drawn"),
+        _number("rest_high_cell_v", "V", "highest rest voltage per cell, as drawn"),
+        _number("highest_cell_v", "V", "highest voltage per cell, as drawn"),
+        _number("nominal_least_v", "V", "least nominal voltage a cell of this chemistry has"),
+        _number("nominal_most_v", "V", "most nominal voltage a cell of this chemistry has"),
+        _number("rest_least_v", "V", "least voltage a usable cell of this chemistry rests at"),
+        _number("rest_most_v", "V", "most voltage a cell of this chemistry rests at"),
+        _number("highest_least_v", "V", "least voltage at which a cell of this chemistry is full"),
+        _number("highest_most_v", "V", "most voltage a cell of this chemistry is charged to"),
+    ),
+)
+
 PART = Table(
     "part",
     "The hardware ledger: one row per kind of loose part.",
@@ -676,11 +701,18 @@ GAP = Table(
             "pollution degree and material group in the layout",
         ),
         _number(
-            "clearance_needed_mm", "mm", "clearance needed", "IEC 60664-1 Table F.2", "impulse voltage in the layout"
+            "clearance_needed_mm",
+            "mm",
+            "clearance needed",
+            "IEC 60664-1 Table F.2",
+            "impulse voltage and pollution degree in the layout",
         ),
         _flag("clearance_asked", "the layout states an impulse voltage", LAYOUT),
         _number("hardware_mm", "mm", "largest loose conducting part used on the face"),
         _text("hardware", "that part"),
+        _flag("touching", "they touch or cross: nothing lies between them as drawn", LAYOUT),
+        _flag("shape_known", "both are straight, so that the drawing shows where their metal is", LAYOUT),
+        _text("pairs", "every pair of conductors on this face that is alike"),
     ),
 )
 
@@ -812,6 +844,7 @@ TABLES: tuple[Table, ...] = (
     LOOP,
     JOINT,
     JOINT_TYPE,
+    MODULE_TYPE,
     PART,
     TOOL,
     INSTRUMENT,

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from packcheck import quantities
+from packcheck.errors import nearest_name
 from packcheck.fields import Fields, Path, as_float
 from packcheck.pack.model import BarType, Bounds, JointType, ModuleType, Point, Post
+from packcheck.physics.cells import CHEMISTRIES, chemistry_named, chemistry_words
 from packcheck.quantities import Dimension
 
 
@@ -75,7 +77,7 @@ def _module_type(
         fields.unknown((*path, "vent", "face"), vent["face"], faces, "a face of this pack")
     return ModuleType(
         name=name,
-        chemistry=spec["chemistry"],
+        chemistry=_chemistry(fields, (*path, "chemistry"), spec["chemistry"]),
         cells=spec["cells"],
         nominal_v=number("nominal", Dimension.VOLTAGE) or 1.0,
         rest_v=rest,
@@ -91,6 +93,17 @@ def _module_type(
         bars_fit_turned=spec.get("turned", "bars still fit") == "bars still fit",
         vent=vent,
     )
+
+
+def _chemistry(fields: Fields, path: Path, word: str) -> str:
+    """Return the usual word for a chemistry; a word that means none is a problem."""
+    kind = chemistry_named(word)
+    if kind is None:
+        near = nearest_name(word, chemistry_words())
+        usual = ", ".join(kind.name for kind in CHEMISTRIES)
+        do = f"did you mean '{near}'?" if near else "write the chemistry printed on the module or its data sheet"
+        fields.wrong(path, found=f"'{word}', which is no chemistry known here", needed=f"one of: {usual}", do=do)
+    return kind.name if kind else word
 
 
 def _rest_window(fields: Fields, path: Path, written: Any) -> Bounds:

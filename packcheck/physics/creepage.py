@@ -46,6 +46,12 @@ CLEARANCE_MM = (
 )
 """Impulse voltage [kV] and clearance [mm]: IEC 60664-1 table F.2, case A, pollution degree 2, from memory."""
 
+LEAST_CLEARANCE_MM = {1: 0.2, 2: 0.2, 3: 0.8}
+"""Least clearance [mm] for a pollution degree, whatever the impulse: IEC 60664-1 table F.2, case A, from memory.
+
+For degree 1 the table allows less below 1.5 kV; the value of degree 2 is kept there, which asks for more.
+"""
+
 ALTITUDE_FACTOR = ((2000, 1.00), (3000, 1.14), (4000, 1.29), (5000, 1.48))
 """Altitude [m] and factor on clearances: IEC 60664-1 table A.2, from memory."""
 
@@ -76,15 +82,24 @@ def creepage_mm(
     return _straight_line(rows, abs(voltage_v)) if interpolated else _next_higher_row(rows, abs(voltage_v))
 
 
-def clearance_mm(impulse_kv: float, altitude_m: float = 2000.0) -> float | None:
+def clearance_mm(impulse_kv: float, pollution_degree: int, altitude_m: float = 2000.0) -> float | None:
     """Return the least clearance [mm] for an impulse voltage [kV] at an altitude [m]; None outside the tables.
 
-    IEC 60664-1 tables F.2 (case A, inhomogeneous field, pollution degree 2) and A.2, both from memory; next higher row
-    in each.
+    Parameters
+    ----------
+    impulse_kv : rated impulse voltage [kV], up to 12.
+    pollution_degree : 1, 2 or 3.
+    altitude_m : height above the sea [m], up to 5000.
+
+    Notes
+    -----
+    IEC 60664-1 tables F.2 (case A, inhomogeneous field) and A.2, both from memory; next higher row in each.
     """
     distance = _next_higher_row(CLEARANCE_MM, abs(impulse_kv))
-    factor = altitude_factor(altitude_m)
-    return None if distance is None or factor is None else distance * factor
+    factor, least = altitude_factor(altitude_m), LEAST_CLEARANCE_MM.get(pollution_degree)
+    if distance is None or factor is None or least is None:
+        return None
+    return max(distance, least) * factor
 
 
 def altitude_factor(altitude_m: float) -> float | None:

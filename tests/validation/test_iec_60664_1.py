@@ -74,8 +74,9 @@ def test_outside_the_table_nothing_is_claimed() -> None:
     assert creepage_mm(100, 4, "I") is None
     assert creepage_mm(100, 2, "IV") is None
     assert creepage_mm(12, 2, "I") == 0.60
-    assert clearance_mm(12.1) is None
-    assert clearance_mm(1.0, 5001) is None
+    assert clearance_mm(12.1, 2) is None
+    assert clearance_mm(1.0, 2, 5001) is None
+    assert clearance_mm(1.0, 4) is None
 
 
 @pytest.mark.parametrize(
@@ -84,7 +85,7 @@ def test_outside_the_table_nothing_is_claimed() -> None:
      (6.0, 5.5), (8.0, 8.0), (10, 11), (12, 14), (3.1, 3.0)],
 )  # fmt: skip
 def test_table_f2_row(impulse_kv: float, distance_mm: float) -> None:
-    assert clearance_mm(impulse_kv) == distance_mm
+    assert clearance_mm(impulse_kv, 2) == distance_mm
 
 
 @pytest.mark.parametrize(
@@ -92,4 +93,11 @@ def test_table_f2_row(impulse_kv: float, distance_mm: float) -> None:
 )
 def test_table_a2_row(altitude_m: float, factor: float) -> None:
     assert altitude_factor(altitude_m) == factor
-    assert clearance_mm(4.0, altitude_m) == pytest.approx(3.0 * factor)
+    assert clearance_mm(4.0, 2, altitude_m) == pytest.approx(3.0 * factor)
+
+
+@pytest.mark.parametrize(
+    ("impulse_kv", "degree", "distance_mm"), [(0.8, 2, 0.2), (0.8, 3, 0.8), (1.5, 3, 0.8), (2.0, 3, 1.0), (4.0, 3, 3.0)]
+)
+def test_table_f2_least_clearance_of_a_pollution_degree(impulse_kv: float, degree: int, distance_mm: float) -> None:
+    assert clearance_mm(impulse_kv, degree) == distance_mm
