@@ -6,12 +6,13 @@ import re
 from collections.abc import Callable, Container, Iterable, Sequence
 from fractions import Fraction
 from itertools import islice
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from packcheck.document import Document
 from packcheck.errors import InputProblems, Problem, nearest_name
 from packcheck.names import RangeProblem, expand_names, is_range
-from packcheck.quantities import Bounds, Dimension, QuantityProblem, parse_bounds, parse_quantity
+from packcheck.quantities import Bounds, Dimension, QuantityProblem, format_quantity, parse_bounds, parse_quantity
+from packcheck.quantities.bands import Band, band_of, impossible, likely_slip
 
 Path = tuple[str | int, ...]
 
@@ -20,12 +21,23 @@ MOST_SUGGESTED = 100
 """How many problems of one file are searched for the name that was meant."""
 
 
+class Stated(NamedTuple):
+    """A quantity that a layout states: where, in the program's unit, and the band it usually lies in."""
+
+    name: str
+    line: int
+    value: float
+    band: Band
+    dimension: Dimension
+
+
 class Fields:
     """A document and the problems found in it so far."""
 
     def __init__(self, document: Document) -> None:
         self.document = document
         self.problems: list[Problem] = []
+        self.stated: list[Stated] = []
         self._unread: set[str] = set()
 
     def wrong(
@@ -57,10 +69,34 @@ class Fields:
         if value is None:
             return None
         try:
-            return parse_quantity(value, dimension)
+            number = parse_quantity(value, dimension)
         except QuantityProblem as problem:
             self.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
             return None
+        return number if self._possible(path, value, dimension, number) else None
+
+    def _possible(self, path: Path, value: object, dimension: Dimension, *numbers: Fraction | None) -> bool:
+        """Note a number that nothing of its kind has; keep others as stated.  Zero and less are refused elsewhere."""
+        words = [step for step in path if isinstance(step, str)]
+        band = band_of(words[0], words[-1])
+        known = [number for number in numbers if number is not None and number > 0]
+        if band is None or not known:
+            return True
+        name = " ".join([*words[1:-1], words[-1]]) if len(words) > 2 else " ".join(words)
+        worst = max(known, key=lambda number: max(float(number) / band.usual_most, band.usual_least / float(number)))
+        if not impossible(worst, band):
+            line = self.document.mark(path).line
+            self.stated.append(Stated(name, line, float(worst), band, dimension))
+            return True
+        ends = [format_quantity(end, dimension.unit) for end in (band.least, band.most)]
+        slip = likely_slip(float(worst), band, dimension)
+        self.wrong(
+            path,
+            found=f"{value}, which no {words[-1]} of {words[0]} is",
+            needed=f"{dimension.words} from {ends[0]} to {ends[1]}",
+            do=f"write {slip}; else read it again" if slip else "read it again, with its unit",
+        )
+        return False
 
     def bounds(self, path: Path, value: object, dimension: Dimension) -> Bounds:
         """Return a band in the dimension's unit, none of it below zero; empty (and a problem) when it is none."""
@@ -74,7 +110,8 @@ class Fields:
         if any(end is not None and end < 0 for end in (bounds.low, bounds.high, bounds.aim)):
             self.wrong(path, found=str(value), needed=f"{dimension.words}, nowhere below zero", do="correct it")
             return Bounds(None, None, None)
-        return bounds
+        possible = self._possible(path, value, dimension, bounds.low, bounds.high, bounds.aim)
+        return bounds if possible else Bounds(None, None, None)
 
     def names(self, path: Path, value: object, key: bool = False) -> list[str]:
         """Return the names that a word, a range, or a list of words and ranges stands for."""

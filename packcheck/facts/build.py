@@ -16,6 +16,7 @@ from packcheck.facts.of_loops import loop_rows
 from packcheck.facts.of_module_types import module_type_rows
 from packcheck.facts.of_modules import module_rows
 from packcheck.facts.of_pack import pack_row
+from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_readings import Confirmed, check_readings, reading_rows, sum_rows
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_times import sequence_rows
@@ -41,6 +42,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "string": tuple(string_rows(evidence)),
         "joint_type": tuple(joint_type_rows(evidence)),
         "module_type": tuple(module_type_rows(pack)),
+        "quantity": tuple(quantity_rows(pack)),
         "gap": tuple(gap_rows(pack, gaps)),
         "order": order.order,
         "step": order.steps,

@@ -589,6 +589,19 @@ MODULE_TYPE = Table(
     ),
 )
 
+QUANTITY = Table(
+    "quantity",
+    "One row per quantity of the layout that has a usual size.",
+    "quantity",
+    (
+        _text("quantity", "what is stated, and of what"),
+        _flag("usual", "it has a size that most of its kind have", LAYOUT),
+        _text("value", "the value, in words"),
+        _text("usual_band", "what most of its kind have, in words"),
+        _text("slip", "a slip of unit or point that would make it usual, in words"),
+    ),
+)
+
 PART = Table(
     "part",
     "The hardware ledger: one row per kind of loose part.",
@@ -845,6 +858,7 @@ TABLES: tuple[Table, ...] = (
     JOINT,
     JOINT_TYPE,
     MODULE_TYPE,
+    QUANTITY,
     PART,
     TOOL,
     INSTRUMENT,

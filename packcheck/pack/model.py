@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from packcheck.fields import Stated
+
 Point = tuple[float, float, float]
 
 
@@ -255,6 +257,7 @@ class Pack:
     order: tuple[tuple[str, ...], ...] = ()
     plan: Mapping[str, str] = field(default_factory=dict)
     lines: Mapping[str, int] = field(default_factory=dict)
+    stated: tuple[Stated, ...] = ()
 
     @cached_property
     def groups(self) -> dict[str, tuple[str, ...]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any
@@ -16,6 +16,13 @@ from packcheck.record.instruments import Measuring
 from packcheck.record.model import Entry
 from packcheck.record.sheets import AS_DRAWN, AT, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
 from packcheck.record.taken import read_taken, read_time
+
+NEVER_NEGATIVE = frozenset(
+    {Dimension.RESISTANCE, Dimension.CAPACITY, Dimension.MASS, Dimension.LENGTH, Dimension.TORQUE, Dimension.CURRENT}
+)
+"""Dimensions of which nothing can have less than zero."""
+ZERO_MAY_BE_READ = frozenset({"readings", "taps", "again"})
+"""Sections in which a coarse meter may show 0 Ω; a four-terminal reading of a joint or a module never is."""
 
 
 class TableReader:
@@ -177,9 +184,11 @@ class TableReader:
         self, path: Path, name: str, dimension: Dimension, item: Any, unit: str, row: RowRead
     ) -> Entry | None:
         instrument = row.taken.instrument(name)
-        measure: Callable[[Decimal], Entry] = lambda number: self.measuring.entry(  # noqa: E731
-            number, instrument, row.taken, dimension, row.line
-        )
+
+        def measure(number: Decimal) -> Entry | None:
+            sound = self._above_zero(path, name, dimension, item, number)
+            return None if sound is None else self.measuring.entry(sound, instrument, row.taken, dimension, row.line)
+
         if not unit and isinstance(path[-1], int) and isinstance(item, int | Decimal) and not isinstance(item, bool):
             place: Path = (path[0], "columns", path[-1])
             if place not in self._without_unit:  # said once for the whole column
@@ -206,8 +215,23 @@ class TableReader:
             else None
         )
         end = low or high
-        assert end is not None
+        if end is None:
+            return None
         return end._replace(low=low.low if low else float("-inf"), high=high.high if high else float("inf"))
+
+    def _above_zero(self, path: Path, name: str, dimension: Dimension, item: Any, number: Decimal) -> Decimal | None:
+        """Return a number that may be a reading of its kind; note one at or below zero where nothing reads so."""
+        may_be_zero = dimension is Dimension.TORQUE or path[0] in ZERO_MAY_BE_READ
+        if number > 0 or dimension not in NEVER_NEGATIVE or (number == 0 and may_be_zero):
+            return number
+        self.fields.wrong(
+            path,
+            found=f"{written(item).strip(chr(39))} for {name}",
+            needed=f"{dimension.words} {'of zero or more' if may_be_zero else 'above zero'}",
+            why="nothing has less than none of it: the leads, the zero of the instrument or the sign were wrong",
+            do="read it again; write none for it until then, and put the new reading here",
+        )
+        return None
 
 
 def _write_row(sheet: Sheet, value: object) -> str:

@@ -1,0 +1,31 @@
+"""Facts about the quantities a layout states: which of them are of an unusual size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from packcheck.facts.catalogue import Row, Value
+from packcheck.fields import Stated
+from packcheck.pack.model import Pack
+from packcheck.quantities import format_quantity
+from packcheck.quantities.bands import likely_slip, unusual
+
+
+def quantity_rows(pack: Pack) -> Iterator[Row]:
+    """Yield one row per quantity of the layout for which a usual band is known."""
+    for stated in pack.stated:
+        place = f"{stated.name}, line {stated.line} of the layout"
+        yield Row(stated.name, _values(stated), {}, frozenset(), place, "", (pack.file, stated.line))
+
+
+def _values(stated: Stated) -> dict[str, Value]:
+    unit, band = stated.dimension.unit, stated.band
+    strange = unusual(stated.value, band)
+    slip = likely_slip(stated.value, band, stated.dimension) if strange else ""
+    return {
+        "quantity": stated.name,
+        "usual": not strange,
+        "value": format_quantity(stated.value, unit),
+        "usual_band": f"{format_quantity(band.usual_least, unit)} to {format_quantity(band.usual_most, unit)}",
+        "slip": f"; perhaps {slip}" if slip else "",
+    }
