@@ -92,7 +92,7 @@ class Fields:
         slip = likely_slip(float(worst), band, dimension)
         self.wrong(
             path,
-            found=f"{value}, which no {words[-1]} of {words[0]} is",
+            found=f"{value}, which no {words[-1]} of {words[0].removesuffix('s')} is",
             needed=f"{dimension.words} from {ends[0]} to {ends[1]}",
             do=f"write {slip}; else read it again" if slip else "read it again, with its unit",
         )

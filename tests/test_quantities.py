@@ -25,6 +25,7 @@ from packcheck.quantities import (
     parse_number_with_unit,
     parse_quantity,
 )
+from packcheck.quantities.bands import BANDS, band_of, impossible, likely_slip, unusual
 
 D = Dimension
 
@@ -350,3 +351,32 @@ def test_any_text_is_read_or_refused_with_a_fix(text: str, dimension: Dimension)
 def test_any_heading_gives_a_known_unit_or_none(text: str) -> None:
     _, unit = parse_heading(text)
     assert not unit or any(unit in FACTORS[d] for d in Dimension)
+
+
+@pytest.mark.parametrize(
+    ("section", "key", "value", "meant"),
+    [
+        # M written for m, N·m for lbf·in, cm for mm, a lost prefix: the true values by plain arithmetic
+        ("module types", "resistance", 10e6, "10 mΩ"),
+        ("bar types", "resistance", 24e-3, "24 µΩ"),
+        ("clamp", "torque", 300.0, "33.9 N·m"),
+        ("bar types", "size", 3400.0, "340 mm"),
+        ("module types", "nominal", 2400.0, "240 V"),
+    ],
+)
+def test_a_value_outside_its_usual_band_is_led_back_to_what_was_meant(
+    section: str, key: str, value: float, meant: str
+) -> None:
+    band = band_of(section, key)
+    dimension = {"resistance": Dimension.RESISTANCE, "torque": Dimension.TORQUE, "size": Dimension.LENGTH}
+    assert band is not None
+    assert unusual(value, band)
+    assert likely_slip(value, band, dimension.get(key, Dimension.VOLTAGE)).startswith(meant)
+
+
+def test_every_band_has_its_ends_in_order() -> None:
+    for place, band in BANDS.items():
+        assert 0 < band.least < band.usual_least < band.usual_most < band.most, place
+        assert impossible(band.most * 1.001, band), place
+        assert not impossible(band.most, band), place
+        assert not unusual(band.usual_most, band), place

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from packcheck.document import Document
@@ -34,7 +35,7 @@ def read_pack(document: Document) -> Pack:
     fields = Fields(document)
     pack = _pack(fields, document.root)
     fields.raise_problems()
-    return pack
+    return replace(pack, stated=tuple(fields.stated))
 
 
 def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
@@ -86,7 +87,6 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         order=_order(fields, root, (*positions, *(p.group for p in positions.values()), *conductors, *devices, *taps)),
         plan=_plan(fields, root.get("plan", {}), positions),
         lines=_lines(fields, root),
-        stated=tuple(fields.stated),
     )
 
 
