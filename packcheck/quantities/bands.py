@@ -1,7 +1,8 @@
 """What a quantity of a layout can be, and what it usually is: one table, by section and key.
 
 Outside the possible band nothing of the kind exists, and the number is refused; outside the usual band it is said as
-advice.  All ends are common practice, no source, and generous: they find slips, they judge no design.
+advice.  All ends are common practice, no source, and generous: they find slips, they judge no design.  Ideal networks of a
+textbook, with sources of ohms and joints of nothing, can still be drawn.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ class Band(NamedTuple):
 
 
 BANDS: dict[tuple[str, str], Band] = {
-    ("module types", "resistance"): Band(5e-6, 1e-4, 0.2, 2.0),
+    ("module types", "resistance"): Band(1e-7, 1e-4, 0.2, 1000.0),
     ("module types", "nominal"): Band(0.5, 1.1, 400, 1500),
     ("module types", "highest"): Band(0.5, 1.3, 450, 1500),
     ("module types", "lowest"): Band(0.1, 0.8, 400, 1500),
@@ -31,19 +32,19 @@ BANDS: dict[tuple[str, str], Band] = {
     ("module types", "capacity"): Band(0.05, 1, 1500, 20_000),
     ("module types", "size"): Band(0.5, 5, 1500, 5000),
     ("module types", "mass"): Band(1, 20, 200_000, 2_000_000),
-    ("bar types", "resistance"): Band(1e-8, 5e-7, 2e-3, 0.1),
+    ("bar types", "resistance"): Band(1e-10, 5e-7, 2e-3, 1000.0),
     ("bar types", "size"): Band(0.05, 0.2, 1500, 10_000),
-    ("bars", "resistance"): Band(1e-8, 5e-7, 2e-3, 0.1),
-    ("leads", "resistance"): Band(1e-8, 5e-7, 2e-2, 1.0),
+    ("bars", "resistance"): Band(1e-10, 5e-7, 2e-3, 1000.0),
+    ("leads", "resistance"): Band(1e-10, 5e-7, 2e-2, 1000.0),
     ("leads", "length"): Band(1, 20, 10_000, 100_000),
-    ("joint types", "resistance"): Band(1e-8, 1e-6, 2e-3, 0.1),
+    ("joint types", "resistance"): Band(1e-10, 1e-6, 2e-3, 1000.0),
     ("joint types", "torque"): Band(0.05, 0.3, 120, 500),
     ("joint types", "recheck"): Band(0.01, 0.25, 168, 2000),
     ("joint types", "nut factor"): Band(0.03, 0.08, 0.4, 1.0),
     ("devices", "rating"): Band(0.05, 1, 3000, 20_000),
     ("devices", "volts"): Band(1, 5, 3000, 10_000),
     ("devices", "breaks"): Band(1, 100, 300_000, 2_000_000),
-    ("devices", "resistance"): Band(1e-7, 1e-6, 20_000, 1e9),
+    ("devices", "resistance"): Band(1e-10, 1e-6, 20_000, 1e9),
     ("harness", "fuse"): Band(0.005, 0.05, 10, 60),
     ("surge", "at most"): Band(0.01, 0.5, 500, 20_000),
     ("clamp", "length"): Band(1, 20, 3000, 20_000),
