@@ -1,7 +1,7 @@
 """What a quantity of a layout can be, and what it usually is: one table, by section and key.
 
 Outside the possible band nothing of the kind exists, and the number is refused; outside the usual band it is said as
-advice.  All ends are common practice, no source, and generous: they find slips, they judge no design.  Ideal networks of a
+advice.  All ends are common practice, no source, and generous: they find slips, they judge no design.  Networks of a
 textbook, with sources of ohms and joints of nothing, can still be drawn.
 """
 
