@@ -425,7 +425,7 @@ def _joint(pack: Pack, kind: str, random_: random.Random) -> list[Any]:
     type_ = pack.joint_types[kind]
     aim = type_.torque_n_m.aim or ((type_.torque_n_m.low or 0) + (type_.torque_n_m.high or 0)) / 2
     usual = (type_.resistance_ohm.aim or 80e-6) * 1e6
-    return [aim, round(usual * random_.uniform(0.99, 1.01), 1), "held", "2026-10-06 08:00", "white"]
+    return [aim, max(0.1, round(usual * random_.uniform(0.99, 1.01), 1)), "held", "2026-10-06 08:00", "white"]
 
 
 def readings_of(
