@@ -109,8 +109,9 @@ def _across(pack: Pack, conductor: Conductor, along: int) -> int:
 
 
 def distance_mm(a: Body, b: Body) -> float:
-    """Return the shortest distance between two boxes [mm]; 0 where they touch."""
-    return hypot(*(max(0.0, abs(a.centre[i] - b.centre[i]) - a.half[i] - b.half[i]) for i in range(3)))
+    """Return the shortest distance between two boxes [mm], to a millionth, as sizes are drawn; 0 where they touch."""
+    apart = hypot(*(max(0.0, abs(a.centre[i] - b.centre[i]) - a.half[i] - b.half[i]) for i in range(3)))
+    return round(apart, 6)
 
 
 def neighbours(bodies: Iterable[Body]) -> Iterator[tuple[Body, Body]]:
