@@ -52,7 +52,8 @@ class Finding:
 
     ``found`` and ``needed`` are sentences with numbers and units.  ``data`` are what was not recorded (unproven) or
     what was read too coarsely (undecided); ``unfit`` are the instruments that could prove nothing.
-    ``consequences`` are findings that this one explains away.
+    ``explained_by`` are the parts whose faults account for its numbers, none of them where nothing does; it is None
+    where nobody can reckon that.  ``consequences`` are findings that this one explains away.
     """
 
     rule: str
@@ -72,6 +73,7 @@ class Finding:
     source: tuple[str, int] | None = None
     waived: str = ""
     unfit: frozenset[str] = frozenset()
+    explained_by: frozenset[str] | None = None
     consequences: tuple[Finding, ...] = ()
 
 

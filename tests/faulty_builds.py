@@ -104,7 +104,7 @@ class Build:
     def told_honestly(self, fault: Fault) -> Data:
         """Return the record that tells the fault, with readings true to it."""
         told = with_changes(self.clean, fault.changes)
-        if {"modules", "bars", "leads"} & set(fault.changes) and not fault.only_on_paper:
+        if {"modules", "bars", "leads", "devices"} & set(fault.changes) and not fault.only_on_paper:
             told["readings"] = self.readings(told)
         return told
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from packcheck.facts.accounted import without_contradictions
 from packcheck.facts.catalogue import Facts
 from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_conductors import conductor_rows
@@ -64,7 +65,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "cover": tuple(cover_rows(evidence)),
         "cap": tuple(cap_rows(evidence)),
         "tap": tuple(tap_rows(evidence)),
-        "reading": tuple(reading_rows(evidence, checked)),
+        "reading": tuple(reading_rows(evidence, checked, without_contradictions(evidence, checked, confirmed))),
         "sum": tuple(sum_rows(evidence, checked)),
         "sequence": tuple(sequence_rows(evidence, checked)),
     }

@@ -87,6 +87,13 @@ class Table:
 Value = Measured | float | int | bool | str | None
 
 
+class Without(NamedTuple):
+    """What a row would hold if the faults of some parts did nothing to its numbers: the values that then differ."""
+
+    parts: frozenset[str]
+    values: Mapping[str, Value]
+
+
 @dataclass(frozen=True)
 class Row:
     """One subject's facts.
@@ -96,6 +103,8 @@ class Row:
     ``touches`` are the names of the parts this row is about: causes and consequences meet in them.
     ``place`` is the subject in words, with the planned polarity or the two places beside it.
     ``source`` is (file, line) of what was recorded, for the report.
+    ``reckoned`` are the columns held against what the record itself predicts: a rule that one of them breaks follows
+    only from the parts of a ``without`` under which it is not broken.
     """
 
     subject: str
@@ -105,6 +114,8 @@ class Row:
     place: str = ""
     face: str = ""
     source: tuple[str, int] | None = None
+    reckoned: frozenset[str] = frozenset()
+    without: tuple[Without, ...] = ()
 
 
 Facts = Mapping[str, tuple[Row, ...]]

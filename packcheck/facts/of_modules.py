@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from packcheck.facts.accounted import without_other_type
 from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.common import measured, source_of
 from packcheck.facts.evidence import PATH, Evidence
@@ -97,4 +98,6 @@ def _module_row(
         f"position {name}, + planned at {position.plus_place}",
         face,
         source_of(evidence, module.line),
+        frozenset({"rest_v", "rest_cell_v"} if fitted_kind else ()),
+        without_other_type(name, kind, fitted_kind),
     )

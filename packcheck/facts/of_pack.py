@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from packcheck.facts.accounted import without_faults_in_the_path
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
@@ -17,7 +18,10 @@ def pack_row(evidence: Evidence) -> Row:
     """Return the one row about the whole pack."""
     values = {**_drawn(evidence), **(_built(evidence) if evidence.record else {})}
     missing = {"path": evidence.fitted_datum, "mains_v": _mains_datum(evidence)} if evidence.record else {}
-    return Row(evidence.pack.name, values, missing, frozenset(), f"pack {evidence.pack.name}")
+    name = evidence.pack.name
+    without = without_faults_in_the_path(evidence, values.get("mains_read_v"), values.get("mains_v"))
+    reckoned = frozenset({"mains_read_v"} if without else ())
+    return Row(name, values, missing, place=f"pack {name}", reckoned=reckoned, without=without)
 
 
 def _drawn(evidence: Evidence) -> dict[str, Value]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from packcheck.facts.catalogue import Datum, Measured, Row, Value
+from packcheck.facts.catalogue import Datum, Measured, Row, Value, Without
 from packcheck.facts.common import measured, source_of, worked_out
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.slips import reading_slip
@@ -247,13 +247,15 @@ class Confirmed:
         return node if position is None else position.group + self.evidence.pack.polarity_of(node)
 
 
-def reading_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
-    """Yield one row per voltage reading."""
+def reading_rows(
+    evidence: Evidence, checked: Sequence[Checked], without: Mapping[str, tuple[Without, ...]]
+) -> Iterator[Row]:
+    """Yield one row per voltage reading; ``without`` is what each would be without faults that other readings show."""
     for one in checked:
-        yield _reading_row(evidence, one)
+        yield _reading_row(evidence, one, without.get(one.reading.name, ()))
 
 
-def _reading_row(evidence: Evidence, one: Checked) -> Row:
+def _reading_row(evidence: Evidence, one: Checked, without: tuple[Without, ...]) -> Row:
     reading, value = one.reading, one.reading.value_v
     floating = one.walk is None
     module_v = one.smallest_module_v
@@ -286,11 +288,14 @@ def _reading_row(evidence: Evidence, one: Checked) -> Row:
     if floating or any(not step.edge.as_drawn for step in one.walk or ()):
         touches.add(PATH)
     place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
-    return Row(reading.name, values, missing, frozenset(touches), place, "", source_of(evidence, value.line))
+    source = source_of(evidence, value.line)
+    reckoned = frozenset({"difference_v"})
+    return Row(reading.name, values, missing, frozenset(touches), place, "", source, reckoned, without)
 
 
 def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
     """Yield one row for each reading that other readings of its state lie along, end to end."""
+    known = {one.reading.name: one for one in checked}
     by_state: dict[str, dict[str, list[Reading]]] = {}
     for one in checked:
         if one.reading.value_v.state != LOOSE and one.walk is not None:
@@ -298,7 +303,8 @@ def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
     for one in checked:
         chain = _chain(one.reading, by_state.get(one.reading.value_v.state, {}))
         if len(chain) > 1:
-            yield _sum_row(evidence, one.reading, chain)
+            without = without_misfits(one, [known[reading.name] for reading in chain])
+            yield _sum_row(evidence, one.reading, chain, without)
 
 
 def _chain(total: Reading, from_node: Mapping[str, list[Reading]]) -> list[Reading]:
@@ -321,7 +327,27 @@ def _chain(total: Reading, from_node: Mapping[str, list[Reading]]) -> list[Readi
     return chain[::-1]
 
 
-def _sum_row(evidence: Evidence, total: Reading, chain: list[Reading]) -> Row:
+OFF = 0.5
+"""Share of its smallest module, and at least as many volts, that a reading may be off and still count in a sum."""
+
+
+def without_misfits(total: Checked, chain: Sequence[Checked]) -> tuple[Without, ...]:
+    """Return the difference that would be left if those readings that disagree showed what is expected of them."""
+    off = [one for one in (total, *chain) if one.difference is not None and _is_off(one, one.difference)]
+    if not off:
+        return ()
+    shown = {one.reading.name: one.expected if one in off else measured(one.reading.value_v) for one in (total, *chain)}
+    values = [value for value in shown.values() if value is not None]
+    whole, parts = values[0], values[1:]
+    difference = worked_out(whole.low - sum(p.high for p in parts), whole.high - sum(p.low for p in parts), values)
+    return (Without(frozenset(one.reading.name for one in off), {"difference_v": difference}),)
+
+
+def _is_off(one: Checked, difference: Measured) -> bool:
+    return max(abs(difference.low), abs(difference.high)) > OFF * max(1.0, one.smallest_module_v)
+
+
+def _sum_row(evidence: Evidence, total: Reading, chain: list[Reading], without: tuple[Without, ...]) -> Row:
     parts: list[Entry] = [reading.value_v for reading in chain]
     low, high = sum(e.low for e in parts), sum(e.high for e in parts)
     values: dict[str, Value] = {
@@ -341,4 +367,6 @@ def _sum_row(evidence: Evidence, total: Reading, chain: list[Reading]) -> Row:
         f"reading {total.name} against {values['parts']}",
         "",
         source_of(evidence, total.value_v.line),
+        frozenset({"difference_v"}),
+        without,
     )

@@ -8,7 +8,7 @@ from packcheck.facts.catalogue import Column, Datum, Measured, Row
 from packcheck.findings import Finding, Outcome
 from packcheck.rules.compile import CompiledRule
 from packcheck.rules.says import Template, fill
-from packcheck.rules.walk import RowAnswer
+from packcheck.rules.walk import RowAnswer, judge_row
 
 
 def describe(compiled: CompiledRule, row: Row, answer: RowAnswer, waived: str = "") -> Finding:
@@ -24,8 +24,20 @@ def describe(compiled: CompiledRule, row: Row, answer: RowAnswer, waived: str = 
         outcome=answer.outcome, subject=row.subject, place=row.place or row.subject,
         found=_found(compiled, row, answer, named), needed=_filled(rule.says.needed, compiled, row), why=rule.why,
         do=_do(rule.remedy, answer, data), data=data, touches=row.touches, source=row.source, waived=waived,
-        unfit=_unfit_instruments(row, answer),
+        unfit=_unfit_instruments(row, answer), explained_by=_explained_by(compiled, row, answer),
     )  # fmt: skip
+
+
+def _explained_by(compiled: CompiledRule, row: Row, answer: RowAnswer) -> frozenset[str] | None:
+    """Return the parts whose faults, taken out of the row's numbers, leave the rule not broken."""
+    if answer.outcome is Outcome.UNPROVEN or row.reckoned.isdisjoint(compiled.reads):
+        return None
+    parts: set[str] = set()
+    for without in row.without:
+        values = {**row.values, **without.values}
+        if judge_row(compiled.where, compiled.require, values).outcome in (Outcome.MET, Outcome.NOT_APPLICABLE):
+            parts |= without.parts
+    return frozenset(parts)
 
 
 def _unfit_instruments(row: Row, answer: RowAnswer) -> frozenset[str]:

@@ -17,10 +17,12 @@ def fold_consequences(findings: Sequence[Finding], rules: Sequence[Rule]) -> tup
 
     A finding follows from a *broken* one whose rule it names under ``follows from`` (directly or through others) when
     the two touch a common part, or one of them is about the pack as a whole (touches nothing in particular).  Among
-    several causes the one with most parts in common is taken, then the worst.  A finding that is open only because its
-    instrument is not fit follows from a broken one about that instrument.  Of several that nobody can tell for want of
-    one datum, the gravest stands for all, then one about the part itself, then the one that
-    follows from the fewest, then the one that asks for the least.  No finding is lost.
+    several causes the one with most parts in common is taken, then the worst.  Where it was reckoned which parts'
+    faults account for a finding's numbers, it follows only from those, or from another judgement of the same numbers;
+    with none it is a second fault and stands by itself.  A finding that is open only because its instrument is not fit
+    follows from a broken one about that instrument.  Of several that nobody can tell for want of one datum, the gravest
+    stands for all, then one about the part itself, then the one that follows from the fewest, then the one that asks
+    for the least.  No finding is lost.
     """
     causes = _causes(rules)
     about = {rule.name: rule.each for rule in rules}
@@ -96,7 +98,13 @@ class _CauseIndex:
 
     def best_cause(self, number: int, rules: Iterable[str]) -> int | None:
         """Return which finding explains this one best, or None."""
-        touches = self.findings[number].touches
+        finding = self.findings[number]
+        explained_by = finding.explained_by
+        if explained_by is not None:
+            same = self._of_the_same_numbers(finding, rules)
+            if same is not None or not explained_by:
+                return same
+        touches = finding.touches if explained_by is None else explained_by
         common: Counter[int] = Counter()
         for rule in rules:
             if rule not in self.by_rule:
@@ -107,6 +115,15 @@ class _CauseIndex:
                 common.update(self.by_part.get((rule, part), ()))
         common.pop(number, None)
         return min(common, key=lambda cause: (-common[cause], cause), default=None)
+
+    def _of_the_same_numbers(self, finding: Finding, rules: Iterable[str]) -> int | None:
+        """Return the worst broken finding that judges the reckoned numbers of the same row."""
+        here = (n for rule in rules for n in self.by_part.get((rule, finding.subject), ()))
+        same = (n for n in here if self.findings[n].subject == finding.subject and self._reckons(n))
+        return min((n for n in same if self.findings[n] is not finding), default=None)
+
+    def _reckons(self, number: int) -> bool:
+        return self.findings[number].explained_by is not None
 
 
 def _fold_unproven(

@@ -1,0 +1,76 @@
+"""What faults on record do to the numbers of other facts, taken out: whatever is then still wrong is a second fault."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from packcheck.facts.catalogue import Measured, Value, Without
+from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_readings import Checked, Confirmed, check_readings
+from packcheck.pack.model import ModuleType
+from packcheck.physics.cells import chemistry_named
+from packcheck.record.model import FittedModule
+from packcheck.solution import solve
+
+
+def without_contradictions(
+    evidence: Evidence, checked: Sequence[Checked], confirmed: Confirmed
+) -> Mapping[str, tuple[Without, ...]]:
+    """Return for each reading what it would be without the modules whose sign contradicts the recorded facing.
+
+    The network is solved once more with all of them turned round, as their signs show.  A reading that fits then
+    follows from those of them between its leads.
+    """
+    turned = _contradicted(evidence, confirmed)
+    if not turned or evidence.record is None:
+        return {}
+    modules = {**evidence.record.modules, **turned}
+    shown = check_readings(replace(evidence, record=replace(evidence.record, modules=modules)))
+    found = {}
+    for one, other in zip(checked, shown, strict=True):
+        parts = _beside(evidence, one) & turned.keys()
+        if parts and other.difference is not None:
+            values = {"expected_v": other.expected, "difference_v": other.difference}
+            found[one.reading.name] = (Without(frozenset(parts), values),)
+    return found
+
+
+def _contradicted(evidence: Evidence, confirmed: Confirmed) -> dict[str, FittedModule]:
+    """Return the modules that a reading between their own posts shows turned, as it shows them."""
+    found: dict[str, FittedModule] = {}
+    for name, module in evidence.record.modules.items() if evidence.record else ():
+        position = evidence.pack.positions.get(name)
+        shown = confirmed.plus_of(position) if position else None
+        if shown and module.plus is not None and shown != module.plus:
+            found[name] = replace(module, plus=shown)
+    return found
+
+
+def _beside(evidence: Evidence, one: Checked) -> set[str]:
+    """Return the modules between a reading's leads, with those in parallel to them."""
+    groups, positions = evidence.pack.groups, evidence.pack.positions
+    return {member for edge in one.modules for member in groups[positions[edge.part].group]}
+
+
+def without_other_type(name: str, planned: ModuleType, fitted: ModuleType | None) -> tuple[Without, ...]:
+    """Return what a module's row would be if its own type stood in the plan; nothing where that is unknown or so."""
+    if fitted is None or fitted == planned:
+        return ()
+    chemistry = chemistry_named(fitted.chemistry)
+    values: dict[str, Value] = {"rest_low_v": fitted.rest_v.low, "rest_high_v": fitted.rest_v.high}
+    if chemistry:
+        values |= {"copper_at_risk": chemistry.copper, "lead_acid": chemistry.name == "lead-acid"}
+    return (Without(frozenset({name}), values),)
+
+
+def without_faults_in_the_path(evidence: Evidence, read: Value, predicted: Value) -> tuple[Without, ...]:
+    """Return what would be read between the mains if every module and conductor were as drawn."""
+    drawn = solve(evidence.drawn.edges).voltage_v(evidence.drawn.plus, evidence.drawn.minus)
+    if not isinstance(read, Measured) or not isinstance(predicted, Measured) or drawn is None or not evidence.record:
+        return ()
+    pack, by = evidence.pack, drawn - (predicted.low + predicted.high) / 2
+    parts = {name for name, m in evidence.record.modules.items() if m.plus != pack.positions[name].plus}
+    parts |= {edge.part for edge in evidence.built_edges if edge.kind == "joint" and not edge.as_drawn}
+    moved = read._replace(low=read.low + by, high=read.high + by)
+    return (Without(frozenset(parts), {"mains_read_v": moved}),)
