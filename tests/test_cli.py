@@ -285,9 +285,11 @@ def until(condition: Callable[[], bool], seconds: float = 20) -> bool:
 
 
 def test_a_signal_ends_the_process_without_a_traceback(tmp_path: Path) -> None:
+    """A shell starts what runs in the background with the signal ignored: the process under test is told to heed it."""
     waiting = tmp_path / "waiting"
     program = (
-        "import pathlib, sys, time, packcheck.opening as opening\n"
+        "import pathlib, signal, sys, time, packcheck.opening as opening\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         f"opening.read_document = lambda _: (pathlib.Path({str(waiting)!r}).touch(), time.sleep(30))\n"
         "from packcheck.cli import main; main(['show', 'x.yaml'])\n"
     )
