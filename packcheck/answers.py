@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from packcheck.errors import InputProblems, Problem
 from packcheck.exits import DEFECT, UNREAD, defect_report, worst
+from packcheck.render.page import printable
 from packcheck.render.paragraph import Choice
 from packcheck.render.terminal import render_terminal, verdict_words
 from packcheck.report import Report, exit_code
@@ -27,6 +28,13 @@ class Answer:
         if self.report is not None:
             return exit_code(self.report.judgement)
         return UNREAD if self.problems else DEFECT
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """Return the files that were read for it."""
+        if self.report is not None:
+            return (self.file, *(source.file for source in self.report.sources))
+        return (self.file, *dict.fromkeys(problem.file for problem in self.problems))
 
     @property
     def words(self) -> str:
@@ -54,7 +62,7 @@ def answers_as_text(answers: Sequence[Answer], *, width: int, colour: bool, choi
     """Return every answer in the order asked for, and after several a line for each."""
     texts = [_as_text(answer, width, colour, choice) for answer in answers]
     if len(answers) > 1:
-        texts.append("".join([f"{len(answers)} FILES\n", *(f"  {a.file}: {a.words}\n" for a in answers)]))
+        texts.append("".join([f"{len(answers)} FILES\n", *(f"  {printable(a.file)}: {a.words}\n" for a in answers)]))
     return f"\n{'=' * width}\n\n".join(texts)
 
 
@@ -65,7 +73,7 @@ def _as_text(answer: Answer, width: int, colour: bool, choice: Choice) -> str:
         from packcheck.render.problems import render_problems
 
         return render_problems(answer.problems, width=width, colour=colour)
-    return f"NOT JUDGED: {answer.file}: {answer.defect}\n"
+    return f"NOT JUDGED: {printable(answer.file)}: {answer.defect}\n"
 
 
 def answers_as_json(answers: Sequence[Answer], version: str) -> str:

@@ -5,10 +5,12 @@ What is heavy is imported inside the functions, so that ``--help`` answers at on
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from packcheck import __version__
 from packcheck.errors import WrongUsage, nearest_name
 from packcheck.exits import say
 
@@ -18,17 +20,32 @@ if TYPE_CHECKING:
     from packcheck.rules.rule import Rule
 
 
-def rules_and_profile(folders: Sequence[Path] | None, profile: Path | None) -> tuple[tuple[Rule, ...], Profile | None]:
-    """Return the rules that come with packcheck and those of the folders, and the shop profile if one is named."""
+LAYOUT_HELP = "The layout of a record, where it is not beside it."
+FORCE_HELP = "Write over a file that packcheck did not write."
+
+
+def rules_and_profile(
+    folders: Sequence[Path] | None, profile: Path | None, *, tested: bool = True
+) -> tuple[tuple[Rule, ...], Profile | None]:
+    """Return the rules that come with packcheck and those of the folders, and the shop profile if one is named.
+
+    Unless told not to, the examples of a folder's rules are run first: a rule that judges them wrongly judges no pack.
+    """
     from packcheck.document import read_document
     from packcheck.facts.tables import table_by_name
-    from packcheck.rules.library import load_rules
+    from packcheck.rules.library import load_rules, require_tested, rules_of
     from packcheck.rules.profile import read_profile
     from packcheck.shipped import shipped_folder
 
-    shipped = shipped_folder("rules")
-    own = [folder for folder in folders or () if folder.resolve() != shipped.resolve()]
-    rules = load_rules([shipped, *own], table_by_name())
+    shipped, tables = shipped_folder("rules"), table_by_name()
+    own = [folder for folder in folders or () if os.path.realpath(folder) != os.path.realpath(shipped)]
+    rules = load_rules([shipped, *own], tables)
+    if own:
+        from packcheck.judge import require_judgeable
+
+        require_judgeable([rule for folder in own for rule in rules_of(folder, rules)], tables)
+    for folder in own if tested else ():
+        require_tested(folder, rules, tables)
     if profile is None:
         return rules, None
     from packcheck.adopting import check_values
@@ -60,11 +77,30 @@ def one_of(what: str, name: str, known: Sequence[str]) -> str:
     raise WrongUsage(f"no {what} '{name}'; " + (f"did you mean '{near}'?" if near else listed))
 
 
-def deliver(text: str, output: Path | None) -> None:
-    """Print a text, or write it to a file, whole or not at all."""
+def deliver(text: str, output: Path | None, read: Iterable[str | Path] = (), *, force: bool = False) -> None:
+    """Print a text, or write it to a file, whole or not at all.
+
+    Parameters
+    ----------
+    text : the answer.
+    output : the file to write; None prints.
+    read : the files that went into the answer, which are never written over.
+    force : write over a file that packcheck did not write.
+
+    Raises
+    ------
+    WrongUsage : the file may not be replaced, or cannot be written.
+    """
     if output is None:
         say(text)
         return
+    from packcheck.replacing import refuse_replacing, signed
     from packcheck.whole_file import write_whole
 
-    write_whole(output, text)
+    refuse_replacing(output, read, force=force)
+    write_whole(output, text if text.startswith("{") else signed(text, __version__))
+
+
+def read_besides(rules: Iterable[Rule], profile: Profile | None) -> list[str]:
+    """Return the files of rules and profile."""
+    return [*(rule.file for rule in rules if rule.file), *([profile.file] if profile and profile.file else [])]

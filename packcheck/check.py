@@ -19,7 +19,12 @@ from packcheck.surroundings import compose_report
 
 
 def check_file(
-    path: Path, *, rules: Sequence[Rule], gate: Gate = Gate.PLUG_IN, profile: Profile | None = None
+    path: Path,
+    *,
+    rules: Sequence[Rule],
+    gate: Gate = Gate.PLUG_IN,
+    profile: Profile | None = None,
+    layout: Path | None = None,
 ) -> Report:
     """Judge one file: a layout, or the record of one build together with the layout it names.
 
@@ -29,6 +34,7 @@ def check_file(
     rules : the rules to hold it to.
     gate : the gate to judge at; rules of earlier gates count too.
     profile : limits and waivers that a shop has adopted.
+    layout : the layout of a record, where it is not the one that the record names.
 
     Raises
     ------
@@ -36,7 +42,7 @@ def check_file(
     OwnFault : packcheck broke one of its own promises.
     """
     with collection_held_off():
-        opened = open_file(path)  # text -> document -> pack and record
+        opened = open_file(path, layout)  # text -> document -> pack and record
         facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
         layout_only = opened.record is None
         judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)

@@ -13,10 +13,10 @@ from typing import Annotated
 import typer
 
 from packcheck import __version__
-from packcheck.arguments import deliver, gate_named, one_of, rules_and_profile
+from packcheck.arguments import FORCE_HELP, LAYOUT_HELP, deliver, gate_named, one_of, read_besides, rules_and_profile
 from packcheck.commands_exposure import exposure
 from packcheck.errors import WrongUsage, nearest_name
-from packcheck.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, say, width_of, worst
+from packcheck.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
 
 FORMATS = ("text", "json")
 KINDS = ("layout", "record", "rule", "profile", "report", "exposure")
@@ -39,6 +39,8 @@ RulesFolder = Annotated[
         help="Rules of your own, besides those that come with packcheck; may be given again.",
     ),
 ]
+Layout = Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)]
+Force = Annotated[bool, typer.Option("--force", help=FORCE_HELP)]
 Output = Annotated[Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")]
 
 
@@ -60,7 +62,7 @@ def _invoke(arguments: list[str]) -> int:
     except Exception as wrong:
         if not hasattr(wrong, "format_message"):
             raise
-        say(_usage_message(wrong), sys.stderr)
+        say(printable(_usage_message(wrong), lines=True), sys.stderr)
         return USAGE
     if code == STOPPED:
         raise KeyboardInterrupt
@@ -97,7 +99,7 @@ def packcheck(
 
 @app.command()
 def check(
-    files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Layouts or records.")],
+    files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Layouts or records; - is standard input.")],
     gate: Annotated[str, typer.Option(help="'fit bars', 'plug in', 'close contactors' or 'release'.")] = "plug in",
     format: Annotated[str, typer.Option(help="text or json.")] = "text",
     profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
@@ -105,6 +107,8 @@ def check(
     output: Output = None,
     brief: Annotated[bool, typer.Option("--brief", help="One line per finding.")] = False,
     everything: Annotated[bool, typer.Option("--all", help="Cut no list short; count every rule.")] = False,
+    layout: Layout = None,
+    force: Force = False,
 ) -> int:
     """Judge layouts or recorded builds up to a gate.
 
@@ -118,7 +122,9 @@ def check(
     from packcheck.render.paragraph import Choice
 
     held_to, shop = rules_and_profile(rules, profile)
-    answers = answer_each(files, lambda file: check_file(Path(file), rules=held_to, gate=wanted, profile=shop))
+    answers = answer_each(
+        files, lambda file: check_file(Path(file), rules=held_to, gate=wanted, profile=shop, layout=layout)
+    )
     if form == "json":
         text = answers_as_json(answers, __version__)
     else:
@@ -126,14 +132,15 @@ def check(
         text = answers_as_text(
             answers, width=width, colour=not output and colours(sys.stdout), choice=Choice(brief, everything)
         )
-    deliver(text, output)
+    read = [*(file for answer in answers for file in answer.files), *read_besides(held_to, shop)]
+    deliver(text, output, read, force=force)
     if output:
-        say("".join(f"{answer.file}: {answer.words}\n" for answer in answers))
+        say("".join(f"{printable(answer.file)}: {answer.words}\n" for answer in answers))
     return worst(answer.code for answer in answers)
 
 
 @app.command()
-def show(layout: Annotated[Path, typer.Argument(metavar="LAYOUT")], output: Output = None) -> int:
+def show(layout: Annotated[Path, typer.Argument(metavar="LAYOUT")], output: Output = None, force: Force = False) -> int:
     """Print a layout with every position, joint, tap and part written out.
 
     \b
@@ -143,7 +150,9 @@ def show(layout: Annotated[Path, typer.Argument(metavar="LAYOUT")], output: Outp
     from packcheck.opening import open_file
     from packcheck.render.expanded import render_expanded
 
-    deliver(render_expanded(open_file(layout).pack, width=width_of(sys.stdout)), output)
+    opened = open_file(layout)
+    read = [name for _, name, _ in opened.hashes]
+    deliver(render_expanded(opened.pack, width=width_of(sys.stdout)), output, read, force=force)
     return FINE
 
 
@@ -152,6 +161,8 @@ def facts(
     file: Annotated[Path, typer.Argument(metavar="FILE")],
     output: Annotated[Path, typer.Option("--output", metavar="FILE", help="SQLite file to write.")],
     profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits.")] = None,
+    layout: Layout = None,
+    force: Force = False,
 ) -> int:
     """Write the facts that rules see to an SQLite file that anyone can query.
 
@@ -164,17 +175,23 @@ def facts(
     from packcheck.facts.store import write_store
     from packcheck.facts.tables import TABLES
     from packcheck.opening import open_file
+    from packcheck.replacing import refuse_replacing
 
     _, shop = rules_and_profile(None, profile) if profile else ((), None)
-    opened = open_file(file)
+    opened = open_file(file, layout)
+    refuse_replacing(output, [*(name for _, name, _ in opened.hashes), *read_besides((), shop)], force=force)
     built = build_facts(opened.pack, opened.record, adopted_by(shop))
     write_store(output, built, TABLES)
-    say(f"{output}: {sum(len(rows) for rows in built.values())} rows in {len(TABLES)} tables\n")
+    say(f"{printable(str(output))}: {sum(len(rows) for rows in built.values())} rows in {len(TABLES)} tables\n")
     return FINE
 
 
 @app.command()
-def schema(kind: Annotated[str, typer.Argument(metavar="KIND", help=", ".join(KINDS))], output: Output = None) -> int:
+def schema(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help=", ".join(KINDS))],
+    output: Output = None,
+    force: Force = False,
+) -> int:
     """Print the JSON Schema of a kind of file, for an editor.
 
     \b
@@ -184,7 +201,7 @@ def schema(kind: Annotated[str, typer.Argument(metavar="KIND", help=", ".join(KI
     from packcheck.shipped import schema_folder
 
     name = one_of("kind of file", kind, KINDS)
-    deliver((schema_folder() / f"{name}.json").read_text(encoding="utf-8"), output)
+    deliver((schema_folder() / f"{name}.json").read_text(encoding="utf-8"), output, force=force)
     return FINE
 
 
@@ -229,17 +246,17 @@ def run_examples(
       packcheck rules test rules
     """
     from packcheck.facts.tables import table_by_name
-    from packcheck.rules.library import check_examples
+    from packcheck.rules.library import check_examples, rules_of
 
-    everything, _ = rules_and_profile([folder] if folder else None, None)
-    tested = [rule for rule in everything if not folder or folder.resolve() in Path(rule.file).resolve().parents]
+    everything, _ = rules_and_profile([folder] if folder else None, None, tested=False)
+    tested = rules_of(folder, everything) if folder else list(everything)
     wrong = [
         f"{rule.file}: {text}"
         for rule in tested
         for text in check_examples(rule, everything, table_by_name()[rule.each])
     ]
     examples = sum(len(rule.examples) for rule in tested)
-    say("".join(f"{text}\n" for text in wrong))
+    say("".join(f"{printable(text)}\n" for text in wrong))
     say(f"{examples} examples of {len(tested)} rules: {len(wrong)} wrong\n")
     if not examples:
         raise WrongUsage(f"no rule with an example in {folder or 'the rules that come with packcheck'}")

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from packcheck import __version__
-from packcheck.arguments import deliver, one_of
+from packcheck.arguments import FORCE_HELP, LAYOUT_HELP, deliver, one_of
 from packcheck.errors import WrongUsage
-from packcheck.exits import colours, say, width_of
+from packcheck.exits import colours, printable, say, width_of
 
 if TYPE_CHECKING:
     from packcheck.exposure.story import Asked
@@ -38,6 +38,8 @@ def exposure(
         Path | None,
         typer.Option("--drawings", metavar="FOLDER", help="Write one SVG drawing per step and face to this folder."),
     ] = None,
+    layout: Annotated[Path | None, typer.Option(metavar="FILE", help=LAYOUT_HELP)] = None,
+    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
 ) -> int:
     """Show what can be bridged at each step of the work, and the order that keeps it lowest.
 
@@ -53,22 +55,24 @@ def exposure(
     from packcheck.exposure.answer import exit_code, work_out
     from packcheck.opening import open_file
 
-    opened = open_file(file)
+    opened = open_file(file, layout)
+    read = [name for _, name, _ in opened.hashes]
     answer = work_out(opened.pack, opened.record, asked, proposed=proposed, backwards=teardown)
     if drawings is not None:
         from packcheck.render.exposure_drawing import write_drawings
 
-        count = write_drawings(answer, drawings)
-        say(f"{drawings}: {count} drawings\n", sys.stderr)
+        count = write_drawings(answer, drawings, force=force)
+        say(f"{printable(str(drawings))}: {count} drawings\n", sys.stderr)
     if form == "json":
         from packcheck.render.exposure_json import render_exposure_json
 
-        deliver(render_exposure_json(answer, version=__version__), output)
+        deliver(render_exposure_json(answer, version=__version__), output, read, force=force)
     else:
         from packcheck.render.exposure_text import render_exposure
 
         width = 100 if output else width_of(sys.stdout)
-        deliver(render_exposure(answer, width=width, colour=not output and colours(sys.stdout)), output)
+        text = render_exposure(answer, width=width, colour=not output and colours(sys.stdout))
+        deliver(text, output, read, force=force)
     return exit_code(answer)
 
 

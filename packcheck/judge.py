@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 
-from packcheck.errors import OwnFault
+from packcheck.errors import InputProblems, OwnFault, Problem
 from packcheck.facts.catalogue import Facts, Row, Table, Value
 from packcheck.facts.store import facts_of, open_store
 from packcheck.findings import GATES, Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
@@ -62,6 +62,26 @@ def judge(
     verdict = compute_verdict(findings, tallies)
     later = tuple((g, sum(rule.gate is g for rule in chosen)) for g in GATES[GATES.index(gate) + 1 :])
     return Judgement(gate, verdict, fold_consequences(findings, chosen), tuple(tallies), later)
+
+
+def require_judgeable(rules: Sequence[Rule], tables: Mapping[str, Table]) -> None:
+    """Refuse rules whose condition SQLite cannot take in, as one nested too deep.
+
+    Raises
+    ------
+    InputProblems : with every such rule.
+    """
+    compiled_rules = [compile_rule(rule, _table_of(rule, tables)) for rule in rules]
+    wrong = []
+    with closing(open_store({}, _tables_read(compiled_rules))) as store:
+        for compiled in compiled_rules:
+            try:
+                store.execute(compiled.sql, compiled.parameters)
+            except sqlite3.OperationalError as error:
+                found = f"a condition that is too long or nested too deep ({error})"
+                wrong.append(Problem(compiled.rule.file, 0, 0, found, "a condition with fewer levels", "", "split it"))
+    if wrong:
+        raise InputProblems(wrong)
 
 
 def compute_verdict(findings: Iterable[Finding], tallies: Sequence[Tally]) -> Verdict:

@@ -1,14 +1,14 @@
-"""A file on disk -> the pack it draws, or the build it records together with the layout it names."""
+"""A file on disk -> the pack it draws, or the build it records together with its layout."""
 
 from __future__ import annotations
 
-import hashlib
+import os
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from packcheck.document import Document, read_document
-from packcheck.errors import InputProblems, nearest_name
+from packcheck.document import Document, parse_document, read_bytes, read_document, shown_name
+from packcheck.errors import InputProblems, Problem, nearest_name
 from packcheck.pack.model import Pack
 from packcheck.pack.reading import read_pack
 from packcheck.record.model import Record
@@ -30,8 +30,13 @@ class Opened:
     hashes: tuple[tuple[str, str, str], ...]
 
 
-def open_file(path: Path) -> Opened:
-    """Read a layout, or a record and the layout beside it.
+def open_file(path: Path, layout: Path | None = None) -> Opened:
+    """Read a layout, or a record and its layout.
+
+    Parameters
+    ----------
+    path : the file; ``-`` is standard input.
+    layout : the layout of a record, where it is not the one the record names, in its own folder or below.
 
     Raises
     ------
@@ -39,38 +44,38 @@ def open_file(path: Path) -> Opened:
     """
     document = read_document(path)
     if not _is_record(document):
-        return Opened(document.file, read_pack(document), None, (("layout", document.file, _sha256(path)),))
-    layout_path = _layout_path(document, path)
-    pack = _read_layout(layout_path, _stamp(layout_path))
+        if layout is not None:
+            raise InputProblems([_no_record(document)])
+        return Opened(document.file, read_pack(document), None, (("layout", document.file, document.sha256),))
+    layout_path = layout or _layout_path(document, path)
+    pack, sha256 = _read_layout(shown_name(layout_path), read_bytes(layout_path))
     if pack is None:
         raise InputProblems([
             document.problem(
-                ("layout",), found=f"'{document.root['layout']}', which is no layout",
+                ("layout",), found=f"'{layout or document.root['layout']}', which is no layout",
                 needed="the file name of the layout this pack was built to",
                 why="a record can only be judged against its layout",
                 do="name the file that begins with layout: 1",
             )
         ])  # fmt: skip
     record = read_record(document, pack)
-    hashes = (("layout", pack.file, _sha256(layout_path)), ("record", document.file, _sha256(path)))
+    hashes = (("layout", pack.file, sha256), ("record", document.file, document.sha256))
     return Opened(document.file, pack, record, hashes)
 
 
 @lru_cache(maxsize=4)
-def _read_layout(path: Path, stamp: tuple[int, int]) -> Pack | None:
-    """Return the pack that a file draws, None when it is no layout; read again only when the file has changed."""
-    del stamp
-    layout = read_document(path)
-    return read_pack(layout) if "layout" in layout.root and not _is_record(layout) else None
+def _read_layout(file: str, content: bytes) -> tuple[Pack | None, str]:
+    """Return the pack that a text draws, None when it is no layout, and its SHA-256; the same bytes are read once."""
+    layout = parse_document(content, file)
+    drawn = "layout" in layout.root and not _is_record(layout)
+    return read_pack(layout) if drawn else None, layout.sha256
 
 
-def _stamp(path: Path) -> tuple[int, int]:
-    """Return when a file was last written and its size; zeros when it cannot be asked, which reading will explain."""
-    try:
-        state = path.stat()
-    except (OSError, ValueError):
-        return 0, 0
-    return state.st_mtime_ns, state.st_size
+def _no_record(document: Document) -> Problem:
+    return document.problem(
+        ("layout",), key=True, found="a layout, and another layout named beside it", needed="a record with its layout",
+        do="leave out --layout, or name the record",
+    )  # fmt: skip
 
 
 def _is_record(document: Document) -> bool:
@@ -115,21 +120,42 @@ def _layout_path(document: Document, path: Path) -> Path:
             ]
         )
     layout = path.parent / name
+    if not _lies_within(layout, path.parent):
+        raise InputProblems([
+            document.problem(
+                ("layout",), found=f"'{name}', which lies outside this record's folder",
+                needed="a layout in the record's own folder or below",
+                why="a record sent by somebody else must not choose which of your files is read",
+                do="put the layout beside the record, or name it with --layout",
+            )
+        ])  # fmt: skip
     if not _is_file(layout):
-        beside = sorted(entry.name for entry in path.parent.glob("*.yaml") if entry != path)
-        near = nearest_name(name, beside)
-        raise InputProblems(
-            [
-                document.problem(
-                    ("layout",),
-                    found=f"'{name}', which is not there",
-                    needed="a layout file beside this record",
-                    why="a record can only be judged against its layout",
-                    do=f"did you mean '{near}'?" if near else "put the layout into the same folder",
-                )
-            ]
-        )
+        near = nearest_name(name, _beside(path))
+        raise InputProblems([
+            document.problem(
+                ("layout",), found=f"'{name}', which is not there",
+                needed="a layout file beside this record",
+                why="a record can only be judged against its layout",
+                do=f"did you mean '{near}'?" if near else "put the layout into the same folder",
+            )
+        ])  # fmt: skip
     return layout
+
+
+def _lies_within(path: Path, folder: Path) -> bool:
+    """Return whether a file lies in a folder or below it, wherever links lead."""
+    try:
+        return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
+    except (OSError, ValueError):  # a name with a zero byte in it, which looking for it will explain
+        return True
+
+
+def _beside(path: Path) -> list[str]:
+    """Return the names of the other files beside a record; none where the folder cannot be read."""
+    try:
+        return sorted(entry.name for entry in path.parent.glob("*.yaml") if entry != path)
+    except OSError:
+        return []
 
 
 def _is_file(path: Path) -> bool:
@@ -137,7 +163,3 @@ def _is_file(path: Path) -> bool:
         return path.is_file()
     except (OSError, ValueError):  # a name too long for the file system, or with a zero byte in it
         return False
-
-
-def _sha256(path: Path) -> str:
-    return hashlib.sha256(path.read_bytes()).hexdigest()

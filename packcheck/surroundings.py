@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
 from pathlib import Path
 
 from packcheck import __version__
@@ -88,31 +87,18 @@ def read_again(record: Record) -> tuple[ReadAgain, ...]:
 
 
 def sources_of(opened: Opened, rules: Iterable[Rule], profile: Profile | None) -> tuple[Source, ...]:
-    """Return every file that went into the answer with its SHA-256; the rule files count as one."""
+    """Return every file that went into the answer with the SHA-256 of the bytes read.
+
+    The rule files count as one: the SHA-256 over theirs, by name, each as text.
+    """
     sources = [Source(role, file, sha256) for role, file, sha256 in opened.hashes]
     if profile and profile.file:
-        sources.append(Source("profile", profile.file, _sha256_of([profile.file])))
-    files = sorted({rule.file for rule in rules if rule.file}, key=lambda file: Path(file).name)
+        sources.append(Source("profile", profile.file, profile.sha256))
+    files = sorted({(Path(rule.file).name, rule.file, rule.sha256) for rule in rules if rule.file})
     if files:
-        sources.append(Source("rules", f"{len(files)} files", _sha256_of(files)))
+        digest = hashlib.sha256("".join(sha256 for _, _, sha256 in files).encode())
+        sources.append(Source("rules", f"{len(files)} files", digest.hexdigest()))
     return tuple(sources)
-
-
-def _sha256_of(files: Iterable[str]) -> str:
-    """Return the SHA-256 of all files one after the other; read again only when one of them has changed."""
-    try:
-        states = [(file, Path(file).stat()) for file in files]
-        return _sha256_of_states(tuple((file, state.st_mtime_ns, state.st_size) for file, state in states))
-    except OSError:
-        return "unknown: a file went away after it was read"
-
-
-@lru_cache(maxsize=8)
-def _sha256_of_states(states: tuple[tuple[str, int, int], ...]) -> str:
-    digest = hashlib.sha256()
-    for file, _, _ in states:
-        digest.update(Path(file).read_bytes())
-    return digest.hexdigest()
 
 
 class _Nouns:

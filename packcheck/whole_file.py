@@ -17,7 +17,7 @@ def write_whole(path: Path, content: str | bytes) -> None:
     ------
     WrongUsage : the folder does not exist or may not be written to, or ``path`` is a folder.
     """
-    payload = content.encode("utf-8") if isinstance(content, str) else content
+    payload = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
     build_whole(path, lambda draft: draft.write_bytes(payload))
 
 
@@ -30,13 +30,15 @@ def build_whole(path: Path, build: Callable[[Path], object]) -> None:
     ------
     WrongUsage : the folder does not exist or may not be written to, or ``path`` is a folder.
     """
-    path = path.resolve()
-    if path.exists() and not path.is_file():
-        raise WrongUsage(f"{path} is a folder or a device; name a file to write to")
     try:
+        path = Path(os.path.realpath(path))
+        if path.is_symlink():
+            raise WrongUsage(f"{path} is a link that leads to itself; name a file to write to")
+        if path.exists() and not path.is_file():
+            raise WrongUsage(f"{path} is a folder or a device; name a file to write to")
         handle, name = tempfile.mkstemp(prefix=".packcheck.", suffix=".part", dir=path.parent)
-    except OSError as error:
-        raise WrongUsage(f"cannot write to the folder {path.parent}: {error.strerror}") from error
+    except (OSError, ValueError) as error:
+        raise WrongUsage(f"cannot write to the folder {path.parent}: {getattr(error, 'strerror', error)}") from error
     os.close(handle)
     draft = Path(name)
     try:
@@ -48,6 +50,19 @@ def build_whole(path: Path, build: Callable[[Path], object]) -> None:
         raise WrongUsage(f"cannot write {path}: {error.strerror or error}") from error
     finally:
         draft.unlink(missing_ok=True)
+
+
+def remove(path: Path) -> None:
+    """Take a file away.
+
+    Raises
+    ------
+    WrongUsage : it cannot be.
+    """
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as error:
+        raise WrongUsage(f"cannot take away {path}: {error.strerror}") from error
 
 
 def _give_usual_rights(draft: Path, path: Path) -> None:

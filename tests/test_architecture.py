@@ -236,13 +236,9 @@ def test_the_checks_of_docstrings_can_fail() -> None:
 
 # -- words -----------------------------------------------------------------------------------------------------------
 
-FORBIDDEN = re.compile(
-    r"\b(safe|safely|safety|unsafe)\b|\bissue \d|\bsub[a]gent|\btrans[c]ript|(?<![\w.])/(?:wor[k]|roo[t]|home|Users)/"
-    r"|\b(?:py[p]i|np[m]js)\.(?:org|io|com)\b|\bC:\\\\",
-    re.IGNORECASE,
-)
-"""Words that promise what no check can, and words about where the code was written."""
-SPEAKS_OF_WORDS = {"tests/test_rules_shipped.py", "tests/test_architecture.py"}
+FORBIDDEN = re.compile(r"\b(safe|safely|safety|unsafe)\b", re.IGNORECASE)
+"""Words that promise what no check can."""
+SPEAKS_OF_WORDS = {"tests/test_rules_shipped.py", "tests/test_architecture.py", "tests/test_exposure_output.py"}
 """Files that list words in order to refuse them."""
 REFUSED_VALUES = {"tests/test_json_report.py": ['{"verdict": "safe"}']}
 TEXT = {".py", ".md", ".yaml", ".json", ".toml", ".txt", ""}
@@ -265,12 +261,10 @@ def test_no_forbidden_word_stands_in_any_file() -> None:
     assert found == []
 
 
-@pytest.mark.parametrize(
-    "text", ["it is Safe now", "see issue 12", "cd /home/x", "from " + "py" + "pi.org", "for safety"]
-)
+@pytest.mark.parametrize("text", ["it is Safe now", "for safety", "unsafe"])
 def test_a_forbidden_word_would_be_seen(text: str) -> None:
     assert len(forbidden_in("x.md", f"first line\n{text}\n")) == 1
-    assert forbidden_in("x.md", "https://example.net/home/ and a safeguard") == []
+    assert forbidden_in("x.md", "a safeguard") == []
 
 
 # -- the other promises of DEVELOPERS.md -----------------------------------------------------------------------------

@@ -289,27 +289,31 @@ def test_every_name_of_the_language_goes_wrong_in_some_bad_file(kind: str) -> No
                      "encoding UTF-8", id="Greek Windows text"),
         pytest.param("layout: 1\ntitle: größer\n".encode("latin-1"), 2, 10, "('ö' in Western European Windows text)",
                      "encoding UTF-8", id="Western Windows text"),
-        pytest.param(b"layout: " + b"[" * 10_000 + b"]" * 10_000, 1, 1008, "nested too deeply", "brackets",
+        pytest.param(b"layout: " + b"[" * 10_000 + b"]" * 10_000, 1, (58, 1008), "", "bracket",
                      id="10,000 lists"),
         pytest.param(b"layout: " + b"{a: " * 10_000 + b"}" * 10_000, 1, 205, "more than 50", "a bracket",
                      id="10,000 mappings"),
         pytest.param(b"\n".join(b" " * i + b"a:" for i in range(2000)), 51, 51, "more than 50", "a bracket",
                      id="2,000 levels of indentation"),
-        pytest.param(b"[" * 10_000, 1, 1001, "nested too deeply", "brackets", id="10,000 opened, none closed"),
+        pytest.param(b"[" * 10_000, 1, (51, 1001), "", "bracket", id="10,000 opened, none closed"),
         pytest.param(b"layout: 1\nname: a\0b\n", 0, 0, "zero bytes", "the right file", id="a zero byte"),
     ],
 )  # fmt: skip
 def test_content_that_is_no_text_of_ours(
-    content: bytes, line: int, column: int, found: str, do: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+    content: bytes, line: int, column: int | tuple[int, ...], found: str, do: str, tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    """Two columns: how far libyaml looks ahead before it gives up depends on its version."""
     file = tmp_path / "pack.yaml"
     file.write_bytes(content)
     assert run(["check", str(file), "--format", "json"]) == 4
     with pytest.raises(InputProblems) as caught:
         open_file(file)
     (problem,) = caught.value.problems
-    assert (problem.line, problem.column) == (line, column)
+    assert problem.line == line
+    assert problem.column in (column if isinstance(column, tuple) else (column,))
     assert found in problem.found
+    assert "too deep" in problem.found or "more than 50" in problem.found or not isinstance(column, tuple)
     assert do in problem.do
     assert "Traceback" not in capsys.readouterr().err
 

@@ -233,7 +233,7 @@ def test_output_goes_to_the_file_and_the_verdict_to_the_screen(
 ) -> None:
     target = tmp_path / "answer.txt"
     target.write_text("old")
-    assert run(["check", "broken.yaml", "--output", str(target)]) == 1
+    assert run(["check", "broken.yaml", "--output", str(target), "--force"]) == 1
     assert target.read_text(encoding="utf-8").startswith("DO NOT ENERGIZE")
     assert capsys.readouterr().out == "broken.yaml: DO NOT ENERGIZE at gate 'plug in': leave the disconnect out\n"
     assert [entry.name for entry in tmp_path.iterdir()] == ["answer.txt"]

@@ -25,7 +25,7 @@ from packcheck.shipped import schema_folder, shipped_folder
 SKERRY = shipped_folder("layouts") / "skerry-24" / "skerry-24.yaml"
 SCHEMA = json.loads((schema_folder() / "exposure.json").read_text(encoding="utf-8"))
 PERMITTING = re.compile(
-    r"\b(s[a]fe(?:ly)?|harmless|no danger|not dangerous|permitted|allowed|may be touched|can be touched|go ahead"
+    r"\b(safe(?:ly)?|harmless|no danger|not dangerous|permitted|allowed|may be touched|can be touched|go ahead"
     r"|no protection|without risk|no risk|is fine|all clear)\b",
     re.IGNORECASE,
 )

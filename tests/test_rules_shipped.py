@@ -30,7 +30,7 @@ EXAMPLES = 478
 LONGEST_FILE = 90
 FORBIDDEN = re.compile(
     r"\b(safe|safely|safety|unsafe|strap|straps|jumper|jumpers|reconditioned|refurbished|dead check|balance wire"
-    r"|bank|banks|finger tight|session|issue|agent)\b",
+    r"|bank|banks|finger tight)\b",
     re.IGNORECASE,
 )
 NAMES_NO_FAULT = re.compile(r"^(check|verify|ensure|no|good|correct|right|valid)-|-(ok|good|correct|present)$")

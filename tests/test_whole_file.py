@@ -99,7 +99,7 @@ def test_a_really_full_device_leaves_the_old_file(tmp_path: Path) -> None:
     code = (
         "import resource, signal, sys; from pathlib import Path; from packcheck.cli import run\n"
         "signal.signal(signal.SIGXFSZ, signal.SIG_IGN); resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))\n"
-        f"sys.exit(run(['schema', 'layout', '--output', {str(target)!r}]))"
+        f"sys.exit(run(['schema', 'layout', '--output', {str(target)!r}, '--force']))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60)
     assert done.returncode == 2, done.stderr
@@ -162,7 +162,7 @@ def test_a_command_that_refuses_its_file_writes_nothing(
     bad = Path(__file__).parent / "bad" / "layout" / "both-mains-at-one-node.yaml"
     subject = "laoyut" if command == "schema" else str(bad)
     target = folder_with(tmp_path)
-    code = run([command, subject, "--output", str(target)])
+    code = run([command, subject, "--output", str(target), "--force"])
     capsys.readouterr()
     if command == "check":  # several files may be asked for at once: the answer tells which of them cannot be read
         assert code == 4

@@ -4,6 +4,16 @@
 """
 
 from packcheck.document.marked import Document, Mark, MarkedMapping, MarkedSequence
-from packcheck.document.reading import parse_document, read_document
+from packcheck.document.reading import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
 
-__all__ = ["Document", "Mark", "MarkedMapping", "MarkedSequence", "parse_document", "read_document"]
+__all__ = [
+    "STANDARD_INPUT",
+    "Document",
+    "Mark",
+    "MarkedMapping",
+    "MarkedSequence",
+    "parse_document",
+    "read_bytes",
+    "read_document",
+    "shown_name",
+]

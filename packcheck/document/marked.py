@@ -41,11 +41,12 @@ class MarkedSequence(list[Any]):
 
 @dataclass(frozen=True)
 class Document:
-    """One file that was read: its name as shown to people, its data, its lines."""
+    """One file that was read: its name as shown to people, its data, its lines, the SHA-256 of the bytes read."""
 
     file: str
     root: MarkedMapping
     lines: tuple[str, ...]
+    sha256: str = ""
 
     def mark(self, path: Sequence[str | int], key: bool = False) -> Mark:
         """Return where the value at a path of keys and indexes stands, or its key.

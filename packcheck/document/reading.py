@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +18,7 @@ from packcheck.errors import InputProblems, Problem
 from packcheck.memory import collection_held_off
 
 LARGEST_BYTES = 64 * 2**20
+STANDARD_INPUT = Path("-")
 _MOST_SIGNS = 10
 _TAB = re.compile(r"^ *\t[ \t]*(?=\S)|^[^#'\"\n]*?[:\-?]\t", re.MULTILINE)
 
@@ -25,28 +28,56 @@ def read_document(path: Path, file: str = "") -> Document:
 
     Parameters
     ----------
-    path : the file.
+    path : the file; ``-`` is standard input.
     file : its name as shown in messages; the path as given when empty.
 
     Raises
     ------
     InputProblems : the file is absent, no file, too large, no text, or anything ``parse_document`` refuses.
     """
-    file = file or str(path)
+    return parse_document(read_bytes(path, file), file or shown_name(path))
+
+
+def shown_name(path: Path) -> str:
+    """Return what a file is called in messages."""
+    return "standard input" if path == STANDARD_INPUT else str(path)
+
+
+def read_bytes(path: Path, file: str = "") -> bytes:
+    """Return what stands in a file, or on standard input, at once.
+
+    Raises
+    ------
+    InputProblems : the file is absent, no file, too large or cannot be opened.
+    """
+    file = file or shown_name(path)
     try:
+        if path == STANDARD_INPUT:
+            return _standard_input(file)
         if path.is_dir():
             raise _whole(file, "a folder", "a file", "name the file in it")
-        if not path.exists():
+        if not path.is_symlink() and not path.exists():
             raise _whole(file, "no such file", "a file", "check the name and the folder")
-        if not path.is_file():
+        if path.exists() and not path.is_file():
             raise _whole(file, "a device or pipe", "a file", "save the text to a file first")
-        if path.stat().st_size > LARGEST_BYTES:
-            raise _too_large(file, path.stat().st_size)
-        content = path.read_bytes()
-    except (OSError, ValueError) as wrong:
+        with path.open("rb") as stream:
+            content = stream.read(LARGEST_BYTES + 1)
+    except (OSError, ValueError, RuntimeError) as wrong:
         reason = getattr(wrong, "strerror", None) or str(wrong)
         raise _whole(file, f"a file that cannot be opened: {reason}", "a file that can be read", "check it") from wrong
-    return parse_document(content, file)
+    if len(content) > LARGEST_BYTES:
+        raise _too_large(file, path.stat().st_size)
+    return content
+
+
+def _standard_input(file: str) -> bytes:
+    if sys.stdin is None or sys.stdin.isatty():
+        do = "send it a file, as in `packcheck check - < pack.yaml`"
+        raise _whole(file, "nothing to read", "the text of a layout or a record", do)
+    content = sys.stdin.buffer.read(LARGEST_BYTES + 1)
+    if len(content) > LARGEST_BYTES:
+        raise _too_large(file, len(content))
+    return content
 
 
 def parse_document(text: str | bytes, file: str) -> Document:
@@ -77,7 +108,8 @@ def parse_document(text: str | bytes, file: str) -> Document:
         problems = _check_root(builder)
     if problems:
         raise InputProblems(problems)
-    return Document(file, builder.root, lines)
+    read = text if isinstance(text, bytes) else text.encode("utf-8", "surrogatepass")
+    return Document(file, builder.root, lines, hashlib.sha256(read).hexdigest())
 
 
 def _build(builder: Builder, content: str) -> list[Problem]:

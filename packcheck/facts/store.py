@@ -15,8 +15,9 @@ from pathlib import Path
 from types import NoneType
 from typing import Any
 
-from packcheck.errors import OwnFault
+from packcheck.errors import OwnFault, WrongUsage
 from packcheck.facts.catalogue import Column, Facts, Measured, Row, Table, Value
+from packcheck.replacing import SQLITE_MARK
 from packcheck.whole_file import build_whole
 
 OLDEST_SQLITE = (3, 37, 0)
@@ -64,7 +65,10 @@ def write_store(path: Path, facts: Facts, tables: Sequence[Table]) -> None:
     WrongUsage : the file cannot be written.
     OwnFault : as for :func:`open_store`.
     """
-    build_whole(path, lambda draft: _write(draft, facts, tables))
+    try:
+        build_whole(path, lambda draft: _write(draft, facts, tables))
+    except sqlite3.OperationalError as error:
+        raise WrongUsage(f"cannot write {path}: {error}") from error
 
 
 def facts_of(row: Row, table: Table) -> Mapping[str, Value]:
@@ -81,6 +85,7 @@ def sql_columns(column: Column) -> tuple[str, ...]:
 
 def _write(draft: Path, facts: Facts, tables: Sequence[Table]) -> None:
     with closing(sqlite3.connect(draft, isolation_level=None)) as connection:
+        connection.execute(f"PRAGMA application_id = {SQLITE_MARK}")
         _fill(connection, facts, tables)
         connection.execute("BEGIN")
         declared = ", ".join(f"{name} TEXT NOT NULL" for name in _CATALOGUE_COLUMNS)

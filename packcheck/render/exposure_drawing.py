@@ -24,7 +24,8 @@ from packcheck.render.exposure_marks import legend, nearest_points, section_brac
 from packcheck.render.exposure_view import Box, View
 from packcheck.render.exposure_words import NO_PERMISSION, arc_words, number, step_number, work_words
 from packcheck.render.page import plural, printable
-from packcheck.whole_file import write_whole
+from packcheck.replacing import DRAWING_MARK, drawn_pack, refuse_replacing
+from packcheck.whole_file import remove, write_whole
 
 MARGIN, HEAD = 34.0, 118.0
 _STYLE = (
@@ -41,21 +42,40 @@ _HATCH = (
 )
 
 
-def write_drawings(answer: Answer, folder: Path) -> int:
+def write_drawings(answer: Answer, folder: Path, *, force: bool = False) -> int:
     """Write one SVG file per step and face to a folder, each whole or not at all, and return how many.
+
+    A folder holds the drawings of one pack and one answer: older ones of the same pack make way.
 
     Raises
     ------
-    WrongUsage : the folder can neither be found nor made, or not be written to.
+    WrongUsage : the folder can neither be found nor made, or not be written to; or, without ``force``, it holds
+        drawings of another pack, or a file of that name which packcheck did not write.
     """
     drawn = dict(drawings(answer))
     try:
         folder.mkdir(exist_ok=True)
     except OSError as wrong:
         raise WrongUsage(f"cannot make the folder {folder}: {wrong.strerror}") from wrong
+    there = {path: drawn_pack(path) for path in folder.glob("*.svg")}
+    others = sorted({pack for pack in there.values() if pack is not None} - {escape(subject_of(answer))})
+    if others and not force:
+        raise WrongUsage(f"{folder} holds drawings of {others[0]}; name another folder, or add --force to replace them")
+    for name in drawn:
+        refuse_replacing(folder / name, force=force)
+    for path, pack in there.items():
+        if pack is not None and path.name not in drawn:
+            remove(path)
     for name, text in drawn.items():
         write_whole(folder / name, text)
     return len(drawn)
+
+
+def subject_of(answer: Answer) -> str:
+    """Return the pack that a drawing is of, as its first comment names it: layout, and serial number if recorded."""
+    serial = answer.record.serial if answer.record else ""
+    words = f"{answer.pack.name} {serial}".strip()
+    return re.sub("-{2,}", "-", printable(words)).strip("-")
 
 
 def drawings(answer: Answer) -> Iterator[tuple[str, str]]:
@@ -79,7 +99,8 @@ def draw(answer: Answer, exposure: Exposure, face: str, bareness: Bareness) -> s
     width = view.width + 2 * MARGIN
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" width="{width:.0f}"'
-        f' height="{height:.0f}"><style>{_STYLE}</style><defs>{_HATCH}</defs>'
+        f' height="{height:.0f}"><!-- {DRAWING_MARK}{escape(subject_of(answer))} -->'
+        f"<style>{_STYLE}</style><defs>{_HATCH}</defs>"
         f'<rect class="w" width="{width:.0f}" height="{height:.0f}"/>',
         *_head(answer, exposure, face, width),
         *_modules(exposure, view, {name: number_ for number_, section, _ in sections for name in section.modules}),

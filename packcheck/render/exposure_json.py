@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from packcheck.cautions import CAUTIONS
@@ -13,6 +12,7 @@ from packcheck.exposure.yard import Merit
 from packcheck.findings import Finding
 from packcheck.pack.order import Stage
 from packcheck.render.exposure_words import INDICATIVE, NO_PERMISSION, work_words
+from packcheck.render.json import dumped
 
 SHAPE = 1
 """The version of the shape; it grows when a key changes its meaning or goes away."""
@@ -49,7 +49,7 @@ def render_exposure_json(answer: Answer, *, version: str) -> str:
         "permits nothing": NO_PERMISSION,
         "cautions": list(CAUTIONS),
     }  # fmt: skip
-    return json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return dumped(document)
 
 
 def _stage(stage: Stage) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
@@ -53,6 +54,41 @@ def check_examples(rule: Rule, rules: Iterable[Rule], table: Table) -> list[str]
     return wrong + [f"no example of {outcome.value}" for outcome in Outcome if outcome in lacking]
 
 
+def rules_of(folder: Path, rules: Iterable[Rule]) -> list[Rule]:
+    """Return the rules whose files lie below a folder."""
+    inside = Path(os.path.realpath(folder))
+    return [rule for rule in rules if inside in Path(os.path.realpath(rule.file)).parents]
+
+
+def require_tested(folder: Path, rules: Sequence[Rule], tables: Mapping[str, Table]) -> None:
+    """Refuse a folder of rules that holds no rule, or rules whose examples do not come out as they say.
+
+    Raises
+    ------
+    InputProblems : with the folder, or every example that comes out otherwise.
+    """
+    own = rules_of(folder, rules)
+    if not own:
+        needed, do = "rule files, FOLDER/<family>/<name>.yaml", "name the folder that holds the families"
+        raise InputProblems([Problem(str(folder), 0, 0, "a folder without a rule", needed, "", do)])
+    wrong = [
+        Problem(
+            rule.file,
+            example.line,
+            1,
+            text,
+            "an example that comes out as it says",
+            "",
+            "correct the rule or the example; `packcheck rules test FOLDER` shows all",
+        )
+        for rule in own
+        for example in rule.examples
+        for text in _otherwise(rule, example, tables[rule.each])
+    ]
+    if wrong:
+        raise InputProblems(wrong)
+
+
 def outcomes_possible(rule: Rule, table: Table) -> frozenset[Outcome]:
     """Return the outcomes that a rule can give, as its examples must show.
 
@@ -77,11 +113,16 @@ def judge_example(rule: Rule, example: Example, table: Table) -> Outcome:
     return judge_row(compiled.where, compiled.require, example.values, compiled.exact).outcome
 
 
-def _mismatch(rule: Rule, example: Example, unrelated: Iterable[Rule], table: Table) -> Iterable[str]:
+def _otherwise(rule: Rule, example: Example, table: Table) -> Iterable[str]:
     outcome = judge_example(rule, example, table)
     if outcome is not example.outcome:
         yield f"comes out {outcome.value}, not {example.outcome.value} ({example.because})"
-    elif outcome is Outcome.BROKEN:
+
+
+def _mismatch(rule: Rule, example: Example, unrelated: Iterable[Rule], table: Table) -> Iterable[str]:
+    otherwise = list(_otherwise(rule, example, table))
+    yield from otherwise
+    if not otherwise and example.outcome is Outcome.BROKEN:
         for other in unrelated:
             if judge_example(other, example, table) is Outcome.BROKEN:
                 yield f"breaks {other.name} too ({example.because})"
@@ -95,10 +136,15 @@ def _related(one: str, other: str, follows_from: Mapping[str, Sequence[str]]) ->
 
 
 def _stamps(folder: Path) -> list[_Stamp]:
-    if not folder.is_dir():
-        raise InputProblems([Problem(str(folder), 0, 0, "no folder of this name", "a folder of rule files")])
-    files = sorted(folder.rglob("*.yaml"))
-    return [(str(file), (state := file.stat()).st_mtime_ns, state.st_size) for file in files]
+    try:
+        if not folder.is_dir():
+            raise InputProblems([Problem(str(folder), 0, 0, "no folder of this name", "a folder of rule files")])
+        files = sorted(folder.rglob("*.yaml"))
+        return [(str(file), (state := file.stat()).st_mtime_ns, state.st_size) for file in files]
+    except (OSError, ValueError, RuntimeError) as wrong:
+        found = f"a folder that cannot be read: {getattr(wrong, 'strerror', None) or wrong}"
+        name = getattr(wrong, "filename", None) or folder
+        raise InputProblems([Problem(str(name), 0, 0, found, "a folder of rule files")]) from wrong
 
 
 @lru_cache(maxsize=8)

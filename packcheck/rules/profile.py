@@ -69,6 +69,7 @@ class Profile:
     values: Mapping[str, AdoptedValue]
     waivers: Mapping[str, Note]
     file: str = ""
+    sha256: str = ""
 
 
 def read_profile(document: Document, rules: Iterable[Rule]) -> Profile:
@@ -106,7 +107,7 @@ class _ProfileReader:
         values = {name: self._value(("values", name), entry) for name, entry in self._entries("values")}
         waivers = {name: self._waiver(name, entry) for name, entry in self._rule_entries("waivers")}
         self.keys.raise_problems()
-        return Profile(shop, limits, _held(bands), _held(values), waivers, self.document.file)
+        return Profile(shop, limits, _held(bands), _held(values), waivers, self.document.file, self.document.sha256)
 
     def _entries(self, key: str) -> list[tuple[str, MarkedMapping]]:
         listed = self.keys.mapping((key,), self.root[key], "names with entries") if key in self.root else None

@@ -89,3 +89,4 @@ class Rule:
     basis: tuple[Basis, ...]
     examples: tuple[Example, ...]
     file: str = ""
+    sha256: str = ""

@@ -95,7 +95,7 @@ class _RuleReader:
             judges_layout=judges is _Judges.LAYOUT, each=self.root["each"], where_text=where_text,
             require_text=require_text, where=where, require=require, limits=limits, says=says,
             follows_from=follows_from, why=texts["why"], remedy=texts["remedy"], teaching=texts["teaching"],
-            basis=basis, examples=examples, file=self.document.file,
+            basis=basis, examples=examples, file=self.document.file, sha256=self.document.sha256,
         )  # fmt: skip
 
     def _name(self) -> str:

@@ -10,7 +10,7 @@ import warnings
 from dataclasses import dataclass
 
 LONGEST = 1000
-DEEPEST = 50
+DEEPEST = 25
 ALLOWED = "column names, limits, numbers, texts, True and False, comparisons, in, and, or, not, + - * /, abs, min, max"
 """What may stand in a condition, in words."""
 
