@@ -125,27 +125,30 @@ def test_liec_six_cells_of_2_v_in_series_ask_a_fuse_for_12_v(
 
 # bolts
 
-PROOF_N = {"M5": 8230, "M6": 11600, "M8": 21200, "M10": 33700}
-"""ISO 898-1, class 8.8, coarse thread."""
+PROOF_N = {
+    ("M5", 8.8): 8230, ("M6", 8.8): 11600, ("M8", 8.8): 21200, ("M10", 8.8): 33700,
+    ("M5", 10.9): 11800, ("M6", 4.8): 6230, ("M8", 12.9): 35500, ("M10", 5.8): 22000,
+}  # fmt: skip
+"""ISO 898-1, proof load [N] by coarse thread and property class."""
 
 
-@pytest.mark.parametrize("thread", PROOF_N)
+@pytest.mark.parametrize(("thread", "strength"), PROOF_N)
 @pytest.mark.parametrize("share", [0.75, 1.0])
 def test_shigley_short_form_and_iso_898_1_decide_a_torque_band(
-    thread: str, share: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    thread: str, strength: float, share: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """T = 0.2 F d at three quarters of the proof load (8-31) and at all of it; 2 % below is met, 2 % above is broken.
 
     The tables agree among themselves to 1 %, no closer.
     """
     rule = {0.75: "joint-clamp-load-high", 1.0: "joint-clamp-load-over-proof"}[share]
-    limit_n_m = 0.2 * share * PROOF_N[thread] * float(thread[1:]) / 1000
+    limit_n_m = 0.2 * share * PROOF_N[thread, strength] * float(thread[1:]) / 1000
     for factor, is_broken in ((0.98, False), (1.02, True)):
         layout = stick_layout(4)
         top = f"{limit_n_m * factor:.3f} N·m"
         torque = f"{limit_n_m * factor * 0.8:.3f} N·m to {top}, aim {limit_n_m * factor * 0.9:.3f} N·m"
         stack = ["bar", f"washer-{thread.lower()}", f"nut-{thread.lower()}"]
-        layout["joint types"]["post"].update(thread=thread, torque=torque, stack=stack)
+        layout["joint types"]["post"].update({"thread": thread, "class": strength, "torque": torque, "stack": stack})
         layout["joint types"]["lug"]["stack"] = [f"lug-{thread.lower()}", *stack[1:]]
         found, _ = found_in(layout, tmp_path, capsys)
         assert ("post" in {f["subject"] for f in found.get(rule, [])}) is is_broken
@@ -243,3 +246,21 @@ def test_table_f4_decides_a_gap_between_bars(
         assert bool(told) is is_broken, (needed, more, told)
         if is_broken:
             assert f"{needed:g} mm" in told[0]["needed"]
+
+
+@pytest.mark.parametrize(("kilovolts", "degree", "height_m", "needed"), [
+    (2.5, 2, 0, 1.5), (4.0, 2, 2000, 3.0), (2.5, 2, 4000, 1.94), (0.8, 3, 0, 0.8), (6.0, 2, 3000, 6.27),
+])  # fmt: skip
+def test_table_f2_and_altitude_decide_a_gap_between_bars(
+    kilovolts: float, degree: int, height_m: int, needed: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """IEC 60664-1, Table F.2 case A times Table A.2 (both from memory): 1.5 x 1.29 = 1.935, 5.5 x 1.14 = 6.27 mm."""
+    for gap, is_broken in ((needed - 0.02, True), (needed, False)):
+        layout = string_of(8)
+        layout["bar types"]["bar"]["size"] = [f"{40 - gap:.2f} mm", "16 mm", "2 mm"]
+        layout["creepage"].update(
+            {"pollution degree": degree, "impulse": f"{kilovolts} kV", "altitude": f"{height_m} m"}
+        )
+        found, _ = found_in(layout, tmp_path, capsys)
+        told = [f["place"] + f["subject"] for f in found.get("gap-under-clearance", [])]
+        assert any("B1 to B3" in place for place in told) is is_broken, (gap, told)
