@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from packcheck.network import Edge, branches
 from packcheck.physics.circuit import Branch, solve_circuit
-from packcheck.topology import Forest, spanning_forest
+from packcheck.topology import Forest, spanning_forest, tree_potentials
 
 SHORT_OHM = 1e-6
 """Resistance of a short between the mains [ohm]: small beside any pack's own."""
@@ -41,16 +41,7 @@ def solve(edges: Sequence[Edge], forest: Forest | None = None) -> Solved:
         potential = {str(node): float(volts) for node, volts in solution.potential.items()}
         island = {str(node): str(root) for node, root in solution.island.items()}
         return Solved(potential, island, [float(current) for current in solution.current])
-    potential = {}
-    for node in forest.root:  # a parent always stands before its children
-        step = forest.step.get(node)
-        if step is None:
-            potential[node] = 0.0
-        elif step.forward:
-            potential[node] = potential[step.edge.start] + step.edge.emf_v
-        else:
-            potential[node] = potential[step.edge.end] - step.edge.emf_v
-    return Solved(potential, forest.root, [0.0] * len(edges))
+    return Solved(tree_potentials(forest), forest.root, [0.0] * len(edges))
 
 
 def short_currents_a(edges: Sequence[Edge], plus: str, minus: str, forest: Forest) -> dict[str, float]:

@@ -1,4 +1,4 @@
-"""Questions about a network that need no numbers: what is joined, what lies between, what closes a loop."""
+"""Questions about a network that need no solution: what is joined, what lies between, what closes a loop."""
 
 from __future__ import annotations
 
@@ -80,6 +80,20 @@ def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: froz
     return Forest(root, depth, steps)
 
 
+def tree_potentials(forest: Forest) -> dict[str, float]:
+    """Return the potential [V] of each node of a forest while no current flows, each root at 0 V."""
+    potential: dict[str, float] = {}
+    for node in forest.root:  # a parent always stands before its children
+        step = forest.step.get(node)
+        if step is None:
+            potential[node] = 0.0
+        elif step.forward:
+            potential[node] = potential[step.edge.start] + step.edge.emf_v
+        else:
+            potential[node] = potential[step.edge.end] - step.edge.emf_v
+    return potential
+
+
 def nodes_between(edges: Sequence[Edge], a: str, b: str, forest: Forest | None = None) -> frozenset[str]:
     """Return the nodes that lie on some path from ``a`` to ``b`` that visits no node twice; empty when none does.
 
@@ -153,7 +167,7 @@ def loops_closed_by(base: Sequence[Edge], odd: Sequence[Edge]) -> list[Loop]:
 
     ``base`` are the edges that belong where they are (their own loops are not counted), ``odd`` those that do not.
     """
-    cluster = _Clusters()
+    cluster = Clusters()
     for edge in base:
         cluster.join(edge.start, edge.end)
     kept = list(base)
@@ -174,13 +188,14 @@ def loops_closed_by(base: Sequence[Edge], odd: Sequence[Edge]) -> list[Loop]:
     return loops
 
 
-class _Clusters:
+class Clusters:
     """Sets of nodes that are joined (union-find with path halving)."""
 
     def __init__(self) -> None:
         self._parent: dict[str, str] = {}
 
-    def _find(self, node: str) -> str:
+    def find(self, node: str) -> str:
+        """Return the node that stands for the cluster of a node."""
         parent = self._parent
         parent.setdefault(node, node)
         while parent[node] != node:
@@ -190,14 +205,14 @@ class _Clusters:
 
     def join(self, a: str, b: str) -> bool:
         """Join the clusters of two nodes; return False when they were one already."""
-        a, b = self._find(a), self._find(b)
+        a, b = self.find(a), self.find(b)
         self._parent[a] = b
         return a != b
 
 
 def count_independent_loops(edges: Sequence[Edge]) -> int:
     """Return the cyclomatic number m − n + c of a network."""
-    cluster = _Clusters()
+    cluster = Clusters()
     return sum(not cluster.join(edge.start, edge.end) for edge in edges)
 
 

@@ -21,7 +21,7 @@ CHEMISTRIES = {
     "lead-acid": (6, 12.0, 12.3, 12.9, 14.7),
 }
 """Cells, nominal, rest from, rest to, highest [V] of one module; common practice, no source."""
-HIGHEST_V = 560.0
+HIGHEST_V = 500.0
 """Charged voltage that one string of these layouts is drawn for [V]: 6 mm between bars, pollution degree 2, IIIa."""
 METERS = [("0.03 % + 2 mV", 3e-4, 2e-3, 3), ("0.05 % + 3 mV", 5e-4, 3e-3, 3), ("0.5 % + 20 mV", 5e-3, 2e-2, 2)]
 """Accuracy as written, share of reading, constant part [V], digits shown; common practice, no source."""

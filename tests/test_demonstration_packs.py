@@ -70,7 +70,7 @@ def record_of(expectation_file: Path) -> Path:
 def names_in(word: str) -> list[str]:
     """Return the names of a range in which several numbers may count together, e.g. ``B01/P01..B23/P23``."""
     span, _, by = word.partition(" by ")
-    if ".." not in span:
+    if ".." not in span or " " in span:
         return [word]
     first, last = (_NUMBERS.split(end) for end in span.split(".."))
     counting = [i for i in range(1, len(first), 2) if first[i] != last[i]]

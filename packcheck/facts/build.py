@@ -13,7 +13,7 @@ from packcheck.facts.of_groups import group_rows, string_rows
 from packcheck.facts.of_hardware import cap_rows, cover_rows, part_rows, tap_rows, tool_rows
 from packcheck.facts.of_instruments import instrument_rows
 from packcheck.facts.of_joints import joint_rows, joint_type_rows
-from packcheck.facts.of_loops import loop_rows
+from packcheck.facts.of_loops import drawn_loop_rows, loop_rows
 from packcheck.facts.of_module_types import module_type_rows
 from packcheck.facts.of_modules import module_rows
 from packcheck.facts.of_pack import pack_row
@@ -42,6 +42,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "group": tuple(group_rows(evidence)),
         "string": tuple(string_rows(evidence)),
         "joint_type": tuple(joint_type_rows(evidence)),
+        "drawn_loop": tuple(drawn_loop_rows(evidence.drawn)),
         "module_type": tuple(module_type_rows(pack)),
         "quantity": tuple(quantity_rows(pack)),
         "gap": tuple(gap_rows(pack, gaps)),

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import combinations
 
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.pack.model import Pack
+from packcheck.physics.joining import surges_a
 from packcheck.places import list_places
 from packcheck.record.model import Record
 
@@ -45,7 +45,7 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
         "usual_members": usual,
         "joined_members": joined if record else None,
         "spread_v": _spread(volts),
-        "surge_a": _surge(volts, [_ohm(evidence, m) for m in members]),
+        "surge_a": _largest(_surges(volts, [_ohm(evidence, m) for m in members])),
         "surge_limit_a": _surge_limit(evidence),
     }
     lacking = list_places(m for m, v in zip(members, volts, strict=True) if v is None)
@@ -74,17 +74,17 @@ def _spread(volts: Sequence[Measured | None]) -> Measured | None:
     return worked_out(low, max(v.high for v in known) - min(v.low for v in known), known)
 
 
-def _surge(volts: Sequence[Measured | None], ohms: Sequence[float]) -> Measured | None:
-    """Return the largest current between two parts at joining [A]: the voltage between them over both resistances."""
+def _surges(volts: Sequence[Measured | None], ohms: Sequence[float]) -> list[Measured]:
+    """Return for each source the current [A] when it is joined onto the others; none while one is unknown."""
     known = [v for v in volts if v is not None]
-    if len(known) < len(volts) or len(known) < 2:
-        return None
-    low = high = 0.0
-    for (a, ra), (b, rb) in combinations(zip(known, ohms, strict=True), 2):
-        apart = max(0.0, a.low - b.high, b.low - a.high)
-        furthest = max(a.high - b.low, b.high - a.low)
-        low, high = max(low, apart / (ra + rb)), max(high, furthest / (ra + rb))
-    return worked_out(low, high, known)
+    if len(known) < len(volts):
+        return []
+    return [worked_out(low, high, known) for low, high in surges_a([(v.low, v.high) for v in known], ohms)]
+
+
+def _largest(surges: Sequence[Measured]) -> Measured | None:
+    """Return the largest of several currents [A]."""
+    return worked_out(max(s.low for s in surges), max(s.high for s in surges), surges) if surges else None
 
 
 def string_rows(evidence: Evidence) -> Iterator[Row]:
@@ -100,9 +100,22 @@ def string_rows(evidence: Evidence) -> Iterator[Row]:
             for string in bank
         ]
         names = [" + ".join(string) for string in bank]
-        volts = [string_voltage(evidence, m) for m in members]
+        joined = [[p for p in m if _is_joined(evidence, p) is not False] for m in members]
+        volts = [string_voltage(evidence, m) for m in joined]
+        surges = _surges(volts, [_string_ohm(evidence, m) for m in joined]) if all(joined) else []
         for index, name in enumerate(names):
-            yield _string_row(evidence, name, index, names, members, volts)
+            yield _string_row(evidence, name, index, names, members, volts, surges)
+
+
+def _is_joined(evidence: Evidence, position: str) -> bool | None:
+    """Return whether a module lies between the mains as built; a lead one module lower leaves that module out."""
+    return evidence.lies_between(*(f"{position}.{post}" for post in evidence.pack.module_type_at(position).posts))
+
+
+def _string_ohm(evidence: Evidence, positions: Sequence[str]) -> float:
+    """Return the resistance of a string [ohm]: its groups in series, the members of each in parallel."""
+    pack = evidence.pack
+    return sum(_ohm(evidence, p) / len(pack.groups[pack.positions[p].group]) for p in positions)
 
 
 def string_voltage(evidence: Evidence, positions: Sequence[str]) -> Measured | None:
@@ -120,17 +133,19 @@ def string_voltage(evidence: Evidence, positions: Sequence[str]) -> Measured | N
 
 
 def _string_row(
-    evidence: Evidence, name: str, index: int, names: list[str], members: list[list[str]], volts: list[Measured | None]
+    evidence: Evidence,
+    name: str,
+    index: int,
+    names: list[str],
+    members: list[list[str]],
+    volts: list[Measured | None],
+    surges: list[Measured],
 ) -> Row:
     mine, record = members[index], evidence.record
     others = [i for i in range(len(names)) if i != index]
-    ohms = [
-        sum(_ohm(evidence, p) / len(evidence.pack.groups[evidence.pack.positions[p].group]) for p in m) for m in members
-    ]
     pairs = [_spread([volts[index], volts[i]]) for i in others]
     known = [p for p in pairs if p is not None]
-    surges = [s for i in others if (s := _surge([volts[index], volts[i]], [ohms[index], ohms[i]])) is not None]
-    inside = [evidence.lies_between(*(f"{p}.{post}" for post in evidence.pack.module_type_at(p).posts)) for p in mine]
+    inside = [_is_joined(evidence, p) for p in mine]
     values: dict[str, Value] = {
         "string": name,
         "peers": list_places(names[i] for i in others),
@@ -141,9 +156,7 @@ def _string_row(
         "difference_v": worked_out(max(p.low for p in known), max(p.high for p in known), known)
         if len(known) == len(others)
         else None,
-        "surge_a": worked_out(max(s.low for s in surges), max(s.high for s in surges), surges)
-        if len(surges) == len(others)
-        else None,
+        "surge_a": surges[index] if surges else None,
         "surge_limit_a": _surge_limit(evidence),
     }
     datum = Datum("rest voltage, and post at which + is", list_places(mine), "multimeter")

@@ -1,55 +1,138 @@
-"""Facts about closed loops of the build that the layout does not have: their voltage, resistance, current, power."""
+"""Facts about rings that voltage drives a current around: those of the drawing, and those of the build."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from packcheck.facts.catalogue import Row, Value
+from packcheck.facts.common import layout_source, worked_out
+from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
+from packcheck.network import Edge
+from packcheck.pack.model import Pack
 from packcheck.places import list_places
-from packcheck.topology import Loop, loops_closed_by
+from packcheck.record.model import Record
+from packcheck.rings import Ring, driven_rings, worst_of_each
+from packcheck.solution import solve
+
+FEW = 3
+"""A loop of so many conductors or less is told by all of them."""
+LOAD_OHM = 0.5
+"""A device of this resistance or more is a load, which limits a current by itself [ohm]; common practice, no source."""
+
+
+def drawn_loop_rows(drawn: Drawn) -> Iterator[Row]:
+    """Yield one row for each part of the layout in which a ring is driven: with every switch open, and closed."""
+    if not drawn.loops_through_modules:
+        return
+    pack = drawn.pack
+    for ring, flows_now in _rings_of(pack, drawn.network.closed(()), drawn.edges):
+        values, name = _common(pack, ring, flows_now), _name(pack, ring)
+        values |= {"driving_v": ring.driving_v}
+        written = next((w for part in (*ring.conductors, *ring.modules) if (w := layout_source(pack, part))), None)
+        yield Row(
+            name,
+            values,
+            {},
+            frozenset((*ring.modules, *ring.conductors)),
+            _place(pack, None, ring),
+            "",
+            written,
+        )
 
 
 def loop_rows(evidence: Evidence) -> Iterator[Row]:
-    """Yield one row for each loop through a module that a conductor closes where the layout does not have it."""
-    if evidence.record is None:
-        return
-    drawn = [edge for edge in evidence.built_edges if edge.as_drawn]
-    odd = [edge for edge in evidence.built_edges if not edge.as_drawn]
-    current = dict(zip((edge.name for edge in evidence.built_edges), evidence.built_solution.currents, strict=True))
-    for loop in loops_closed_by(drawn, odd):
-        if loop.modules:
-            yield _loop_row(evidence, loop, abs(float(current[loop.closing.name])))
-
-
-def _loop_row(evidence: Evidence, loop: Loop, current_a: float) -> Row:
-    parts = list(dict.fromkeys(step.edge.part for step in loop.steps))
-    conductors = [step.edge.part for step in loop.steps if step.edge.kind == "joint" and not step.edge.as_drawn]
-    closed_by = list_places(dict.fromkeys(conductors))
-    through = list_places(loop.modules)
-    voltage = abs(loop.voltage_v)
-    known = all(step.edge.emf_known for step in loop.steps)
-    name = f"loop of {through} closed by {closed_by}"
-    values: dict[str, Value] = {
-        "loop": name,
-        "closed_by": closed_by,
-        "through": through,
-        "certain": True,
-        "in_layout": False,
-        "modules": len(loop.modules),
-        "voltage_v": voltage if known else None,
-        "resistance_ohm": loop.resistance_ohm,
-        "current_a": current_a if known else None,
-        "power_w": voltage * current_a if known else None,
-    }
+    """Yield one row for each ring of the build that is driven, or that a part not as drawn closes."""
     record = evidence.record
-    line = next((record.conductors[c].line for c in conductors if record and c in record.conductors), 0)
+    if record is None:
+        return
+    for ring, flows_now in _rings_of(evidence.pack, evidence.built.closed(()), evidence.built_edges):
+        if flows_now or ring.odd:
+            yield _built_row(evidence, record, ring, flows_now)
+
+
+def _rings_of(pack: Pack, switches_open: Sequence[Edge], all_closed: Sequence[Edge]) -> Iterator[tuple[Ring, bool]]:
+    """Yield the rings driven with every switch open, then those that closing switches adds; True for the first."""
+    now = driven_rings(_without_loads(pack, switches_open), _currents)
+    seen = {ring.steps[0].edge.name for ring in now}
+    later = driven_rings(_without_loads(pack, all_closed), _currents)
+    yield from ((ring, True) for ring in worst_of_each(now))
+    yield from ((ring, False) for ring in worst_of_each([r for r in later if r.steps[0].edge.name not in seen]))
+
+
+def _currents(edges: Sequence[Edge]) -> Sequence[float]:
+    return solve(edges).currents
+
+
+def _without_loads(pack: Pack, edges: Sequence[Edge]) -> list[Edge]:
+    """Return the edges that do not limit a current by themselves: a heater across the mains is no short."""
+    loads = {name for name, d in pack.devices.items() if d.resistance_ohm and d.resistance_ohm >= LOAD_OHM}
+    return [edge for edge in edges if edge.part not in loads]
+
+
+def _built_row(evidence: Evidence, record: Record, ring: Ring, flows_now: bool) -> Row:
+    known = all(_is_known(record, edge) for edge, _ in ring.steps if edge.kind == "module")
+    rests = [m.rest_v for name in ring.modules if (m := record.modules.get(name)) and m.rest_v]
+    low, high = max(0.0, ring.driving_v - ring.half_v), ring.driving_v + ring.half_v
+    values = _common(evidence.pack, ring, flows_now)
+    values |= {
+        "driving_v": worked_out(low, high, rests) if known else None,
+        "current_a": ring.current_a if known else None,
+        "power_w": ring.power_w if known else None,
+    }
+    name = _name(evidence.pack, ring)
+    lines = [record.conductors[c].line for c in (*ring.odd, *ring.conductors) if c in record.conductors]
+    lines += [record.modules[m].line for m in ring.odd if m in record.modules]
+    line = next((line for line in lines if line), 0)
+    touched = frozenset(ring.odd or (*ring.modules, *ring.conductors))
     return Row(
-        name,
-        values,
-        {},
-        frozenset((*parts, *conductors)),
-        f"{closed_by} with {through}",
-        "",
-        (record.file, line) if record and line else None,
+        name, values, {}, touched, _place(evidence.pack, record, ring), "", (record.file, line) if line else None
     )
+
+
+def _is_known(record: Record, edge: Edge) -> bool:
+    """Return whether the sign of a module's voltage was recorded; its size is the layout's where nobody read it."""
+    module = record.modules.get(edge.part)
+    return edge.emf_known or (module is not None and module.plus is not None)
+
+
+def _name(pack: Pack, ring: Ring) -> str:
+    closed_by = _closed_by(pack, ring)
+    return f"loop of {list_places(ring.modules)}" + (f" closed by {list_places(closed_by)}" if closed_by else "")
+
+
+def _closed_by(pack: Pack, ring: Ring) -> tuple[str, ...]:
+    """Return the conductors to look at: those not as drawn, else all of a short loop, else those with most landings."""
+    odd = tuple(name for name in ring.odd if name in ring.conductors)
+    if odd or len(ring.conductors) <= FEW:
+        return odd or ring.conductors
+    return tuple(name for name in ring.conductors if len(pack.conductors[name].lands) > 2)[:FEW]
+
+
+def _place(pack: Pack, record: Record | None, ring: Ring) -> str:
+    """Return the loop, and where the conductors that close it land."""
+    told = []
+    for name in _closed_by(pack, ring):
+        fitted = record.conductors.get(name) if record else None
+        planned = pack.conductors.get(name)
+        lands = fitted.lands if fitted and fitted.lands else [x.node for x in planned.lands] if planned else []
+        told.append(f"{name} on {list_places(lands)}")
+    return ", ".join((f"loop of {list_places(ring.modules)}", *told))
+
+
+def _common(pack: Pack, ring: Ring, flows_now: bool) -> dict[str, Value]:
+    switches = [
+        s.edge.part for s in ring.steps if s.edge.kind == "device" and not pack.devices[s.edge.part].always_closed
+    ]
+    return {
+        "loop": _name(pack, ring),
+        "closed_by": list_places(_closed_by(pack, ring)),
+        "through": list_places(ring.modules),
+        "modules": len(ring.modules),
+        "flows_now": flows_now,
+        "flows": "it flows with every switch open" if flows_now else f"it flows with {list_places(switches)} closed",
+        "module_v": ring.module_v,
+        "resistance_ohm": ring.resistance_ohm,
+        "current_a": ring.current_a,
+        "power_w": ring.power_w,
+    }

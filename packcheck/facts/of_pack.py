@@ -29,15 +29,15 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
     between = evidence.drawn.between
     kinds = {device.kind for device in pack.devices.values()}
     chemistries = positions_by_chemistry(pack)
+    unused = [p.name for p in pack.positions.values() if not {p.plus_place, p.minus_place} <= between]
     return {
         "pack": pack.name,
         "modules": len(pack.positions),
         "highest_v": evidence.drawn.highest_v,
         "prospective_a": evidence.drawn.short_currents.get("") if between else None,
         "layout_path": bool(between),
-        "layout_uses_every_module": all(
-            p.plus_place in between and p.minus_place in between for p in pack.positions.values()
-        ),
+        "layout_uses_every_module": not unused,
+        "layout_unused": list_places(unused),
         "layout_loops_only_in_groups": evidence.drawn.loops_through_modules == _loops_of_groups(pack),
         "alternates": _alternates(evidence),
         "mains_face_parity": _face_parity(evidence),

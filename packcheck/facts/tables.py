@@ -43,6 +43,7 @@ PACK = Table(
         ),
         _flag("layout_path", "the layout joins main − to main + with everything closed", LAYOUT),
         _flag("layout_uses_every_module", "every module of the layout lies on the path between the mains", LAYOUT),
+        _text("layout_unused", "modules of the layout that lie beside the path"),
         _flag(
             "layout_loops_only_in_groups",
             "the layout has no closed loop through a module but its parallel groups and strings",
@@ -410,26 +411,47 @@ STRING = Table(
     ),
 )
 
-LOOP = Table(
-    "loop",
-    "Closed loops of the build that the layout does not have.",
+
+def _ring_columns(source: str) -> tuple[Column, ...]:
+    """Return the columns that rings of the drawing and of the build share."""
+    return (
+        _text("loop", "name of the loop"),
+        _text("closed_by", "the conductors that close it"),
+        _text("through", "the modules it runs through"),
+        _number("modules", "", "modules in the loop"),
+        _flag("flows_now", "it is closed with every switch open", source),
+        _text("flows", "when the current flows, in words"),
+        _number("module_v", "V", "the greatest voltage of one module in it"),
+        _number("resistance_ohm", "Ω", "resistance of the loop", SOLVED),
+    )
+
+
+DRAWN_LOOP = Table(
+    "drawn_loop",
+    "Loops of the layout, through modules, that their voltages drive a current around: one row per part of the pack.",
     "loop",
     (
-        _text("loop", "name of the loop"),
-        _text("closed_by", "the conductor that closes it"),
-        _text("through", "the modules and conductors it runs through"),
-        _flag("certain", "every part of it is recorded as fitted", RECORD, "which conductors are fitted", "eyes"),
-        _flag("in_layout", "the layout has this loop", LAYOUT),
-        _number("modules", "", "modules in the loop"),
-        _number(
-            "voltage_v",
+        *_ring_columns(LAYOUT),
+        _number("driving_v", "V", "driving voltage: the sum of the voltages around the loop, modules at rest", SOLVED),
+        _number("current_a", "A", "current in it with nothing connected outside", SOLVED),
+        _number("power_w", "W", "power turned into heat in the loop", SOLVED),
+    ),
+)
+
+LOOP = Table(
+    "loop",
+    "Loops of the build, through modules, that are driven or that a part not as drawn closes.",
+    "loop",
+    (
+        *_ring_columns(BOTH),
+        _measured(
+            "driving_v",
             "V",
             "driving voltage: the sum of the voltages around the loop",
-            SOLVED,
             "rest voltage and facing of its modules",
             "multimeter",
+            SOLVED,
         ),
-        _number("resistance_ohm", "Ω", "resistance of the loop", SOLVED),
         _number(
             "current_a", "A", "prospective current", SOLVED, "rest voltage and facing of its modules", "multimeter"
         ),
@@ -854,6 +876,7 @@ TABLES: tuple[Table, ...] = (
     SECTION,
     GROUP,
     STRING,
+    DRAWN_LOOP,
     LOOP,
     JOINT,
     JOINT_TYPE,
