@@ -138,56 +138,6 @@ def unsettled_blocks(edges: Iterable[Edge]) -> dict[str, frozenset[int]]:
     return {node: frozenset(numbers) for node, numbers in blocks.items()}
 
 
-class Loop(NamedTuple):
-    """A closed walk: it begins with the edge that closes it."""
-
-    closing: Edge
-    steps: tuple[Step, ...]
-
-    @property
-    def voltage_v(self) -> float:
-        """Return the sum of the EMFs in the direction of the walk [V]."""
-        return sum(step.edge.emf_v if step.forward else -step.edge.emf_v for step in self.steps)
-
-    @property
-    def resistance_ohm(self) -> float:
-        """Return the sum of the resistances around the walk [ohm]."""
-        return sum(step.edge.resistance_ohm for step in self.steps)
-
-    @property
-    def modules(self) -> tuple[str, ...]:
-        """Return the modules it runs through."""
-        return tuple(step.edge.part for step in self.steps if step.edge.kind == "module")
-
-
-def loops_closed_by(base: Sequence[Edge], odd: Sequence[Edge]) -> list[Loop]:
-    """Return one loop for each odd edge that closes one, walked through the base and the odd edges before it.
-
-    Where conductors alone lead back, the loop is walked without a module.
-
-    ``base`` are the edges that belong where they are (their own loops are not counted), ``odd`` those that do not.
-    """
-    cluster = Clusters()
-    for edge in base:
-        cluster.join(edge.start, edge.end)
-    kept = list(base)
-    closing: list[Edge] = []
-    for edge in odd:
-        if cluster.join(edge.start, edge.end):
-            kept.append(edge)
-        else:
-            closing.append(edge)
-    if not closing:
-        return []
-    plain, forest = conductors_alone(kept), spanning_forest(kept)
-    loops = []
-    for edge in closing:
-        back = plain.walk(edge.end, edge.start) or forest.walk(edge.end, edge.start)
-        if back is not None:
-            loops.append(Loop(edge, (Step(edge, True), *back)))
-    return loops
-
-
 class Clusters:
     """Sets of nodes that are joined (union-find with path halving)."""
 
