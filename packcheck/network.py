@@ -170,16 +170,18 @@ def _record_edges(record: Record) -> Iterator[Edge]:
     read = {name: joint.resistance_ohm for name, joint in record.joints.items() if joint.resistance_ohm}
     for conductor in pack.conductors.values():
         fitted = record.conductors.get(conductor.name)
-        if fitted is None or fitted.fitted:
+        if fitted is None or fitted.fitted is not False:
             built = as_built(conductor, fitted)
-            yield from _joints(pack, built, read, sure=fitted is not None and fitted.lands is not None)
+            yield from _joints(
+                pack, built, read, sure=fitted is not None and bool(fitted.fitted) and fitted.lands is not None
+            )
     for name, fitted in record.conductors.items():
         if name not in pack.conductors and fitted.fitted and fitted.lands:
             yield from _joints(pack, beyond_layout(pack, fitted), read, sure=True)
     for device in pack.devices.values():
         state = record.devices.get(device.name)
-        if state is None or state.fitted:
-            yield _device(device, sure=state is not None)
+        if state is None or state.fitted is not False:
+            yield _device(device, sure=state is not None and bool(state.fitted))
 
 
 def _fitted_module(record: Record, name: str) -> Edge | None:
@@ -202,7 +204,7 @@ def _fitted_module(record: Record, name: str) -> Edge | None:
             kind.rest_middle_v,
             0.0,
             False,
-            sure=module is not None,
+            sure=module is not None and bool(module.fitted),
         )
     rest = module.rest_v
     ohm = (

@@ -21,6 +21,7 @@ from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_readings import Confirmed, check_readings, reading_rows, sum_rows
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_times import sequence_rows
+from packcheck.facts.of_unread import unread_rows
 from packcheck.pack.model import Pack
 from packcheck.record.model import Record
 
@@ -66,7 +67,10 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "cover": tuple(cover_rows(evidence)),
         "cap": tuple(cap_rows(evidence)),
         "tap": tuple(tap_rows(evidence)),
-        "reading": tuple(reading_rows(evidence, checked, without_contradictions(evidence, checked, confirmed))),
+        "reading": (
+            *reading_rows(evidence, checked, without_contradictions(evidence, checked, confirmed)),
+            *unread_rows(evidence),
+        ),
         "sum": tuple(sum_rows(evidence, checked)),
         "sequence": tuple(sequence_rows(evidence, checked)),
     }

@@ -38,7 +38,7 @@ class _Changes:
         pack, built, causes = record.pack, [], set()
         for conductor in pack.conductors.values():
             fitted = record.conductors.get(conductor.name)
-            if fitted is None or fitted.fitted:
+            if fitted is None or fitted.fitted is not False:
                 built.append(as_built(conductor, fitted))
             other_part = fitted is not None and fitted.part not in (None, conductor.part)
             if fitted and (fitted.fitted is False or other_part or not same_landings(conductor, fitted)):

@@ -7,6 +7,7 @@ from typing import Any
 
 from packcheck.fields import Fields, Path
 from packcheck.pack.model import Pack
+from packcheck.places import list_places
 from packcheck.record.model import (
     Count,
     Entry,
@@ -17,8 +18,9 @@ from packcheck.record.model import (
     FittedModule,
     Reading,
     ToolCount,
+    Unread,
 )
-from packcheck.record.sheets import AS_DRAWN, Other, RowRead
+from packcheck.record.sheets import AS_DRAWN, Other, RowRead, columns_in
 from packcheck.record.taken import read_time
 
 
@@ -29,29 +31,33 @@ class Fitted:
         self.fields = fields
         self.pack = pack
         self.resistances: dict[str, Entry] = {}
+        self.unread: list[Unread] = []
 
     def _known(self, row: RowRead, known: Mapping[str, Any], what: str) -> Iterable[str]:
         return self.fields.all_known(row.path, row.subjects, known, what, key=True)
 
     def modules(self, rows: Iterable[RowRead]) -> dict[str, FittedModule]:
         """Return the modules by position."""
+        rows = list(rows)
+        told = columns_in(rows)
         return {
-            name: self._module(name, row)
+            name: self._module(name, row, told)
             for row in rows
             for name in self._known(row, self.pack.positions, "a position of the layout")
         }
 
-    def _module(self, name: str, row: RowRead) -> FittedModule:
+    def _module(self, name: str, row: RowRead, told: frozenset[str]) -> FittedModule:
         position, kind = self.pack.positions[name], self.pack.module_type_at(name)
         cells, drawn = row.cells, row.word == "as drawn"
-        fitted = row.word != "not fitted"
+        fitted = _is_fitted(row)
         plus = cells.get("plus at") or (position.plus if drawn else None)
         if plus is not None and plus not in kind.posts:
             self._wrong_word(row, "plus at", plus, list(kind.posts), "a post of this position")
             plus = None
-        if plus is None and fitted and not kind.bars_fit_turned:
+        if plus is None and fitted and not kind.bars_fit_turned and "plus at" not in told:
             plus = position.plus
-        stated = cells.get("type") or (kind.name if drawn or not self._several_types() else None)
+        one_type = len(self.pack.module_types) == 1 and "type" not in told
+        stated = cells.get("type") or (kind.name if drawn or (fitted and one_type) else None)
         serial = cells.get("serial")
         return FittedModule(
             position=name,
@@ -67,27 +73,26 @@ class Fitted:
             line=row.line,
         )
 
-    def _several_types(self) -> bool:
-        return len(self.pack.module_types) > 1
-
     def _wrong_word(self, row: RowRead, column: str, word: str, known: list[str], what: str) -> None:
         self.fields.unknown(row.places.get(column, row.path), word, known, what)
 
     def conductors(self, rows: Iterable[RowRead], section: str) -> dict[str, FittedConductor]:
         """Return the conductors by name; one that the layout lacks must say where it lands."""
         conductors: dict[str, FittedConductor] = {}
+        rows = list(rows)
+        told = columns_in(rows)
         for row in rows:
             if not row.cells.get("lands"):
                 why = "a conductor that the layout does not have must say where it lands"
                 self.fields.all_known(
                     row.path, row.subjects, self.pack.conductors, "a conductor of the layout", key=True, why=why
                 )
-            conductors.update({name: self._conductor(name, row, section) for name in row.subjects})
+            conductors.update({name: self._conductor(name, row, section, told) for name in row.subjects})
         return conductors
 
-    def _conductor(self, name: str, row: RowRead, section: str) -> FittedConductor:
+    def _conductor(self, name: str, row: RowRead, section: str, told: frozenset[str]) -> FittedConductor:
         planned, cells = self.pack.conductors.get(name), row.cells
-        fitted = row.word != "not fitted"
+        fitted = _is_fitted(row)
         lands = cells.get("lands")
         stated = row.word == AS_DRAWN or lands == (AS_DRAWN,)
         if planned and stated:
@@ -100,7 +105,8 @@ class Fitted:
                 do="write every place it lands on, e.g. [P12.B, P13.B]",
             )
             lands = None
-        part = cells.get("part") or (planned.part if planned and stated else None)
+        part_as_drawn = row.word == AS_DRAWN or (stated and "part" not in told)
+        part = cells.get("part") or (planned.part if planned and part_as_drawn else None)
         return FittedConductor(
             name=name,
             section=section,
@@ -131,7 +137,7 @@ class Fitted:
 
         return FittedDevice(
             name=name,
-            fitted=row.word != "not fitted",
+            fitted=_is_fitted(row),
             current=cells.get("current") or (planned.current if drawn else None),
             part=cells.get("part") or (planned.part if drawn else None),
             rating_a=printed("rating", planned.rating_a),
@@ -165,7 +171,7 @@ class Fitted:
         return joints
 
     def readings(self, rows: Iterable[RowRead]) -> dict[str, Reading]:
-        """Return the voltage readings by name; other readings go to ``resistances``."""
+        """Return the voltage readings by name; other readings go to ``resistances``, rows without one to ``unread``."""
         readings: dict[str, Reading] = {}
         for row in rows:
             value = row.cells.get("value")
@@ -179,6 +185,9 @@ class Fitted:
     def _reading(self, row: RowRead) -> Reading | None:
         cells = row.cells
         value, plus, minus = cells.get("value"), cells.get("between"), cells.get("and")
+        if value is None and row.subjects and "value" not in row.places:
+            words = self._words(row.path) if plus and minus else ("", "")
+            self.unread.append(Unread(list_places(row.subjects), words, row.taken.state, row.line))
         if value is None or isinstance(value, Other) or not row.subjects:
             return None
         if len(row.subjects) > 1:
@@ -250,7 +259,7 @@ class Fitted:
         """Return the covers by name."""
         return {
             name: FittedCover(
-                row.word != "not fitted",
+                _is_fitted(row),
                 row.cells.get("screws", self.pack.covers[name].screws if row.word == "as drawn" else None),
                 row.line,
                 row.taken.at,
@@ -302,3 +311,8 @@ class Fitted:
         """Note the vents that the layout does not have; nothing else is kept of them yet."""
         for row in rows:
             self._known(row, self.pack.vents, "a vent of the layout")
+
+
+def _is_fitted(row: RowRead) -> bool | None:
+    """Return whether what a row is about is fitted: None where the row tells nothing."""
+    return None if row.is_blank else row.word != "not fitted"

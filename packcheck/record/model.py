@@ -116,6 +116,16 @@ class Reading:
 
 
 @dataclass(frozen=True)
+class Unread:
+    """A row of a reading with no value in it: what was to be read, and has not been."""
+
+    name: str
+    words: tuple[str, str]
+    state: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True)
 class Count:
     """One line of the hardware ledger."""
 
@@ -181,6 +191,7 @@ class Record:
     devices: Mapping[str, FittedDevice] = field(default_factory=dict)
     joints: Mapping[str, FittedJoint] = field(default_factory=dict)
     readings: tuple[Reading, ...] = ()
+    unread: tuple[Unread, ...] = ()
     resistances: Mapping[str, Entry] = field(default_factory=dict)
     parts: Mapping[str, Count] = field(default_factory=dict)
     tools: Mapping[str, ToolCount] = field(default_factory=dict)

@@ -97,6 +97,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         devices=fitted.devices(rows(sheets.DEVICES)),
         joints=joints,
         readings=tuple(readings.values()),
+        unread=tuple(fitted.unread),
         resistances=fitted.resistances,
         parts=fitted.parts(rows(sheets.PARTS)),
         tools=fitted.tools(rows(sheets.TOOLS)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -60,7 +60,10 @@ class Sheet:
 
 @dataclass
 class RowRead:
-    """One row as read: its subjects, its cells by column and where each stands, or the one word that stands for it."""
+    """One row as read: its subjects, its cells by column and where each stands, or the one word that stands for it.
+
+    ``written`` are the columns it has, those with `none` in them too.
+    """
 
     subjects: list[str]
     path: Path
@@ -69,6 +72,20 @@ class RowRead:
     cells: dict[str, Any] = field(default_factory=dict)
     places: dict[str, Path] = field(default_factory=dict)
     taken: Taken = field(default_factory=Taken)
+    written: set[str] = field(default_factory=set)
+
+    @property
+    def is_blank(self) -> bool:
+        """Return whether the row tells nothing at all: neither a word nor one cell."""
+        return not self.word and not self.cells
+
+
+def columns_in(rows: Iterable[RowRead]) -> frozenset[str]:
+    """Return the columns that a table has at all, with something or with `none` in them.
+
+    Where a table has a column, only the record fills it: what nobody wrote into a cell of it was not recorded.
+    """
+    return frozenset(name for row in rows for name in row.written)
 
 
 TEXT = Cell()

@@ -112,7 +112,10 @@ class TableReader:
                 at = None if item == NOT_TAKEN else read_time(self.fields, (*row.path, index), item)
                 row.taken = replace(row.taken, at=at)
         for index, ((name, unit), item) in enumerate(zip(headings, value, strict=True)):
-            if item == NOT_TAKEN or item is None or name not in sheet.columns:
+            if name not in sheet.columns:
+                continue
+            row.written.add(name)
+            if item == NOT_TAKEN or item is None:
                 continue
             row.places[name] = (*row.path, index)
             row.cells[name] = self.cell((*row.path, index), name, sheet.columns[name], item, unit, row)
@@ -124,7 +127,10 @@ class TableReader:
                 self.fields, row.path, own, self.pack, sheet.columns, self.measuring.instruments, row.taken
             )
         for key, item in value.items():
-            if key in TAKEN_KEYS or item == NOT_TAKEN or item is None:
+            if key in TAKEN_KEYS:
+                continue
+            row.written.add(key)
+            if item == NOT_TAKEN or item is None:
                 continue
             if key not in sheet.columns:
                 self.fields.unknown(
