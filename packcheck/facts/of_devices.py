@@ -20,8 +20,7 @@ def device_rows(evidence: Evidence) -> Iterator[Row]:
 def _device_row(evidence: Evidence, device: Device) -> Row:
     pack, record, name = evidence.pack, evidence.record, device.name
     fitted = record.devices.get(name) if record else None
-    surely, possibly = evidence.switches_open
-    interrupts = False if surely.joined(*device.ends) else None if possibly.joined(*device.ends) else True
+    interrupts = _interrupts(evidence, device)
     values: dict[str, Value] = {
         "device": name,
         "kind": device.kind,
@@ -54,6 +53,16 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
         "",
         source_of(evidence, fitted.line if fitted else 0) or layout_source(pack, name),
     )
+
+
+def _interrupts(evidence: Evidence, device: Device) -> bool | None:
+    """Return whether nothing joins the two ends of a device with every switch open.
+
+    A conductor of which nobody recorded where it lands may lie anywhere, across the device too.
+    """
+    if evidence.switches_open[0].joined(*device.ends):
+        return False
+    return None if any(name in evidence.pack.conductors for name in evidence.built.unrecorded) else True
 
 
 def _through(evidence: Evidence, name: str) -> float | None:
