@@ -14,6 +14,7 @@ from packcheck.facts.catalogue import Datum
 from packcheck.findings import Finding, Gate, Outcome, Severity
 from packcheck.physics.classes import CLASS_A_LIMIT_V, GLOVE_CLASSES, GLOVE_TEST_MONTHS, glove_class
 from packcheck.places import list_places
+from packcheck.record.abilities import plain_name
 from packcheck.record.model import Record
 from packcheck.record.worked import WorkStep
 
@@ -172,7 +173,7 @@ def months_later(day: date, months: int) -> date:
 
 def _second(_: Model, row: Shown) -> Verdict:
     live, step = _live(row), row.step
-    if not live or (step.second and step.second not in ("none", step.by)):
+    if not live or (step.second and not _is_nobody_else(step.second, step.by)):
         return None
     outcome = Outcome.UNPROVEN if step.second is None else Outcome.BROKEN
     said = "nobody recorded a second person" if step.second is None else f"second person: {step.second}"
@@ -187,6 +188,11 @@ def _second(_: Model, row: Shown) -> Verdict:
         "Stop until there are two of you, and say in the record who the second person was.",
         "who the second person was" if step.second is None else "",
     )
+
+
+def _is_nobody_else(second: str, by: str | None) -> bool:
+    """Return whether a second person is none, or the first one under another spelling."""
+    return second == "none" or plain_name(second) == plain_name(by or "")
 
 
 def _faces(model: Model, row: Shown) -> Verdict:

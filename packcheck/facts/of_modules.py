@@ -22,12 +22,27 @@ def module_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
     serial_at: dict[str, list[str]] = {}
     for module in record.modules.values() if record else ():
         if module.serial is not None:
-            serial_at.setdefault(module.serial, []).append(module.position)
+            serial_at.setdefault(plain_serial(module.serial), []).append(module.position)
     for position in evidence.pack.positions.values():
         module = (
             record.modules.get(position.name, FittedModule(position.name)) if record else FittedModule(position.name)
         )
-        yield _module_row(evidence, position, module, confirmed, serial_at.get(module.serial or "", []))
+        yield _module_row(evidence, position, module, confirmed, serial_at.get(plain_serial(module.serial or ""), []))
+
+
+_LOOK_ALIKE = str.maketrans("OILSB", "01158")
+"""Letters and the digits they are taken for on a label."""
+
+
+def plain_serial(serial: str) -> str:
+    """Return a serial number as the eye takes it: without case and blanks, look-alike letters as digits.
+
+    Examples
+    --------
+    >>> plain_serial("m-1O3 l") == plain_serial("M-1031")
+    True
+    """
+    return "".join(serial.split()).upper().translate(_LOOK_ALIKE)
 
 
 def _module_row(
@@ -79,7 +94,7 @@ def _module_row(
         "planned_serial": pack.plan.get(name, ""),
         "serial_as_planned": None
         if module.serial is None or name not in pack.plan
-        else module.serial == pack.plan[name],
+        else plain_serial(module.serial) == plain_serial(pack.plan[name]),
         "resistance_ohm": measured(module.resistance_ohm),
         "capacity_ah": measured(module.capacity_ah),
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal, localcontext
 from fractions import Fraction
@@ -10,6 +10,7 @@ from typing import Any
 
 from packcheck.fields import Fields, as_float
 from packcheck.quantities import Dimension, QuantityProblem, parse_accuracy, parse_bounds, parse_number_with_unit
+from packcheck.record.abilities import plain_name, why_it_cannot
 from packcheck.record.model import Entry, Instrument
 from packcheck.record.taken import Taken, read_time
 
@@ -46,6 +47,7 @@ def _instrument(fields: Fields, name: str, spec: Mapping[str, Any]) -> Instrumen
         due=due,
         due_text=spec.get("due"),
         cycles=spec.get("cycles"),
+        range=str(spec.get("range", "")),
     )
 
 
@@ -55,9 +57,10 @@ class Measuring:
     An accuracy is taken as the half width of the interval: reading ± (share of reading + absolute).
     """
 
-    def __init__(self, fields: Fields, instruments: Mapping[str, Instrument]) -> None:
+    def __init__(self, fields: Fields, instruments: Mapping[str, Instrument], people: Iterable[str] = ()) -> None:
         self.fields = fields
         self.instruments = instruments
+        self.people = frozenset(plain_name(name) for name in people)
         self.uses: dict[str, set[datetime | None]] = {}
         self._accuracy: dict[tuple[str, Dimension], tuple[Decimal, Decimal] | None] = {}
         self._factor: dict[tuple[str, Dimension], Decimal | None] = {}
@@ -66,7 +69,8 @@ class Measuring:
     def entry(self, number: Decimal, instrument: str, taken: Taken, dimension: Dimension, line: int) -> Entry:
         """Return the reading of a number that is already in the dimension's unit."""
         accuracy = self._accuracy_of(instrument, dimension)
-        because = self._unfit(instrument, taken.at)
+        because = self._unfit(instrument, taken.at) or self._cannot(instrument, dimension, number)
+        because = because or self._unknown_person(taken.by)
         if accuracy is None:
             half = Decimal(0)
             because = because or f"instrument {instrument} states no accuracy for {dimension.words}"
@@ -119,6 +123,13 @@ class Measuring:
             self._fit[key] = self._why_unfit(instrument, at)
         return self._fit[key]
 
+    def _cannot(self, instrument: str, dimension: Dimension, number: Decimal) -> str:
+        return why_it_cannot(self.instruments[instrument], dimension, float(number))
+
+    def _unknown_person(self, by: str) -> str:
+        """Return why a person vouches for nothing: they are not listed among the people of the record."""
+        return "" if not by or plain_name(by) in self.people else f"{by}, who took it, is not among the people listed"
+
     def _why_unfit(self, instrument: str, at: datetime | None) -> str:
         if not instrument:
             return "no instrument is named"
@@ -134,9 +145,21 @@ class Measuring:
         return ""
 
 
+FINEST_SHARE = Fraction(1, 1_000_000)
+"""The best meters of calibration laboratories state some millionths of the reading; common practice."""
+
+
 def _is_an_accuracy(text: str) -> bool:
-    """Return whether a text is the accuracy of some quantity, if not of the one that was read."""
-    return any(_reads(parse_accuracy, text, dimension) for dimension in Dimension if dimension is not Dimension.COUNT)
+    """Return whether a text is the accuracy of some quantity, not always the one read, that a meter can have."""
+    return any(_can_be_had(text, d) for d in Dimension if d not in (Dimension.COUNT, Dimension.RATIO))
+
+
+def _can_be_had(text: str, dimension: Dimension) -> bool:
+    try:
+        accuracy = parse_accuracy(text, dimension)
+    except QuantityProblem:
+        return False
+    return accuracy.absolute > 0 or accuracy.relative >= FINEST_SHARE
 
 
 def _reads(parse: Callable[[object, Dimension], object], text: object, dimension: Dimension) -> bool:

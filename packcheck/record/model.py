@@ -40,6 +40,7 @@ class Instrument:
     due: datetime | None = None
     due_text: str | None = None
     cycles: int | None = None
+    range: str = ""
     described: bool = True
 
 

@@ -60,7 +60,7 @@ def _same_layout(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
 
 
 def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
-    measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})))
+    measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})), root.get("people", {}))
     reader = TableReader(fields, pack, measuring)
     fitted = Fitted(fields, pack)
 
