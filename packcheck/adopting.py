@@ -1,14 +1,21 @@
-"""What a shop profile changes in the facts: torque bands for joints without one, the largest surge."""
+"""What a shop profile changes in the facts, and how far it may go: bands for joints without one, limits, the surge."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 
 from packcheck.document import Document
-from packcheck.errors import InputProblems, nearest_name
+from packcheck.errors import InputProblems, Problem, nearest_name
+from packcheck.facts.catalogue import Table
 from packcheck.facts.evidence import Adopted
+from packcheck.findings import Severity
 from packcheck.pack.model import Bounds
+from packcheck.quantities import format_quantity
+from packcheck.quantities.bands import band_of, unusual
 from packcheck.rules.profile import Profile
+from packcheck.rules.rule import Rule
+from packcheck.rules.tightening import only_tightens, range_allowed
 
 SURGE = "surge limit"
 VALUES = {SURGE: "A"}
@@ -46,6 +53,73 @@ def check_values(document: Document, profile: Profile) -> None:
             ))  # fmt: skip
     if problems:
         raise InputProblems(problems)
+
+
+def check_limits(document: Document, profile: Profile, rules: Iterable[Rule], tables: Mapping[str, Table]) -> None:
+    """Refuse a limit, a torque band or a surge limit further from the default than a shop may go.
+
+    What forbids energizing, and what was published, is only ever tightened.
+
+    Raises
+    ------
+    InputProblems : with every such number of the profile.
+    """
+    by_name = {rule.name: rule for rule in rules}
+    problems = [
+        problem
+        for name, adopted in profile.limits.items()
+        for limit, value in adopted.items()
+        if (problem := _limit_problem(document, by_name[name], limit, value.value, tables))
+    ]
+    problems += [problem for end in _ends(profile) if (problem := _band_problem(document, *end))]
+    if problems:
+        raise InputProblems(problems)
+
+
+_End = tuple[tuple[str, ...], Fraction, tuple[str, str], str]
+
+
+def _ends(profile: Profile) -> Iterator[_End]:
+    """Yield each number that has a band of what is usual: where it stands, itself, what it is, and its unit."""
+    for thread, adopted in profile.torque_bands.items():
+        for end in (adopted.band.low, adopted.band.high):
+            if end is not None:
+                yield ("torque bands", thread, "band"), end, ("joint types", "torque"), "N·m"
+    if SURGE in profile.values:
+        yield ("values", SURGE, "value"), profile.values[SURGE].value, ("surge", "at most"), "A"
+
+
+def _band_problem(
+    document: Document, path: tuple[str, ...], end: Fraction, of: tuple[str, str], unit: str
+) -> Problem | None:
+    band = band_of(*of)
+    if band is None or not unusual(end, band):
+        return None
+    needed = f"from {format_quantity(band.usual_least, unit)} to {format_quantity(band.usual_most, unit)}"
+    return document.problem(path, found=format_quantity(float(end), unit), needed=needed, do="correct the value")
+
+
+def _limit_problem(
+    document: Document, rule: Rule, name: str, value: Fraction, tables: Mapping[str, Table]
+) -> Problem | None:
+    limit = rule.limits[name]
+    least, most = range_allowed(rule, limit, tables[rule.each])
+    if (least is None or value >= least) and (most is None or value <= most):
+        return None
+    ends = [
+        f"{word} {format_quantity(float(end), limit.unit)}"
+        for word, end in (("at least", least), ("at most", most))
+        if end is not None
+    ]
+    return document.problem(
+        ("limits", rule.name, name, "value"),
+        found=format_quantity(float(value), limit.unit),
+        needed=" and ".join(ends),
+        why=f"{rule.name} forbids energizing, and a shop only tightens it" if rule.severity is Severity.NEVER_ENERGIZE
+        else "the number is published, and a shop only tightens it" if only_tightens(rule, limit)
+        else "further off, the rule no longer says anything",
+        do="take the limit out, or write a stricter one" if only_tightens(rule, limit) else "correct the value",
+    )  # fmt: skip
 
 
 def _bounds(low: Fraction | None, high: Fraction | None) -> Bounds:

@@ -48,11 +48,12 @@ def rules_and_profile(
         require_tested(folder, rules, tables)
     if profile is None:
         return rules, None
-    from packcheck.adopting import check_values
+    from packcheck.adopting import check_limits, check_values
 
     document = read_document(profile)
     shop = read_profile(document, rules)
     check_values(document, shop)
+    check_limits(document, shop, rules, table_by_name())
     return rules, shop
 
 

@@ -56,6 +56,18 @@ class Limit:
 
 
 @dataclass(frozen=True)
+class AdoptedNumber:
+    """A number that a shop has put in the place of a default, with the default, who did so, when and why."""
+
+    name: str
+    default: str
+    value: str
+    by: str
+    on: str
+    why: str
+
+
+@dataclass(frozen=True)
 class Waiver:
     """A rule that a shop has chosen not to be held to, and who chose so."""
 
@@ -116,6 +128,7 @@ class Report:
     to_do: tuple[ToDo, ...]
     limits: tuple[Limit, ...] = ()
     waivers: tuple[Waiver, ...] = ()
+    adopted: tuple[AdoptedNumber, ...] = ()
     stated: tuple[Stated, ...] = ()
     again: tuple[ReadAgain, ...] = ()
     sources: tuple[Source, ...] = ()
@@ -140,6 +153,7 @@ def build_report(
     noun_of: Callable[[str], str] = lambda _: "place",
     limits: Iterable[Limit] = (),
     waivers: Iterable[Waiver] = (),
+    adopted: Iterable[AdoptedNumber] = (),
     stated: Iterable[Stated] = (),
     again: Iterable[ReadAgain] = (),
     sources: Iterable[Source] = (),
@@ -152,7 +166,7 @@ def build_report(
     judgement : findings worst first, as judged.
     about : what was judged.
     noun_of : the trade's word for what a name stands for ("joint"), used in the to-do list.
-    limits, waivers, stated, again, sources : what surrounds the answer; printed in every format.
+    limits, waivers, adopted, stated, again, sources : what surrounds the answer; printed in every format.
     version : the version of packcheck that judged.
 
     Returns
@@ -167,6 +181,7 @@ def build_report(
         to_do=to_do_list(judgement.findings, noun_of),
         limits=tuple(limits),
         waivers=tuple(waivers),
+        adopted=tuple(adopted),
         stated=tuple(stated),
         again=tuple(again),
         sources=tuple(sources),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from packcheck import __version__
@@ -13,8 +13,8 @@ from packcheck.pack.model import Pack
 from packcheck.pack.parts import needed_parts
 from packcheck.quantities import format_quantity
 from packcheck.record.model import Record
-from packcheck.report import About, Limit, ReadAgain, Report, Source, Stated, Waiver, build_report
-from packcheck.rules.profile import Profile
+from packcheck.report import About, AdoptedNumber, Limit, ReadAgain, Report, Source, Stated, Waiver, build_report
+from packcheck.rules.profile import Note, Profile
 from packcheck.rules.rule import Rule
 
 COMMON_PRACTICE = "common practice"
@@ -31,8 +31,8 @@ def compose_report(
     )  # fmt: skip
     return build_report(
         judgement, about, noun_of=_Nouns(pack), limits=unadopted_limits(judgement, rules, profile),
-        waivers=waivers_of(profile), stated=stated_by(record) if record else (),
-        again=read_again(record) if record else (),
+        waivers=waivers_of(profile), adopted=adopted_numbers(rules, profile),
+        stated=stated_by(record) if record else (), again=read_again(record) if record else (),
         sources=sources_of(opened, rules, profile), version=__version__,
     )  # fmt: skip
 
@@ -55,6 +55,30 @@ def waivers_of(profile: Profile | None) -> tuple[Waiver, ...]:
     """Return the waivers of a profile."""
     noted = profile.waivers.items() if profile else ()
     return tuple(Waiver(rule, note.by, note.at, note.why) for rule, note in noted)
+
+
+def adopted_numbers(rules: Iterable[Rule], profile: Profile | None) -> tuple[AdoptedNumber, ...]:
+    """Return every number of a profile beside the default that it stands in for."""
+    return tuple(_adopted_numbers({rule.name: rule for rule in rules}, profile)) if profile else ()
+
+
+def _adopted_numbers(rules: Mapping[str, Rule], profile: Profile) -> Iterator[AdoptedNumber]:
+    for rule, limits in profile.limits.items():
+        for name, adopted in limits.items():
+            default = format_quantity(rules[rule].limits[name].value, adopted.unit)
+            yield _adopted(f"{name} of {rule}", default, format_quantity(adopted.value, adopted.unit), adopted.note)
+    for thread, adopted_band in profile.torque_bands.items():
+        band = adopted_band.band
+        ends = [format_quantity(end, "N·m") for end in (band.low, band.high) if end is not None]
+        yield _adopted(f"torque of {thread}, where the layout states none", "none", " to ".join(ends),
+                       adopted_band.note)  # fmt: skip
+    for name, adopted in profile.values.items():
+        value = format_quantity(adopted.value, adopted.unit)
+        yield _adopted(f"{name}, where the layout states none", "none", value, adopted.note)
+
+
+def _adopted(name: str, default: str, value: str, note: Note) -> AdoptedNumber:
+    return AdoptedNumber(name, default, value, note.by, note.at, note.why)
 
 
 def stated_by(record: Record) -> tuple[Stated, ...]:

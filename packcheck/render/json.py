@@ -53,6 +53,10 @@ def judged_file(report: Report) -> dict[str, Any]:
         "checked": [_tally(tally) for tally in judgement.tallies],
         "later gates": [{"gate": gate.value, "rules": count} for gate, count in judgement.later],
         "waivers": [{"rule": w.rule, "by": w.by, "on": w.on, "why": w.why} for w in report.waivers],
+        "adopted": [
+            {"name": a.name, "default": a.default, "value": a.value, "by": a.by, "on": a.on, "why": a.why}
+            for a in report.adopted
+        ],
         "limits not adopted": [
             {"name": limit.name, "value": limit.value, "rules": list(limit.rules), "basis": limit.basis}
             for limit in report.limits

@@ -169,6 +169,10 @@ def _tally_table(page: Page, report: Report) -> None:
 
 def _surroundings(page: Page, report: Report, choice: Choice) -> None:
     _waived(page, report, choice)
+    if report.adopted:
+        page.heading("ADOPTED: numbers this shop has put in the place of a default")
+        for one in report.adopted:
+            page.item(f"{one.name}: {one.value} in place of {one.default}: {one.why} ({one.by}, {one.on})")
     if report.limits:
         page.heading("LIMITS that are common practice only and that no shop has adopted")
         for limit in report.limits:
