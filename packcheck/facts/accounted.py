@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from packcheck.facts.catalogue import Measured, Value, Without
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_reading_rows import expectations
 from packcheck.facts.of_readings import Checked, Confirmed, check_readings
 from packcheck.pack.model import ModuleType
 from packcheck.physics.cells import chemistry_named
@@ -31,8 +32,7 @@ def without_contradictions(
     for one, other in zip(checked, shown, strict=True):
         parts = _beside(evidence, one) & turned.keys()
         if parts and other.difference is not None:
-            values = {"expected_v": other.expected, "difference_v": other.difference}
-            found[one.reading.name] = (Without(frozenset(parts), values),)
+            found[one.reading.name] = (Without(frozenset(parts), expectations(other)),)
     return found
 
 

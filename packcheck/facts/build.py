@@ -18,8 +18,10 @@ from packcheck.facts.of_module_types import module_type_rows
 from packcheck.facts.of_modules import module_rows
 from packcheck.facts.of_pack import pack_row
 from packcheck.facts.of_quantities import quantity_rows
-from packcheck.facts.of_readings import Confirmed, check_readings, reading_rows, sum_rows
+from packcheck.facts.of_reading_rows import reading_rows
+from packcheck.facts.of_readings import Confirmed, check_readings
 from packcheck.facts.of_sections import section_rows
+from packcheck.facts.of_sums import sum_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
 from packcheck.pack.model import Pack

@@ -75,6 +75,11 @@ class Drawn:
         return frozenset(name for names in alike.values() if len(names) > 1 for name in names)
 
     @cached_property
+    def string_of_group(self) -> dict[str, str]:
+        """Return the string that each group belongs to, as drawn."""
+        return {group: name for name, string in self.pack.strings.items() for group in string.groups}
+
+    @cached_property
     def between(self) -> frozenset[str]:
         """Return the nodes on the paths between the mains, as drawn."""
         return nodes_between(self.edges, self.minus, self.plus, self.forest)
@@ -83,6 +88,11 @@ class Drawn:
     def solution(self) -> Solved:
         """Return the same for the layout with every module at its highest voltage."""
         return solve(self.highest_edges, self.highest_forest)
+
+    @cached_property
+    def at_rest(self) -> Solved:
+        """Return the same for the layout with every module in the middle of its rest window."""
+        return solve(self.edges, self.forest)
 
     @cached_property
     def highest_edges(self) -> list[Edge]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from math import inf
+from typing import NamedTuple
 
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import layout_source, measured, source_of, with_sign, worked_out
@@ -63,7 +64,7 @@ def _joint_row(
     conductor: Conductor,
     landing: Landing,
     kind: JointType,
-    peers: tuple[Measured | None, int],
+    peers: _Peers,
 ) -> Row:
     pack, name = evidence.pack, joint.name
     fitted = record.conductors.get(conductor.name)
@@ -95,8 +96,9 @@ def _joint_row(
         "torqued_after_clamp": _after_clamp(pack, record, torque),
         "resistance_ohm": measured(resistance),
         "resistance_high_ohm": kind.resistance_ohm.high,
-        "peer_median_ohm": peers[0],
-        "peers": peers[1],
+        "peer_median_ohm": peers.median,
+        "above_peers_ohm": peers.above(resistance),
+        "peers": peers.number,
         "recheck": joint.recheck,
         "recheck_after_h": kind.recheck_after_h,
         "recheck_waited_h": _waited(joint),
@@ -144,8 +146,31 @@ def _waited(joint: FittedJoint) -> float | None:
     return (joint.recheck_at - joint.torque_n_m.at).total_seconds() / 3600
 
 
-def _peers(pack: Pack, record: Record) -> dict[str, tuple[Measured | None, int]]:
-    """Return for each kind of peers the median joint resistance, unread joints widening it, and how many were read."""
+class _Peers(NamedTuple):
+    """The joints of one kind: how many were read, their median resistance [ohm], and that of the numbers as read.
+
+    Joints that were not read widen both medians.
+    """
+
+    number: int
+    median: Measured | None
+    as_read: tuple[float, float]
+
+    def above(self, read: Entry | None) -> Measured | None:
+        """Return by how much a joint reads above the median [ohm].
+
+        One meter's scale error is in the reading and in the median alike: it counts on their difference only.
+        """
+        if read is None or self.median is None:
+            return None
+        low, high = read.value - self.as_read[1], read.value - self.as_read[0]
+        apart = max(abs(low), abs(high))
+        half = read.own_half + (read.share * apart if apart < inf else 0.0)
+        return worked_out(low - half, high + half, [read, self.median])
+
+
+def _peers(pack: Pack, record: Record) -> dict[str, _Peers]:
+    """Return the peers of each kind of joint."""
     read: dict[str, list[Entry | None]] = {}
     for name, (_, landing) in pack.joints.items():
         kind = pack.joint_types.get(landing.joint_type)
@@ -153,7 +178,16 @@ def _peers(pack: Pack, record: Record) -> dict[str, tuple[Measured | None, int]]
             joint = record.joints.get(name)
             read.setdefault(kind.peers, []).append(joint.resistance_ohm if joint else None)
             read.setdefault(kind.name, [])
-    return {kind: (_median(entries), sum(e is not None for e in entries)) for kind, entries in read.items()}
+    return {kind: _peers_of(entries) for kind, entries in read.items()}
+
+
+def _peers_of(entries: Sequence[Entry | None]) -> _Peers:
+    number = sum(e is not None for e in entries)
+    if not number:
+        return _Peers(0, None, (-inf, inf))
+    low = _middle([e.value if e else -inf for e in entries])
+    high = _middle([e.value if e else inf for e in entries])
+    return _Peers(number, _median(entries), (low, high))
 
 
 def _median(entries: Sequence[Entry | None]) -> Measured | None:

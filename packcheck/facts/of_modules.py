@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 
 from packcheck.facts.accounted import without_other_type
 from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.common import measured, source_of
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.facts.of_readings import Confirmed
+from packcheck.facts.of_readings import Confirmed, fitted_type
+from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import voltage_slip
 from packcheck.pack.model import Position
 from packcheck.physics.cells import chemistry_named
@@ -23,11 +25,53 @@ def module_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
     for module in record.modules.values() if record else ():
         if module.serial is not None:
             serial_at.setdefault(plain_serial(module.serial), []).append(module.position)
+    peers = _peers_by_kind(evidence)
     for position in evidence.pack.positions.values():
         module = (
             record.modules.get(position.name, FittedModule(position.name)) if record else FittedModule(position.name)
         )
-        yield _module_row(evidence, position, module, confirmed, serial_at.get(plain_serial(module.serial or ""), []))
+        like = _against_like(evidence, module, peers)
+        same = serial_at.get(plain_serial(module.serial or ""), [])
+        yield _module_row(evidence, position, module, confirmed, same, like)
+
+
+def _peers_by_kind(evidence: Evidence) -> dict[tuple[str, str], Peers]:
+    """Return the middle and the scatter of the rest voltages [V] by string and module type."""
+    read: dict[tuple[str, str], list[float | None]] = defaultdict(list)
+    modules = evidence.record.modules if evidence.record else {}
+    for position in evidence.pack.positions:
+        module = modules.get(position)
+        if module is None or module.fitted is not False:
+            read[_kind(evidence, position)].append(module.rest_v.value if module and module.rest_v else None)
+    return {kind: peers_of(values) for kind, values in read.items()}
+
+
+def _kind(evidence: Evidence, position: str) -> tuple[str, str]:
+    group = evidence.pack.positions[position].group
+    return evidence.drawn.string_of_group.get(group, ""), fitted_type(evidence, position).name
+
+
+def _against_like(
+    evidence: Evidence, module: FittedModule, peers: Mapping[tuple[str, str], Peers]
+) -> Mapping[str, Value]:
+    """Return how far a module's rest voltage stands from the middle of its type in its string."""
+    kind, entry = fitted_type(evidence, module.position), module.rest_v
+    like = peers.get(_kind(evidence, module.position))
+    if like is None or like.middle is None or like.number * 2 <= like.asked:
+        return {"peers": 0, "cells": kind.cells}
+    values: dict[str, Value] = {
+        "peers": like.number,
+        "cells": kind.cells,
+        "peer_median_v": like.middle,
+        "peer_scatter_v": like.scatter,
+    }
+    if entry is None:
+        return values
+    short = like.middle - entry.value
+    return values | {
+        "unlike_v": like.distance(entry),
+        "cells_missing": cells_missing(short, kind.rest_middle_v / kind.cells) if kind.cells > 1 else "",
+    }
 
 
 _LOOK_ALIKE = str.maketrans("OILSB", "01158")
@@ -46,7 +90,12 @@ def plain_serial(serial: str) -> str:
 
 
 def _module_row(
-    evidence: Evidence, position: Position, module: FittedModule, confirmed: Confirmed, same_serial: list[str]
+    evidence: Evidence,
+    position: Position,
+    module: FittedModule,
+    confirmed: Confirmed,
+    same_serial: list[str],
+    like: Mapping[str, Value],
 ) -> Row:
     pack, name = evidence.pack, position.name
     kind = pack.module_types[position.module_type]
@@ -86,6 +135,7 @@ def _module_row(
         "rest_low_v": kind.rest_v.low,
         "rest_high_v": kind.rest_v.high,
         "rest_cell_v": measured(module.rest_v, (fitted_kind or kind).cells),
+        **like,
         "rest_slip": slip,
         "rest_slipped": None if module.rest_v is None else bool(slip),
         "serial": module.serial,

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from packcheck.facts.catalogue import Datum, Measured, Row, Value, Without
-from packcheck.facts.common import measured, source_of, worked_out
-from packcheck.facts.evidence import PATH, Evidence
-from packcheck.facts.slips import reading_slip
+from packcheck.facts.catalogue import Measured
+from packcheck.facts.common import worked_out
+from packcheck.facts.evidence import Evidence
+from packcheck.facts.peers import half_of_difference, least_of
 from packcheck.network import Edge
-from packcheck.pack.model import Position
-from packcheck.places import list_places
+from packcheck.pack.model import ModuleType, Position
 from packcheck.record.model import Entry, Reading
 from packcheck.record.taken import LOOSE
 from packcheck.solution import Solved, solve
 from packcheck.topology import Forest, Step, spanning_forest, unsettled_blocks
+
+DROP_UNKNOWN = 0.25
+"""Share of the drops on the way that stays unknown: resistances are known no better; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -25,7 +27,8 @@ class Checked:
     """A reading held against the network: the walk between its leads and the voltage expected there.
 
     ``walk`` is None when nothing joins the two nodes in the reading's state; ``expected`` when a module's voltage or
-    facing on the way was not recorded.
+    facing on the way was not recorded.  ``half_v`` is what the instruments leave open of reading less expectation
+    [V], ``drop_v`` what circulating currents make on the way [V].
     """
 
     reading: Reading
@@ -33,6 +36,8 @@ class Checked:
     expected: Measured | None
     lacking: tuple[str, ...] = ()
     joined_if_fitted: bool = False
+    half_v: float = 0.0
+    drop_v: float = 0.0
 
     @property
     def modules(self) -> list[Edge]:
@@ -44,14 +49,42 @@ class Checked:
         """Return reading less expectation."""
         if self.expected is None:
             return None
-        value = self.reading.value_v
-        low, high = value.low - self.expected.high, value.high - self.expected.low
-        return worked_out(low, high, (value, self.expected))
+        middle = self.reading.value_v.value - (self.expected.low + self.expected.high) / 2
+        return worked_out(middle - self.half_v, middle + self.half_v, (self.reading.value_v, self.expected))
+
+    @property
+    def apart_v(self) -> Measured | None:
+        """Return by how much [V] reading and expectation differ beyond what instruments and drops leave open."""
+        difference, unknown = self.difference, DROP_UNKNOWN * self.drop_v
+        if difference is None:
+            return None
+        return least_of(difference._replace(low=difference.low - unknown, high=difference.high + unknown))
+
+    def cells(self, evidence: Evidence) -> int:
+        """Return how many cells in series lie on the way."""
+        return sum(fitted_type(evidence, edge.part).cells for edge in self.modules)
+
+    def fault_v(self, evidence: Evidence) -> float:
+        """Return the least change [V] that one module missing or turned round makes; 1 V where none lies on the way.
+
+        One that stands alone changes the reading by its voltage when it is missing; one of P in parallel by twice its
+        voltage over P when it is turned round.
+        """
+        groups, positions = evidence.pack.groups, evidence.pack.positions
+        members = {edge.part: len(groups[positions[edge.part].group]) for edge in self.modules}
+        return min((abs(edge.emf_v) * min(1.0, 2 / members[edge.part]) for edge in self.modules), default=1.0)
 
     @property
     def smallest_module_v(self) -> float:
         """Return the smallest module voltage on the way [V]."""
         return min((abs(edge.emf_v) for edge in self.modules), default=0.0)
+
+
+def fitted_type(evidence: Evidence, position: str) -> ModuleType:
+    """Return the type of module fitted at a position; the planned one where none or an unknown one was recorded."""
+    module = evidence.record.modules.get(position) if evidence.record else None
+    known = evidence.pack.module_types.get(module.type or "") if module else None
+    return known or evidence.pack.module_type_at(position)
 
 
 def check_readings(evidence: Evidence) -> tuple[Checked, ...]:
@@ -120,7 +153,31 @@ class _View:
             return Checked(reading, tuple(walk), None, lacking or self._unknown_beside(modules))
         middle = self.solution.voltage_v(reading.plus, reading.minus) or 0.0
         half = sum(edge.half_v for edge in modules)
-        return Checked(reading, tuple(walk), worked_out(middle - half, middle + half, self._rests(modules)))
+        expected = worked_out(middle - half, middle + half, self._rests(modules))
+        drop = self._drop_v(walk)
+        half = half_of_difference(self._terms(reading, walk))
+        return Checked(reading, tuple(walk), expected, half_v=half, drop_v=drop)
+
+    def _drop_v(self, walk: Iterable[Step]) -> float:
+        """Return the voltage that currents make in the resistances on a walk [V]; 0 where nothing circulates."""
+        current = self._current_by_edge
+        return sum(abs(current.get(edge.name, 0.0)) * edge.resistance_ohm for edge, _ in walk) if current else 0.0
+
+    @cached_property
+    def _current_by_edge(self) -> dict[str, float]:
+        if not any(self.solution.currents):
+            return {}
+        pairs = zip(self.edges, self.solution.currents, strict=True)
+        return {edge.name: float(current) for edge, current in pairs}
+
+    def _terms(self, reading: Reading, walk: Iterable[Step]) -> Iterator[tuple[float, Entry]]:
+        """Yield the readings that a difference is made of, each with its sign in it."""
+        yield 1.0, reading.value_v
+        record = self.evidence.record
+        for edge, forward in walk:
+            module = record.modules.get(edge.part) if record and edge.kind == "module" else None
+            if module and module.rest_v:
+                yield (-1.0 if forward else 1.0), module.rest_v
 
     def _unknown_beside(self, modules: Iterable[Edge]) -> tuple[str, ...]:
         """Return the modules in parallel with some whose voltage or facing was not recorded."""
@@ -245,128 +302,3 @@ class Confirmed:
         """Return a name for a place that all places on one side of its parallel group share."""
         position = self.evidence.pack.positions.get(node.rpartition(".")[0])
         return node if position is None else position.group + self.evidence.pack.polarity_of(node)
-
-
-def reading_rows(
-    evidence: Evidence, checked: Sequence[Checked], without: Mapping[str, tuple[Without, ...]]
-) -> Iterator[Row]:
-    """Yield one row per voltage reading; ``without`` is what each would be without faults that other readings show."""
-    for one in checked:
-        yield _reading_row(evidence, one, without.get(one.reading.name, ()))
-
-
-def _reading_row(evidence: Evidence, one: Checked, without: tuple[Without, ...]) -> Row:
-    reading, value = one.reading, one.reading.value_v
-    floating = one.walk is None
-    module_v = one.smallest_module_v
-    slip = ""
-    if one.expected is not None:
-        middle = (one.expected.low + one.expected.high) / 2
-        slip = reading_slip(value.value, middle, module_v / 2, (one.expected.high - one.expected.low) / 2)
-    values: dict[str, Value] = {
-        "reading": reading.name,
-        "between": f"{reading.words[0]} and {reading.words[1]}",
-        "state": value.state or None,
-        "value_v": measured(value),
-        "expected_v": one.expected,
-        "difference_v": one.difference,
-        "module_v": module_v if not floating else 0.0,
-        "floating": None if floating and one.joined_if_fitted else floating,
-        "slip": slip,
-        "slipped": None if one.expected is None and not floating else bool(slip),
-    }
-    lacking = evidence.fitted_datum
-    if one.lacking:
-        lacking = Datum("rest voltage, and post at which + is", list_places(one.lacking), "multimeter")
-    missing = dict.fromkeys(("expected_v", "difference_v", "slipped"), lacking)
-    missing["floating"] = evidence.fitted_datum
-    if floating:
-        missing["difference_v"] = missing["expected_v"] = evidence.fitted_datum
-    touches = {reading.name, *(step.edge.part for step in one.walk or ())}
-    groups, positions = evidence.pack.groups, evidence.pack.positions
-    touches.update(member for edge in one.modules for member in groups[positions[edge.part].group])
-    if floating or any(not step.edge.as_drawn for step in one.walk or ()):
-        touches.add(PATH)
-    place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
-    source = source_of(evidence, value.line)
-    reckoned = frozenset({"difference_v"})
-    return Row(reading.name, values, missing, frozenset(touches), place, "", source, reckoned, without)
-
-
-def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
-    """Yield one row for each reading that other readings of its state lie along, end to end."""
-    known = {one.reading.name: one for one in checked}
-    by_state: dict[str, dict[str, list[Reading]]] = {}
-    for one in checked:
-        if one.reading.value_v.state != LOOSE and one.walk is not None:
-            by_state.setdefault(one.reading.value_v.state, {}).setdefault(one.reading.minus, []).append(one.reading)
-    for one in checked:
-        chain = _chain(one.reading, by_state.get(one.reading.value_v.state, {}))
-        if len(chain) > 1:
-            without = without_misfits(one, [known[reading.name] for reading in chain])
-            yield _sum_row(evidence, one.reading, chain, without)
-
-
-def _chain(total: Reading, from_node: Mapping[str, list[Reading]]) -> list[Reading]:
-    """Return the fewest other readings that lead end to end from the minus of a reading to its plus; [] if none do."""
-    reached: dict[str, Reading | None] = {total.minus: None}
-    layer = [total.minus]
-    while layer and total.plus not in reached:
-        found = []
-        for reading in (r for node in layer for r in from_node.get(node, ())):
-            beside_it = {reading.minus, reading.plus} == {total.minus, total.plus}
-            if not beside_it and reading.plus not in reached:
-                reached[reading.plus] = reading
-                found.append(reading.plus)
-        layer = found
-    chain: list[Reading] = []
-    step = reached.get(total.plus)
-    while step is not None:
-        chain.append(step)
-        step = reached[step.minus]
-    return chain[::-1]
-
-
-OFF = 0.5
-"""Share of its smallest module, and at least as many volts, that a reading may be off and still count in a sum."""
-
-
-def without_misfits(total: Checked, chain: Sequence[Checked]) -> tuple[Without, ...]:
-    """Return the difference that would be left if those readings that disagree showed what is expected of them."""
-    off = [one for one in (total, *chain) if one.difference is not None and _is_off(one, one.difference)]
-    if not off:
-        return ()
-    shown = {one.reading.name: one.expected if one in off else measured(one.reading.value_v) for one in (total, *chain)}
-    values = [value for value in shown.values() if value is not None]
-    whole, parts = values[0], values[1:]
-    difference = worked_out(whole.low - sum(p.high for p in parts), whole.high - sum(p.low for p in parts), values)
-    return (Without(frozenset(one.reading.name for one in off), {"difference_v": difference}),)
-
-
-def _is_off(one: Checked, difference: Measured) -> bool:
-    return max(abs(difference.low), abs(difference.high)) > OFF * max(1.0, one.smallest_module_v)
-
-
-def _sum_row(evidence: Evidence, total: Reading, chain: list[Reading], without: tuple[Without, ...]) -> Row:
-    parts: list[Entry] = [reading.value_v for reading in chain]
-    low, high = sum(e.low for e in parts), sum(e.high for e in parts)
-    values: dict[str, Value] = {
-        "sum": total.name,
-        "parts": list_places(r.name for r in chain),
-        "total_v": measured(total.value_v),
-        "parts_v": worked_out(low, high, parts),
-        "difference_v": worked_out(total.value_v.low - high, total.value_v.high - low, (*parts, total.value_v)),
-        "smallest_v": min(abs(e.value) for e in parts),
-    }
-    touches = frozenset((total.name, *(r.name for r in chain)))
-    return Row(
-        total.name,
-        values,
-        {},
-        touches,
-        f"reading {total.name} against {values['parts']}",
-        "",
-        source_of(evidence, total.value_v.line),
-        frozenset({"difference_v"}),
-        without,
-    )

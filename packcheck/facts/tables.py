@@ -30,6 +30,10 @@ def _measured(name: str, unit: str, meaning: str, datum: str, instrument: str, s
     return Column(name, "measured", meaning, source, unit, datum, instrument)
 
 
+def _least(name: str, meaning: str, datum: str) -> Column:
+    return Column(name, "measured", meaning, SOLVED, "V", datum, "multimeter", sharp=True)
+
+
 PACK = Table(
     "pack",
     "The pack as a whole: one row.",
@@ -190,6 +194,12 @@ MODULE = Table(
             "rest voltage",
             "multimeter",
         ),
+        _number("peers", "", "modules of its type read in its string, this one included", RECORD),
+        _number("peer_median_v", "V", "the middle one of their rest voltages", RECORD),
+        _number("peer_scatter_v", "V", "how far they scatter, as a standard deviation", RECORD),
+        _measured("unlike_v", "V", "by how much it stands off their middle", "rest voltage", "multimeter"),
+        _number("cells", "", "cells in series in the module"),
+        _text("cells_missing", "what is missing against their middle, in cells, in words", RECORD),
         _text("serial", "serial number fitted", RECORD, "serial number", "eyes"),
         _flag("serial_once", "this serial stands at no other position", RECORD, "serial number", "eyes"),
         _text("serial_also_at", "other position with the same serial", RECORD),
@@ -529,6 +539,13 @@ JOINT = Table(
             "resistance of the joints beside it",
             "micro-ohmmeter",
         ),
+        _measured(
+            "above_peers_ohm",
+            "Ω",
+            "by how much it reads above that median, one meter's scale error counted once",
+            "resistance",
+            "micro-ohmmeter",
+        ),
         _number("peers", "", "joints of its type whose resistance was read", RECORD),
         _text("recheck", "what the re-check found: held or moved", RECORD, "re-check", "click wrench"),
         _number("recheck_after_h", "h", "time between torque and re-check that the layout asks for"),
@@ -811,7 +828,22 @@ READING = Table(
         _measured(
             "difference_v", "V", "reading less expectation", "voltage, and those of the modules between", "multimeter"
         ),
-        _number("module_v", "V", "smallest module voltage between the two leads"),
+        _least(
+            "apart_v",
+            "by how much reading and expectation differ beyond what the instruments leave open",
+            "rest voltage and facing of the modules between",
+        ),
+        _number("fault_v", "V", "the least change that one module missing or turned round on the way makes"),
+        _number("cells", "", "cells in series between the two leads"),
+        _number("cell_v", "V", "rest voltage of one of these cells, middle of the window"),
+        _number("peers", "", "readings over as many modules of the same types, this one included", RECORD),
+        _number("peer_median_v", "V", "the middle one of these readings, without its sign", RECORD),
+        _number("peer_scatter_v", "V", "how far these readings scatter, as a standard deviation", RECORD),
+        _least("unlike_v", "by how much it surely stands off their middle", "voltage"),
+        _text("cells_missing", "what is missing against their middle, in cells, in words", RECORD),
+        _flag("lowest_known", "all modules on the way point one way, and the layout states their lowest voltage"),
+        _number("lowest_v", "V", "the lowest working voltage of the modules between the leads"),
+        _measured("size_v", "V", "the reading without its sign", "voltage", "multimeter"),
         _flag(
             "floating",
             "the two leads were on parts that nothing joins in that state",
@@ -819,6 +851,8 @@ READING = Table(
             "which conductors are fitted",
             "eyes",
         ),
+        _number("meter_ohm", "Ω", "input resistance of the meter that read two floating places", RECORD),
+        _number("bridged_v", "V", "the least it shows if they are bridged, or leak more than isolation allows", SOLVED),
         _text("slip", "a decimal or sign slip that would explain the reading, in words", RECORD),
         _flag(
             "slipped", "the reading fits after a decimal or sign slip, and not before", RECORD, "voltage", "multimeter"
@@ -836,7 +870,8 @@ SUM = Table(
         _measured("total_v", "V", "the spanning reading", "voltage", "multimeter"),
         _measured("parts_v", "V", "sum of the readings along it", "voltages along it", "multimeter"),
         _measured("difference_v", "V", "spanning reading less the sum", "voltages along it", "multimeter"),
-        _number("smallest_v", "V", "smallest reading along it", RECORD),
+        _least("apart_v", "by how much they differ beyond what the instruments leave open", "voltages along it"),
+        _number("cells", "", "cells in series that the spanning reading lies over"),
     ),
 )
 

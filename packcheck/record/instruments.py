@@ -31,7 +31,7 @@ def _instrument(fields: Fields, name: str, spec: Mapping[str, Any]) -> Instrumen
     elif "range" in spec and not any(_reads(parse_bounds, spec["range"], dimension) for dimension in Dimension):
         fields.wrong((*path, "range"), found=f"'{spec['range']}'", needed="what it reads from and to, with units",
                      do="write it as 0 V to 600 V")  # fmt: skip
-    fields.positive((*path, "input"), spec.get("input"), Dimension.RESISTANCE)
+    input_ohm = fields.positive((*path, "input"), spec.get("input"), Dimension.RESISTANCE)
     due = read_time(fields, (*path, "due"), spec.get("due"), done=False)
     accuracy = spec.get("accuracy")
     if accuracy is not None and not _is_an_accuracy(str(accuracy)):
@@ -48,6 +48,7 @@ def _instrument(fields: Fields, name: str, spec: Mapping[str, Any]) -> Instrumen
         due_text=spec.get("due"),
         cycles=spec.get("cycles"),
         range=str(spec.get("range", "")),
+        input_ohm=input_ohm,
     )
 
 
@@ -87,6 +88,7 @@ class Measuring:
             not because,
             because,
             line,
+            float(accuracy[0]) if accuracy else 0.0,
         )
 
     def number(self, value: int | Decimal, unit: str, dimension: Dimension) -> Decimal:

@@ -13,7 +13,8 @@ from packcheck.pack.model import Pack
 class Entry(NamedTuple):
     """One reading in the column's unit: what was written down, and the interval its instrument allows.
 
-    ``fit`` is False when the instrument cannot prove anything met; ``unfit_because`` says why.
+    ``fit`` is False when the instrument cannot prove anything met; ``unfit_because`` says why.  ``share`` is the part
+    of the half width that grows with the reading, as a share of it: one meter has it in common in all it reads.
     """
 
     low: float
@@ -26,6 +27,12 @@ class Entry(NamedTuple):
     fit: bool = True
     unfit_because: str = ""
     line: int = 0
+    share: float = 0.0
+
+    @property
+    def own_half(self) -> float:
+        """Return the part of the half width that is the same whatever the size of the reading."""
+        return max(0.0, (self.high - self.low) / 2 - self.share * abs(self.value))
 
 
 @dataclass(frozen=True)
@@ -41,6 +48,7 @@ class Instrument:
     due_text: str | None = None
     cycles: int | None = None
     range: str = ""
+    input_ohm: float | None = None
     described: bool = True
 
 

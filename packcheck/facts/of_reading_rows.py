@@ -1,0 +1,141 @@
+"""Facts about each voltage reading: against what the record predicts, against its like, and where nothing joins it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+
+from packcheck.facts.catalogue import Datum, Row, Value, Without
+from packcheck.facts.common import measured, source_of
+from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.of_readings import Checked, fitted_type
+from packcheck.facts.peers import Peers, cells_missing, least_of, peers_of
+from packcheck.facts.slips import reading_slip
+from packcheck.places import list_places
+
+CIRCULATING_V = 0.05
+"""Where currents make more than this on the way [V] something is shorted, and readings of one kind are not alike."""
+CLOSED_SHARE = 0.95
+"""Share of the voltage with everything closed that a bridge surely shows: drift and charge; common practice."""
+METER_OHM = 10e6
+"""Input resistance of a voltmeter that states none [ohm]; common practice, no source."""
+ISOLATION_OHM_PER_V = 100.0
+"""Least isolation of a direct-current circuit [ohm/V]; 49 CFR 571.305 S5.4.3.1(c), and UN R100 (clause from memory)."""
+
+
+def reading_rows(
+    evidence: Evidence, checked: Sequence[Checked], without: Mapping[str, tuple[Without, ...]]
+) -> Iterator[Row]:
+    """Yield one row per voltage reading; ``without`` is what each would be without faults that other readings show."""
+    kinds = [_kind(evidence, one) for one in checked]
+    sizes: dict[tuple[str, ...], list[float | None]] = defaultdict(list)
+    for kind, one in zip(kinds, checked, strict=True):
+        if kind and one.drop_v <= CIRCULATING_V:
+            sizes[kind].append(abs(one.reading.value_v.value))
+    peers = {kind: peers_of(values) for kind, values in sizes.items()}
+    for kind, one in zip(kinds, checked, strict=True):
+        yield _reading_row(evidence, one, peers.get(kind), without.get(one.reading.name, ()))
+
+
+def _kind(evidence: Evidence, one: Checked) -> tuple[str, ...]:
+    """Return what makes readings alike: the types and directions of the modules between their leads, in order."""
+    found = [step for step in one.walk or () if step.edge.kind == "module"]
+    along = [f"{fitted_type(evidence, edge.part).name}{'+' if forward else '-'}" for edge, forward in found]
+    turned = [f"{fitted_type(evidence, edge.part).name}{'-' if forward else '+'}" for edge, forward in found]
+    return min(tuple(sorted(along)), tuple(sorted(turned)))
+
+
+def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without: tuple[Without, ...]) -> Row:
+    reading, value = one.reading, one.reading.value_v
+    floating = one.walk is None
+    values: dict[str, Value] = {
+        "reading": reading.name,
+        "between": f"{reading.words[0]} and {reading.words[1]}",
+        "state": value.state or None,
+        "value_v": measured(value),
+        "fault_v": 0.0 if floating else one.fault_v(evidence),
+        "cells": one.cells(evidence),
+        "floating": None if floating and one.joined_if_fitted else floating,
+        **expectations(one),
+        **_slip(one),
+        **_against_like(evidence, one, peers),
+        **(_where_nothing_joins(evidence, one) if floating else {}),
+    }
+    lacking = evidence.fitted_datum
+    if one.lacking:
+        lacking = Datum("rest voltage, and post at which + is", list_places(one.lacking), "multimeter")
+    missing = dict.fromkeys(("expected_v", "difference_v", "apart_v", "slipped"), lacking)
+    missing["floating"] = missing["lowest_known"] = evidence.fitted_datum
+    if floating:
+        missing["difference_v"] = missing["expected_v"] = missing["apart_v"] = evidence.fitted_datum
+    touches = {reading.name, *(step.edge.part for step in one.walk or ())}
+    groups, positions = evidence.pack.groups, evidence.pack.positions
+    touches.update(member for edge in one.modules for member in groups[positions[edge.part].group])
+    if floating or any(not step.edge.as_drawn for step in one.walk or ()):
+        touches.add(PATH)
+    place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
+    source = source_of(evidence, value.line)
+    reckoned = frozenset({"difference_v", "apart_v"})
+    return Row(reading.name, values, missing, frozenset(touches), place, "", source, reckoned, without)
+
+
+def expectations(one: Checked) -> dict[str, Value]:
+    """Return what the record predicts for a reading, and how far the reading is from it."""
+    return {"expected_v": one.expected, "difference_v": one.difference, "apart_v": one.apart_v}
+
+
+def _slip(one: Checked) -> dict[str, Value]:
+    floating = one.walk is None
+    if one.expected is None:
+        return {"slip": "", "slipped": False if floating else None}
+    middle, half = (one.expected.low + one.expected.high) / 2, (one.expected.high - one.expected.low) / 2
+    slip = reading_slip(one.reading.value_v.value, middle, one.smallest_module_v / 2, half)
+    return {"slip": slip, "slipped": bool(slip)}
+
+
+def _against_like(evidence: Evidence, one: Checked, peers: Peers | None) -> dict[str, Value]:
+    """Return how far a reading stands from the middle of those over as many modules of the same types."""
+    kinds = [fitted_type(evidence, edge.part) for edge in one.modules]
+    if peers is None or peers.middle is None or not kinds or one.drop_v > CIRCULATING_V:
+        return {"peers": 0, "lowest_known": None if one.joined_if_fitted else False}
+    entry = one.reading.value_v
+    cell_v = sum(kind.rest_middle_v for kind in kinds) / sum(kind.cells for kind in kinds)
+    short = peers.middle - abs(entry.value)
+    aligned = len({step.forward for step in one.walk or () if step.edge.kind == "module"}) == 1
+    lowest = [kind.lowest_v for kind in kinds if kind.lowest_v is not None]
+    return {
+        "peers": peers.number,
+        "peer_median_v": peers.middle,
+        "peer_scatter_v": peers.scatter,
+        "unlike_v": least_of(peers.distance(entry._replace(value=abs(entry.value)))),
+        "cell_v": cell_v,
+        "cells_missing": cells_missing(short, cell_v),
+        "lowest_v": sum(lowest) if aligned and len(lowest) == len(kinds) else None,
+        "lowest_known": aligned and len(lowest) == len(kinds),
+        "size_v": _size(entry.low, entry.high, one),
+    }
+
+
+def _size(low: float, high: float, one: Checked) -> Value:
+    """Return a reading without its sign."""
+    entry = measured(one.reading.value_v)
+    assert entry is not None
+    return entry if low >= 0 else entry._replace(low=-high, high=-low) if high <= 0 else entry
+
+
+def _where_nothing_joins(evidence: Evidence, one: Checked) -> dict[str, Value]:
+    """Return the least that a meter would show [V] if what is open in its state were bridged, or leaked too much.
+
+    A meter of input resistance R in series with leakage of r shows U R / (R + r) of the voltage U that stands between
+    the two places once everything is closed; r at the least isolation allowed is the most that counts as a bridge.
+    """
+    reading = one.reading
+    closed = evidence.built_solution.voltage_v(reading.plus, reading.minus)
+    if closed is None:
+        closed = evidence.drawn.at_rest.voltage_v(reading.plus, reading.minus)
+    known = evidence.record.instruments.get(reading.value_v.instrument) if evidence.record else None
+    meter = (known.input_ohm if known else None) or METER_OHM
+    if closed is None:
+        return {"bridged_v": 0.0, "meter_ohm": meter}
+    leak = ISOLATION_OHM_PER_V * abs(closed)
+    return {"bridged_v": CLOSED_SHARE * abs(closed) * meter / (meter + leak), "meter_ohm": meter}
