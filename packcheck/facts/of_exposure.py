@@ -129,6 +129,14 @@ def _row(pack: Pack, site: _Site, stage: Stage, joins: int) -> Row:
     return Row(name, values, {}, frozenset(stage.items), f"{name} of the layout's order")
 
 
+def _before_clamp(pack: Pack, order: Order) -> list[str]:
+    """Return, by step, the bars and links that the order puts on before the stack is clamped."""
+    clamp = next((i for i, stage in enumerate(order.stages) if stage.kind == "clamp"), 0)
+    named = [stage for stage in order.stages[:clamp] if stage.kind == "conductors" and not stage.unnamed]
+    stiff = {stage.number: [n for n in stage.items if pack.conductors[n].kind != "lead"] for stage in named}
+    return [f"{list_places(names)} in step {number}" for number, names in stiff.items() if names]
+
+
 def _order_row(drawn: Drawn, order: Order, joins_in_b: int) -> Row:
     pack = drawn.pack
     walk = spanning_forest(drawn.edges, roots=(drawn.minus,)).walk(drawn.minus, drawn.plus) or []
@@ -141,6 +149,8 @@ def _order_row(drawn: Drawn, order: Order, joins_in_b: int) -> Row:
         "left_out_names": list_places(order.left_out, 8) if order.left_out else "none",
         "unknown": len(unknown),
         "unknown_words": ", ".join(unknown) or "none",
+        "clamp_first": not (early := _before_clamp(pack, order)),
+        "before_clamp": "; ".join(early),
         "joins_in_class_b": joins_in_b,
         "sections_needed": sections if volts else None,
         "least_joins": max(sections - 1, 0) if volts else None,

@@ -9,6 +9,7 @@ from typing import Any
 from packcheck.document import Document
 from packcheck.errors import InputProblems
 from packcheck.fields import Fields
+from packcheck.names import RangeProblem, expand_names
 from packcheck.pack.around import read_clamp, read_covers, read_insulation, read_parts, read_zipped
 from packcheck.pack.joining import Ground, read_conductors, read_series
 from packcheck.pack.kinds import read_bar_types, read_joint_types, read_module_types
@@ -196,9 +197,18 @@ def _plan(fields: Fields, table: Mapping[str, Any], positions: Mapping[str, Posi
 
 def _lines(fields: Fields, root: Mapping[str, Any]) -> dict[str, int]:
     """Return the line of each name written out in the layout, for findings about the layout."""
-    sections = ("joint types", "devices", "bars", "leads", "series", "covers", "module types")
+    sections = ("positions", "joint types", "devices", "bars", "leads", "series", "covers", "module types")
     return {
-        name: fields.document.mark((section, name), key=True).line
+        name: fields.document.mark((section, key), key=True).line
         for section in sections
-        for name in root.get(section, {})
+        for key in root.get(section, {})
+        for name in (_expanded(key) if section in ("positions", "covers") else (key,))
     }
+
+
+def _expanded(word: str) -> Iterable[str]:
+    """Return the names that a word stands for; the word itself where it is no range that can be read."""
+    try:
+        return list(expand_names(word))
+    except RangeProblem:
+        return (word,)
