@@ -627,6 +627,8 @@ QUANTITY = Table(
     (
         _text("quantity", "what is stated, and of what"),
         _flag("usual", "it has a size that most of its kind have", LAYOUT),
+        _flag("credible", "currents may be worked out from it: it is no larger than a pack could have", LAYOUT),
+        _text("credible_most", "the most that is credible, in words"),
         _text("value", "the value, in words"),
         _text("usual_band", "what most of its kind have, in words"),
         _text("slip", "a slip of unit or point that would make it usual, in words"),

@@ -36,7 +36,7 @@ def read_pack(document: Document) -> Pack:
     fields = Fields(document)
     pack = _pack(fields, document.root)
     fields.raise_problems()
-    return replace(pack, stated=tuple(fields.stated))
+    return replace(pack, stated=fields.stated)
 
 
 def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
