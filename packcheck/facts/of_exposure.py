@@ -124,7 +124,7 @@ def _row(pack: Pack, site: _Site, stage: Stage, joins: int) -> Row:
         "faces_open": len(opened),
         "faces_open_names": list_places(opened) if opened else "none",
         "bare_beside": len(beside),
-        "bare_beside_names": list_places(beside, 6) if beside else "none",
+        "bare_beside_names": list_places(beside) if beside else "none",
     }
     return Row(name, values, {}, frozenset(stage.items), f"{name} of the layout's order")
 
@@ -146,7 +146,7 @@ def _order_row(drawn: Drawn, order: Order, joins_in_b: int) -> Row:
     values: dict[str, Value] = {
         "order": f"order of {pack.name}",
         "left_out": len(order.left_out),
-        "left_out_names": list_places(order.left_out, 8) if order.left_out else "none",
+        "left_out_names": list_places(order.left_out) if order.left_out else "none",
         "unknown": len(unknown),
         "unknown_words": ", ".join(unknown) or "none",
         "clamp_first": not (early := _before_clamp(pack, order)),

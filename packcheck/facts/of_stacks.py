@@ -28,7 +28,7 @@ def stack_rows(pack: Pack) -> Iterator[Row]:
     for name, joints in where.items():
         kind = pack.joint_types.get(name)
         if kind and kind.stack:
-            place = f"joint type {name}, of {list_places(joints, 6)}"
+            place = f"joint type {name}, of {list_places(joints)}"
             yield Row(name, _values(pack, kind), {}, frozenset((name,)), place, "", layout_source(pack, name))
 
 

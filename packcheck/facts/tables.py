@@ -754,7 +754,11 @@ GAP = Table(
             "impulse voltage and pollution degree in the layout",
         ),
         _flag("clearance_asked", "the layout states an impulse voltage", LAYOUT),
-        _number("hardware_mm", "mm", "largest loose conducting part used on the face"),
+        _number(
+            "hardware_mm",
+            "mm",
+            "largest conducting part of the joints on the face; bars and lugs, which are larger, apart",
+        ),
         _text("hardware", "that part"),
         _flag("touching", "they touch or cross: nothing lies between them as drawn", LAYOUT),
         _flag("shape_known", "both are straight, so that the drawing shows where their metal is", LAYOUT),

@@ -35,6 +35,7 @@ def read_pack(document: Document) -> Pack:
         raise InputProblems([*problems, *check_quantities(document, "layout")])
     fields = Fields(document)
     pack = _pack(fields, document.root)
+    _own_names(fields, document.root, pack)
     fields.raise_problems()
     return replace(pack, stated=fields.stated)
 
@@ -135,6 +136,23 @@ def _once(
             )
         by_name[conductor.name] = conductor
     return by_name
+
+
+def _own_names(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
+    """Refuse a device, cover, probe or vent line that is named like another part: findings go by the names."""
+    taken = {**dict.fromkeys(pack.conductors, "a conductor"), **dict.fromkeys(pack.positions, "a position")}
+    for section, what in (
+        ("devices", "a device"),
+        ("covers", "a cover"),
+        ("probes", "a probe"),
+        ("vents", "a vent line"),
+    ):
+        names = {name: key for key in root.get(section, {}) for name in _expanded(key)}
+        for name, key in names.items():
+            if name in taken and (taken[name], what) != ("a conductor", "a device"):  # those are refused as conductors
+                fields.wrong((section, key), found=f"'{name}', which is already {taken[name]}", key=True,
+                             needed="a name of its own", do="give one of the two another name")  # fmt: skip
+        taken |= dict.fromkeys(names, what)
 
 
 def _nodes(
