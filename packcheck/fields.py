@@ -37,8 +37,13 @@ class Fields:
     def __init__(self, document: Document) -> None:
         self.document = document
         self.problems: list[Problem] = []
-        self.stated: list[Stated] = []
+        self._stated: dict[Path, Stated] = {}
         self._unread: set[str] = set()
+
+    @property
+    def stated(self) -> tuple[Stated, ...]:
+        """Return the quantities stated so far, each place of the document once, however often it was read."""
+        return tuple(self._stated.values())
 
     def wrong(
         self, path: Sequence[str | int], *, found: str, needed: str, why: str = "", do: str = "", key: bool = False
@@ -86,7 +91,7 @@ class Fields:
         worst = max(known, key=lambda number: max(float(number) / band.usual_most, band.usual_least / float(number)))
         if not impossible(worst, band):
             line = self.document.mark(path).line
-            self.stated.append(Stated(name, line, float(worst), band, dimension))
+            self._stated[path] = Stated(name, line, float(worst), band, dimension)
             return True
         ends = [format_quantity(end, dimension.unit) for end in (band.least, band.most)]
         slip = likely_slip(float(worst), band, dimension)

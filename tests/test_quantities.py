@@ -25,7 +25,7 @@ from packcheck.quantities import (
     parse_number_with_unit,
     parse_quantity,
 )
-from packcheck.quantities.bands import BANDS, band_of, impossible, likely_slip, unusual
+from packcheck.quantities.bands import BANDS, band_of, credible, impossible, likely_slip, unusual
 
 D = Dimension
 
@@ -380,3 +380,13 @@ def test_every_band_has_its_ends_in_order() -> None:
         assert impossible(band.most * 1.001, band), place
         assert not impossible(band.most, band), place
         assert not unusual(band.usual_most, band), place
+
+
+def test_only_a_resistance_can_be_too_large_to_be_credible_and_less_than_is_refused() -> None:
+    limited = {key: band for key, band in BANDS.items() if band.credible_most < float("inf")}
+    assert {key for _, key in limited} == {"resistance"}
+    assert len(limited) == 5
+    for band in limited.values():
+        assert band.usual_most < band.credible_most < band.most
+        assert credible(band.credible_most, band)
+        assert not credible(band.credible_most * 1.001, band)

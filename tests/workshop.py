@@ -226,10 +226,10 @@ def grouped_layout(groups: int, members: int, *, name: str = "grouped") -> Data:
             }
         },
         "bars": {
-            "E-": {"lands": row(1, minus(1)), "size": ["48 mm", "20 mm", "4 mm"]}
+            "E-": {"lands": row(1, minus(1)), "size": [f"{max(48, 27 * members - 8)} mm", "20 mm", "4 mm"]}
             if members > 1
             else {"lands": [*row(1, minus(1)), "K2.2"]},
-            "E+": {"lands": row(groups, plus(groups)), "size": ["48 mm", "20 mm", "4 mm"]}
+            "E+": {"lands": row(groups, plus(groups)), "size": [f"{max(48, 27 * members - 8)} mm", "20 mm", "4 mm"]}
             if members > 1
             else {"lands": [*row(groups, plus(groups)), "F1.1"]},
             "M1": {"lands": [*row(middle, plus(middle)), "SD.1"]},
@@ -314,7 +314,7 @@ def rack_layout(counts: list[int], *, name: str = "rack") -> Data:
         s: {"through": f"{s}-P1..{s}-P{n}", "bar": "bar", "names": f"{s}-B1..{s}-B{n - 1}", "drop": f"{s}-B{n // 2}"}
         for s, n in strings.items()
     }
-    size = ["300 mm", "20 mm", "4 mm"]
+    size = [f"{150 * max(2, len(counts))} mm", "20 mm", "4 mm"]
     layout["bars"] = {
         "BN": {"lands": [*(minus(s, 1) for s in strings), "K2.2"], "size": size},
         "BP": {"lands": [*(plus(s, n) for s, n in strings.items()), "F1.1"], "size": size},

@@ -10,6 +10,7 @@ from packcheck.exposure.bodies import Body
 from packcheck.exposure.geometry import Geometry
 from packcheck.pack.model import Pack
 from packcheck.pack.order import Covers, Stage
+from packcheck.pack.parts import insulated_places
 
 
 @dataclass(frozen=True)
@@ -130,18 +131,7 @@ class Bareness:
     @cached_property
     def capped(self) -> frozenset[str]:
         """Return the places whose joint's stack ends in a cap that does not conduct."""
-        capped = set()
-        for position in self._pack.positions.values():
-            for post in self._pack.module_type_at(position.name).posts.values():
-                stack = self._pack.joint_types[post.joint_type].stack
-                if stack and self._insulates(stack[-1]):
-                    capped.add(f"{position.name}.{post.name}")
-        return frozenset(capped) if self._caps else frozenset()
-
-    def _insulates(self, part: str) -> bool:
-        """Return whether a part at the end of a stack is an insulating cap: a cap screw is none."""
-        size = self._pack.parts.get(part)
-        return part.startswith("cap") and size is not None and not size.conducts
+        return insulated_places(self._pack) if self._caps else frozenset()
 
     def bare(self, state: State) -> list[int]:
         """Return the numbers of the bodies that are bare."""

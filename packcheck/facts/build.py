@@ -5,6 +5,7 @@ from __future__ import annotations
 from packcheck.facts.accounted import without_contradictions
 from packcheck.facts.catalogue import Facts
 from packcheck.facts.evidence import Adopted, Evidence
+from packcheck.facts.of_around import drawn_cover_rows
 from packcheck.facts.of_conductors import conductor_rows
 from packcheck.facts.of_devices import device_rows
 from packcheck.facts.of_exposure import order_facts
@@ -17,10 +18,12 @@ from packcheck.facts.of_loops import drawn_loop_rows, loop_rows
 from packcheck.facts.of_module_types import module_type_rows
 from packcheck.facts.of_modules import module_rows
 from packcheck.facts.of_pack import pack_row
+from packcheck.facts.of_places import placed_rows, span_rows
 from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_reading_rows import reading_rows
 from packcheck.facts.of_readings import Confirmed, check_readings
 from packcheck.facts.of_sections import section_rows
+from packcheck.facts.of_stacks import stack_rows
 from packcheck.facts.of_sums import sum_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
@@ -49,6 +52,10 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "module_type": tuple(module_type_rows(pack)),
         "quantity": tuple(quantity_rows(pack)),
         "gap": tuple(gap_rows(pack, gaps)),
+        "stack": tuple(stack_rows(pack)),
+        "placed": tuple(placed_rows(pack)),
+        "span": tuple(span_rows(pack)),
+        "drawn_cover": tuple(drawn_cover_rows(pack)),
         "order": order.order,
         "step": order.steps,
     }

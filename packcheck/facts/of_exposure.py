@@ -124,9 +124,17 @@ def _row(pack: Pack, site: _Site, stage: Stage, joins: int) -> Row:
         "faces_open": len(opened),
         "faces_open_names": list_places(opened) if opened else "none",
         "bare_beside": len(beside),
-        "bare_beside_names": list_places(beside, 6) if beside else "none",
+        "bare_beside_names": list_places(beside) if beside else "none",
     }
     return Row(name, values, {}, frozenset(stage.items), f"{name} of the layout's order")
+
+
+def _before_clamp(pack: Pack, order: Order) -> list[str]:
+    """Return, by step, the bars and links that the order puts on before the stack is clamped."""
+    clamp = next((i for i, stage in enumerate(order.stages) if stage.kind == "clamp"), 0)
+    named = [stage for stage in order.stages[:clamp] if stage.kind == "conductors" and not stage.unnamed]
+    stiff = {stage.number: [n for n in stage.items if pack.conductors[n].kind != "lead"] for stage in named}
+    return [f"{list_places(names)} in step {number}" for number, names in stiff.items() if names]
 
 
 def _order_row(drawn: Drawn, order: Order, joins_in_b: int) -> Row:
@@ -138,9 +146,11 @@ def _order_row(drawn: Drawn, order: Order, joins_in_b: int) -> Row:
     values: dict[str, Value] = {
         "order": f"order of {pack.name}",
         "left_out": len(order.left_out),
-        "left_out_names": list_places(order.left_out, 8) if order.left_out else "none",
+        "left_out_names": list_places(order.left_out) if order.left_out else "none",
         "unknown": len(unknown),
         "unknown_words": ", ".join(unknown) or "none",
+        "clamp_first": not (early := _before_clamp(pack, order)),
+        "before_clamp": "; ".join(early),
         "joins_in_class_b": joins_in_b,
         "sections_needed": sections if volts else None,
         "least_joins": max(sections - 1, 0) if volts else None,

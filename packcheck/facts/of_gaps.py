@@ -11,6 +11,7 @@ from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.drawn import Drawn
 from packcheck.pack.model import Conductor, Insulation, Pack, Point
 from packcheck.physics.creepage import clearance_mm, creepage_mm
+from packcheck.places import list_places
 
 POST_MM = 10.0
 """Width taken for a bare post whose nut and washer have no size in the layout [mm]; common practice, no source."""
@@ -174,7 +175,7 @@ def _highest_between(drawn: Drawn, a: str, b: str) -> float | None:
 
 
 def loose_parts(pack: Pack) -> dict[str, tuple[float, str]]:
-    """Return for each face the largest conducting part that is loose there while its joints are made, with its size."""
+    """Return for each face the largest conducting part of its joints, bars and lugs apart, with its size."""
     largest: dict[str, tuple[float, str]] = {}
     for joint_type, face in {(landing.joint_type, pack.face_of(landing.node)) for _, landing in pack.joints.values()}:
         kind = pack.joint_types.get(joint_type)
@@ -194,9 +195,9 @@ def gap_rows(pack: Pack, gaps: list[Gap]) -> Iterator[Row]:
             **{"gap": gap.name, "face": gap.face, "gap_mm": gap.gap_mm, "voltage_v": gap.voltage_v},
             **_asked(pack.insulation, gap),
             **{"hardware_mm": hardware_mm, "hardware": hardware},
-            **{"touching": gap.gap_mm == 0, "shape_known": gap.shape_known, "pairs": ", ".join(gap.pairs)},
+            **{"touching": gap.gap_mm == 0, "shape_known": gap.shape_known, "pairs": list_places(gap.pairs)},
         }
-        where = f"gap {gap.name}" if len(gap.pairs) == 1 else f"{len(gap.pairs)} gaps: {', '.join(gap.pairs)},"
+        where = f"gap {gap.name}" if len(gap.pairs) == 1 else f"{len(gap.pairs)} gaps: {list_places(gap.pairs)},"
         name = f"{gap.name}, {gap.gap_mm:.3g} mm at {gap.voltage_v:.4g} V"
         yield Row(name, values, {}, frozenset(gap.pairs), f"{where} on face {gap.face}", gap.face)
 

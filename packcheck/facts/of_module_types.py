@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source
+from packcheck.facts.of_places import post_outside
 from packcheck.pack.model import ModuleType, Pack
 from packcheck.physics.cells import chemistry_named
 
@@ -30,4 +31,11 @@ def _values(kind: ModuleType) -> dict[str, Value]:
     ends: dict[str, Value] = {
         f"{key}_{end}_v": v for key, b in bands.items() for end, v in zip(("least", "most"), b, strict=True)
     }
-    return {"module_type": kind.name, "chemistry": kind.chemistry, "cells": kind.cells, **per_cell, **ends}
+    return {
+        "module_type": kind.name,
+        "chemistry": kind.chemistry,
+        "cells": kind.cells,
+        **per_cell,
+        **ends,
+        **post_outside(kind),
+    }

@@ -8,6 +8,8 @@ from packcheck.facts.accounted import without_faults_in_the_path
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_around import vented
+from packcheck.facts.of_places import clamped_stack
 from packcheck.pack.model import Pack
 from packcheck.places import list_places
 from packcheck.record.model import Reading
@@ -52,6 +54,8 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "clamp_length_high_mm": clamp.length_mm.high if clamp else None,
         "clamp_torque_low_n_m": clamp.torque_n_m.low if clamp else None,
         "clamp_torque_high_n_m": clamp.torque_n_m.high if clamp else None,
+        **clamped_stack(pack),
+        **vented(pack),
     }
 
 

@@ -8,7 +8,7 @@ from packcheck.facts.catalogue import Row, Value
 from packcheck.fields import Stated
 from packcheck.pack.model import Pack
 from packcheck.quantities import format_quantity
-from packcheck.quantities.bands import likely_slip, unusual
+from packcheck.quantities.bands import credible, likely_slip, unusual
 
 
 def quantity_rows(pack: Pack) -> Iterator[Row]:
@@ -25,6 +25,8 @@ def _values(stated: Stated) -> dict[str, Value]:
     return {
         "quantity": stated.name,
         "usual": not strange,
+        "credible": credible(stated.value, band),
+        "credible_most": format_quantity(band.credible_most, unit),
         "value": format_quantity(stated.value, unit),
         "usual_band": f"{format_quantity(band.usual_least, unit)} to {format_quantity(band.usual_most, unit)}",
         "slip": f"; perhaps {slip}" if slip else "",

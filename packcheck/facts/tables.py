@@ -109,6 +109,12 @@ PACK = Table(
             "tools_counted", "the tools taken out and brought back were counted", RECORD, "tools out and in", "count"
         ),
         _flag("has_clamp", "the layout has a clamp", LAYOUT),
+        _flag("stack_known", "the clamp has a length, and every module a size", LAYOUT),
+        _number("stack_mm", "mm", "length of the modules along the axis nearest to the clamp's length"),
+        _flag("has_vents", "the layout has vent lines", LAYOUT),
+        _flag("vents_serve_all", "every module is served by a vent line", LAYOUT),
+        _text("unvented", "the modules that none serves"),
+        _text("vent_lines", "the vent lines, with what they serve"),
     ),
 )
 
@@ -625,6 +631,9 @@ MODULE_TYPE = Table(
         _number("rest_most_v", "V", "most voltage a cell of this chemistry rests at"),
         _number("highest_least_v", "V", "least voltage at which a cell of this chemistry is full"),
         _number("highest_most_v", "V", "most voltage a cell of this chemistry is charged to"),
+        _flag("size_known", "its size is drawn", LAYOUT),
+        _number("post_outside_mm", "mm", "how far its furthest post lies outside its size"),
+        _text("post_outside", "that post, where it is, and the size"),
     ),
 )
 
@@ -635,6 +644,8 @@ QUANTITY = Table(
     (
         _text("quantity", "what is stated, and of what"),
         _flag("usual", "it has a size that most of its kind have", LAYOUT),
+        _flag("credible", "currents may be worked out from it: it is no larger than a pack could have", LAYOUT),
+        _text("credible_most", "the most that is credible, in words"),
         _text("value", "the value, in words"),
         _text("usual_band", "what most of its kind have, in words"),
         _text("slip", "a slip of unit or point that would make it usual, in words"),
@@ -760,7 +771,11 @@ GAP = Table(
             "impulse voltage and pollution degree in the layout",
         ),
         _flag("clearance_asked", "the layout states an impulse voltage", LAYOUT),
-        _number("hardware_mm", "mm", "largest loose conducting part used on the face"),
+        _number(
+            "hardware_mm",
+            "mm",
+            "largest conducting part of the joints on the face; bars and lugs, which are larger, apart",
+        ),
         _text("hardware", "that part"),
         _flag("touching", "they touch or cross: nothing lies between them as drawn", LAYOUT),
         _flag("shape_known", "both are straight, so that the drawing shows where their metal is", LAYOUT),
@@ -778,6 +793,8 @@ ORDER = Table(
         _text("left_out_names", "their names"),
         _number("unknown", "", "words of the order that name nothing in the layout"),
         _text("unknown_words", "these words, with their step"),
+        _flag("clamp_first", "the stack is clamped before the first bar or link goes on, or no step clamps it", LAYOUT),
+        _text("before_clamp", "the bars and links that go on before it, with their steps"),
         _number("joins_in_class_b", "", "acts that join two sections with modules into one above 60 V"),
         _number(
             "sections_needed",
@@ -805,6 +822,71 @@ STEP = Table(
         _text("faces_open_names", "their names"),
         _number("bare_beside", "", "fitted bars and links, not those of this step, that no cover lies over"),
         _text("bare_beside_names", "their names"),
+    ),
+)
+
+STACK = Table(
+    "stack",
+    "One row per joint type in use whose stack the layout states.",
+    "joint_type",
+    (
+        _text("joint_type", "name of the joint type"),
+        _text("stack", "parts of the stack, from the post outwards"),
+        _flag("has_conductor", "a bar or lug is one of them", LAYOUT),
+        _flag("conductor_on_post", "nothing lies between the post and the first bar or lug", LAYOUT),
+        _text("under", "what lies between"),
+        _flag("has_fastener", "a nut, bolt or screw is one of them", LAYOUT),
+        _flag("has_washer", "a washer or flange lies over the conductor", LAYOUT),
+        _text("thread", "thread of the joint type"),
+        _flag("sizes_fit", "every part with a size in its name or standard has that of the thread", LAYOUT),
+        _text("misfits", "the parts that have another"),
+        _flag("all_described", "every part of the stack is described under parts", LAYOUT),
+        _text("undescribed", "the parts that are not"),
+    ),
+)
+
+PLACED = Table(
+    "placed",
+    "One row per position with a place and a size.",
+    "position",
+    (
+        _text("position", "name of the position"),
+        _flag("apart", "its module shares no room with one before it", LAYOUT),
+        _text("other", "the module it shares room with"),
+        _number("shared_mm", "mm", "how deep they lie in each other"),
+        _text("axis", "along which axis"),
+        _text("steps", "how far apart they start, and their sizes"),
+    ),
+)
+
+SPAN = Table(
+    "span",
+    "One row per conductor of stated length that joins two drawn places.",
+    "conductor",
+    (
+        _text("conductor", "name of the conductor"),
+        _text("kind", "bar, link or lead"),
+        _text("lands", "where it lands"),
+        _number("length_mm", "mm", "its length: the largest of a bar's three sizes, or a lead's length"),
+        _number(
+            "needed_mm",
+            "mm",
+            "least length: straight between its landings; of a bar along one axis, half a thread beyond each hole",
+        ),
+    ),
+)
+
+DRAWN_COVER = Table(
+    "drawn_cover",
+    "One row per cover of the layout, as drawn.",
+    "cover",
+    (
+        _text("cover", "name of the cover"),
+        _text("over", "what the layout says it lies over"),
+        _flag("known", "the word means a face, tray, group, position, conductor, device or side", LAYOUT),
+        _flag("over_posts", "the word means something that has posts", LAYOUT),
+        _number("posts", "", "posts that lie under it"),
+        _text("words", "faces and trays that it could name"),
     ),
 )
 
@@ -923,6 +1005,10 @@ TABLES: tuple[Table, ...] = (
     COVER,
     CAP,
     GAP,
+    STACK,
+    PLACED,
+    SPAN,
+    DRAWN_COVER,
     ORDER,
     STEP,
     READING,

@@ -55,11 +55,21 @@ def _around(pack: Pack, count: Counter[str], screws: Mapping[str, int]) -> None:
     count.update(pack.case_parts)
 
 
+def insulated_places(pack: Pack) -> frozenset[str]:
+    """Return the capped places whose cap is known not to conduct: a cap screw insulates nothing."""
+    return frozenset(node for node, cap in _caps(pack).items() if (part := pack.parts.get(cap)) and not part.conducts)
+
+
 def capped_places(pack: Pack) -> tuple[str, ...]:
     """Return the places whose joint's stack ends in a cap, in the order of the layout."""
-    places: dict[str, None] = {}
+    return tuple(_caps(pack))
+
+
+def _caps(pack: Pack) -> dict[str, str]:
+    """Return the cap on each place whose joint, of whatever conductor lands there, ends in one."""
+    caps: dict[str, str] = {}
     for _, landing in pack.joints.values():
         kind = pack.joint_types.get(landing.joint_type)
         if kind and kind.stack and kind.stack[-1].startswith("cap"):
-            places[landing.node] = None
-    return tuple(places)
+            caps.setdefault(landing.node, kind.stack[-1])
+    return caps

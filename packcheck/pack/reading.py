@@ -9,6 +9,7 @@ from typing import Any
 from packcheck.document import Document
 from packcheck.errors import InputProblems
 from packcheck.fields import Fields
+from packcheck.names import RangeProblem, expand_names
 from packcheck.pack.around import read_clamp, read_covers, read_insulation, read_parts, read_zipped
 from packcheck.pack.joining import Ground, read_conductors, read_series
 from packcheck.pack.kinds import read_bar_types, read_joint_types, read_module_types
@@ -34,8 +35,9 @@ def read_pack(document: Document) -> Pack:
         raise InputProblems([*problems, *check_quantities(document, "layout")])
     fields = Fields(document)
     pack = _pack(fields, document.root)
+    _own_names(fields, document.root, pack)
     fields.raise_problems()
-    return replace(pack, stated=tuple(fields.stated))
+    return replace(pack, stated=fields.stated)
 
 
 def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
@@ -136,6 +138,23 @@ def _once(
     return by_name
 
 
+def _own_names(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
+    """Refuse a device, cover, probe or vent line that is named like another part: findings go by the names."""
+    taken = {**dict.fromkeys(pack.conductors, "a conductor"), **dict.fromkeys(pack.positions, "a position")}
+    for section, what in (
+        ("devices", "a device"),
+        ("covers", "a cover"),
+        ("probes", "a probe"),
+        ("vents", "a vent line"),
+    ):
+        names = {name: key for key in root.get(section, {}) for name in _expanded(key)}
+        for name, key in names.items():
+            if name in taken and (taken[name], what) != ("a conductor", "a device"):  # those are refused as conductors
+                fields.wrong((section, key), found=f"'{name}', which is already {taken[name]}", key=True,
+                             needed="a name of its own", do="give one of the two another name")  # fmt: skip
+        taken |= dict.fromkeys(names, what)
+
+
 def _nodes(
     positions: Mapping[str, Position],
     types: Mapping[str, ModuleType],
@@ -196,9 +215,18 @@ def _plan(fields: Fields, table: Mapping[str, Any], positions: Mapping[str, Posi
 
 def _lines(fields: Fields, root: Mapping[str, Any]) -> dict[str, int]:
     """Return the line of each name written out in the layout, for findings about the layout."""
-    sections = ("joint types", "devices", "bars", "leads", "series", "covers", "module types")
+    sections = ("positions", "joint types", "devices", "bars", "leads", "series", "covers", "module types")
     return {
-        name: fields.document.mark((section, name), key=True).line
+        name: fields.document.mark((section, key), key=True).line
         for section in sections
-        for name in root.get(section, {})
+        for key in root.get(section, {})
+        for name in (_expanded(key) if section in ("positions", "covers") else (key,))
     }
+
+
+def _expanded(word: str) -> Iterable[str]:
+    """Return the names that a word stands for; the word itself where it is no range that can be read."""
+    try:
+        return list(expand_names(word))
+    except RangeProblem:
+        return (word,)

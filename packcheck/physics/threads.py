@@ -26,7 +26,10 @@ _READ = "ISO 898-1 (1999 layout), as reprinted in a fastener maker's table"
 _RECALLED = (
     "ISO 898-1 (1999 layout): proof stress as reprinted in a fastener maker's table, tensile strength from memory"
 )
-_STAINLESS = "ISO 3506-1 table 2: tensile strength as reprinted in a fastener maker's table, proof stress from memory"
+_STAINLESS = (
+    "ISO 3506-1:2009 table 2 (edition from memory): tensile strength as reprinted in a fastener maker's table, "
+    "proof stress from memory"
+)
 
 PROPERTY_CLASSES = {
     row.name: row

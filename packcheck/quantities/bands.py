@@ -1,13 +1,15 @@
 """What a quantity of a layout can be, and what it usually is: one table, by section and key.
 
 Outside the possible band nothing of the kind exists, and the number is refused; outside the usual band it is said as
-advice.  All ends are common practice, no source, and generous: they find slips, they judge no design.  Networks of a
-textbook, with sources of ohms and joints of nothing, can still be drawn.
+advice.  Between the two, a resistance beyond what is credible hides the current of a short: no pack is built from it.
+All ends are common practice, no source, and generous: they find slips, they judge no design.  Networks of a textbook,
+with sources of ohms and joints of nothing, can still be drawn and solved.
 """
 
 from __future__ import annotations
 
 from fractions import Fraction
+from math import inf
 from typing import NamedTuple
 
 from packcheck.quantities.showing import format_quantity
@@ -15,16 +17,20 @@ from packcheck.quantities.units import Dimension
 
 
 class Band(NamedTuple):
-    """The least and most that is possible and usual, in the program's unit of the quantity."""
+    """The least and most that is possible and usual, in the program's unit of the quantity.
+
+    ``credible_most`` is the most that the currents worked out from it may still rest on.
+    """
 
     least: float
     usual_least: float
     usual_most: float
     most: float
+    credible_most: float = inf
 
 
 BANDS: dict[tuple[str, str], Band] = {
-    ("module types", "resistance"): Band(1e-7, 1e-4, 0.2, 1000.0),
+    ("module types", "resistance"): Band(1e-7, 1e-4, 0.2, 1000.0, 2.0),
     ("module types", "nominal"): Band(0.5, 1.1, 400, 1500),
     ("module types", "highest"): Band(0.5, 1.3, 450, 1500),
     ("module types", "lowest"): Band(0.1, 0.8, 400, 1500),
@@ -32,12 +38,12 @@ BANDS: dict[tuple[str, str], Band] = {
     ("module types", "capacity"): Band(0.05, 1, 1500, 20_000),
     ("module types", "size"): Band(0.5, 5, 1500, 5000),
     ("module types", "mass"): Band(1, 20, 200_000, 2_000_000),
-    ("bar types", "resistance"): Band(1e-10, 5e-7, 2e-3, 1000.0),
+    ("bar types", "resistance"): Band(1e-10, 5e-7, 2e-3, 1000.0, 0.05),
     ("bar types", "size"): Band(0.05, 0.2, 1500, 10_000),
-    ("bars", "resistance"): Band(1e-10, 5e-7, 2e-3, 1000.0),
-    ("leads", "resistance"): Band(1e-10, 5e-7, 2e-2, 1000.0),
+    ("bars", "resistance"): Band(1e-10, 5e-7, 2e-3, 1000.0, 0.05),
+    ("leads", "resistance"): Band(1e-10, 5e-7, 2e-2, 1000.0, 0.2),
     ("leads", "length"): Band(1, 20, 10_000, 100_000),
-    ("joint types", "resistance"): Band(1e-10, 1e-6, 2e-3, 1000.0),
+    ("joint types", "resistance"): Band(1e-10, 1e-6, 2e-3, 1000.0, 0.02),
     ("joint types", "torque"): Band(0.05, 0.3, 120, 500),
     ("joint types", "recheck"): Band(0.01, 0.25, 168, 2000),
     ("joint types", "nut factor"): Band(0.03, 0.08, 0.4, 1.0),
@@ -91,6 +97,11 @@ def likely_slip(value: float, band: Band, dimension: Dimension) -> str:
 def impossible(value: Fraction | float, band: Band) -> bool:
     """Return whether nothing of the kind has such a value."""
     return not band.least <= value <= band.most
+
+
+def credible(value: Fraction | float, band: Band) -> bool:
+    """Return whether currents may be worked out from such a value: a resistance beyond it hides a short."""
+    return value <= band.credible_most
 
 
 def unusual(value: Fraction | float, band: Band) -> bool:

@@ -15,6 +15,7 @@ _SHOWN_ROUNDED = 4
 
 _STEPS: dict[str, tuple[tuple[Decimal, Decimal, str], ...]] = {
     "Ω": (
+        (Decimal("1e10"), Decimal("1e9"), "GΩ"),
         (Decimal("1e6"), Decimal("1e6"), "MΩ"),
         (Decimal("1e3"), Decimal("1e3"), "kΩ"),
         (Decimal(1), Decimal(1), "Ω"),
@@ -38,7 +39,7 @@ def format_quantity(value: Number | None, unit: str, digits: int | None = None) 
     Parameters
     ----------
     value : in ``unit``, the program's unit of its dimension (or any other, which is then shown as it is).
-    unit : resistances take the prefix that fits (µΩ to MΩ), volts and amperes below 0.1 become mV and mA.
+    unit : resistances take the prefix that fits (µΩ to GΩ), volts and amperes below 0.1 become mV and mA.
     digits : significant digits to round to; by default up to 6 are shown when the number has no more, else 4.
         Digits before the decimal point are never rounded away.
 

@@ -1,0 +1,74 @@
+"""Facts about what a layout draws around the modules: what its covers lie over, and whom its vent lines serve."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from packcheck.facts.catalogue import Row, Value
+from packcheck.facts.common import layout_source
+from packcheck.names import RangeProblem, expand_names
+from packcheck.pack.model import Cover, Pack
+from packcheck.pack.order import Covers
+from packcheck.places import list_places
+
+_SIDES = frozenset(
+    ("top", "bottom", "front", "back", "left", "right", "rear", "lid", "floor", "whole pack", "connectors")
+)
+"""Sides of a pack that need have no posts: a lid over the whole is a cover too."""
+
+
+def drawn_cover_rows(pack: Pack) -> Iterator[Row]:
+    """Yield one row per cover: whether the layout knows what it lies over, and how many posts lie under it."""
+    covers, under = Covers(pack), dict.fromkeys(pack.covers, 0)
+    for position in pack.positions.values():
+        for post in pack.module_type_at(position.name).posts:
+            for name in covers.over_place(f"{position.name}.{post}"):
+                under[name] += 1
+    named = _named(pack)
+    for cover in pack.covers.values():
+        has_posts = bool(cover.faces) or cover.over in named["posts"]
+        values: dict[str, Value] = {
+            "cover": cover.name,
+            "over": cover.over,
+            "known": has_posts or _known(cover, named["others"]),
+            "over_posts": has_posts,
+            "posts": under[cover.name],
+            "words": ", ".join([*pack.faces, *list(dict.fromkeys(pack.faces.values())), *sorted(named["trays"])]),
+        }
+        place, source = f"cover {cover.name} over {cover.over}", layout_source(pack, cover.name)
+        yield Row(cover.name, values, {}, frozenset((cover.name,)), place, "", source)
+
+
+def _named(pack: Pack) -> dict[str, frozenset[str]]:
+    trays = frozenset(position.tray for position in pack.positions.values() if position.tray)
+    groups = frozenset(position.group for position in pack.positions.values())
+    return {
+        "trays": trays,
+        "posts": trays | groups | frozenset(pack.positions),
+        "others": frozenset((*pack.conductors, *pack.devices, *pack.harness)) | _SIDES,
+    }
+
+
+def _known(cover: Cover, words: frozenset[str]) -> bool:
+    try:
+        return all(name in words for name in expand_names(cover.over))
+    except RangeProblem:
+        return False
+
+
+def vented(pack: Pack) -> dict[str, Value]:
+    """Return whether the vent lines, where there are any, serve every module, and which they miss."""
+    served = {name for line in pack.vents.values() for name in _list(line.get("over"))}
+    missed = [name for name in pack.positions if name not in served] if pack.vents else []
+    return {
+        "has_vents": bool(pack.vents),
+        "vents_serve_all": not missed,
+        "unvented": list_places(missed),
+        "vent_lines": ", ".join(
+            f"{name} over {list_places(_list(line.get('over')))}" for name, line in pack.vents.items()
+        ),
+    }
+
+
+def _list(words: object) -> list[str]:
+    return [str(word) for word in words] if isinstance(words, list | tuple) else []
