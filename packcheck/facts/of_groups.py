@@ -55,7 +55,8 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
         "surge_a": datum,
         "joined_members": evidence.fitted_datum,
     }
-    return Row(group, values, missing, frozenset((group, *members)), f"group {group} ({list_places(members)})")
+    touches = {group, *members, *([PATH] if joined == 0 else [])}  # no member carries: the path goes elsewhere
+    return Row(group, values, missing, frozenset(touches), f"group {group} ({list_places(members)})")
 
 
 def _ohm(evidence: Evidence, position: str) -> float:
