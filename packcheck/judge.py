@@ -99,9 +99,9 @@ def compute_verdict(findings: Iterable[Finding], tallies: Sequence[Tally]) -> Ve
 
 @dataclass(frozen=True)
 class _Ranked:
-    """A finding with its place in the order: worst first, then by the gate it is due at, by rule and by subject."""
+    """A finding with its place in the order: live shorts, then worst first, by gate, by rule and by subject."""
 
-    rank: tuple[int, int, int, int, int]
+    rank: tuple[bool, int, int, int, int, int]
     finding: Finding
 
 
@@ -171,5 +171,6 @@ def _ranked(
     for index, answer in answers:
         if answer.outcome in _HOLDING:
             finding = describe(compiled, rows[index], answer, waived=waiver.sentence() if waiver else "")
-            rank = (severity, outcomes.index(answer.outcome), GATES.index(rule.gate), position, index)
+            later = not (rule.stands_first and answer.outcome is Outcome.BROKEN)
+            rank = (later, severity, outcomes.index(answer.outcome), GATES.index(rule.gate), position, index)
             yield _Ranked(rank, finding)

@@ -294,6 +294,28 @@ def test_cause_with_most_parts_in_common_is_taken() -> None:
     assert [(f.subject, len(f.consequences)) for f in found.findings] == [("B01", 0), ("B02", 1), ("B03", 0)]
 
 
+def test_live_short_heads_the_answer_with_its_cause_under_it() -> None:
+    never = Severity.NEVER_ENERGIZE
+    short = replace(ruled("short", severity=never), stands_first=True, gate=Gate.PLUG_IN)
+    rules = [replace(ruled("dead-cell", severity=never), gate=Gate.FIT_BARS), ruled("turned", "short"), short]
+    found = judged(part("P01"), rules=rules)
+    assert tree(found.findings) == [("short", "P01", [("turned", "P01", [])]), ("dead-cell", "P01", [])]
+    assert [f.rule for f in judged(part("P01"), rules=[*rules[:2], replace(short, stands_first=False)]).findings] == [
+        "dead-cell",
+        "short",
+    ]
+
+
+def test_short_that_nobody_proved_heads_nothing() -> None:
+    never = Severity.NEVER_ENERGIZE
+    rules = [ruled("lost-bar", severity=never, each="pack"), replace(ruled("short", severity=never), stands_first=True)]
+    found = judged(part("P01", fitted=None), rules=rules, pack=Row("SK", {"path": False}))
+    assert [(f.rule, f.outcome) for f in found.findings] == [
+        ("lost-bar", Outcome.BROKEN),
+        ("short", Outcome.UNPROVEN),
+    ]
+
+
 def test_circle_of_causes_loses_no_finding() -> None:
     rules = [ruled("a", "b"), ruled("b", "a")]
     assert len(judged(part("B01", "P01"), rules=rules).findings) == 2

@@ -48,6 +48,15 @@ def test_absent_keys_take_their_defaults() -> None:
     assert rule_from(PATH_RULE, ("gate: fit bars", "gate: fit bars\njudges: layout")).judges_layout
 
 
+def test_only_what_forbids_energizing_stands_first() -> None:
+    first = ("gate: fit bars", "gate: fit bars\nstands first: true")
+    assert not rule_from(PATH_RULE).stands_first
+    assert rule_from(PATH_RULE, first).stands_first
+    for changes in ([first, ("never-energize", "advise")], [("gate: fit bars", "gate: fit bars\nstands first: 1")]):
+        (problem,) = problems(*changes, text=PATH_RULE)
+        assert problem.needed.startswith("true, in a rule of severity never-energize")
+
+
 @pytest.mark.parametrize("text", [RULE, PATH_RULE])
 def test_examples_of_a_right_rule_come_out_as_they_say(text: str) -> None:
     rule = rule_from(text)

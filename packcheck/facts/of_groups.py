@@ -55,7 +55,8 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
         "surge_a": datum,
         "joined_members": evidence.fitted_datum,
     }
-    return Row(group, values, missing, frozenset((group, *members)), f"group {group} ({list_places(members)})")
+    touches = {group, *members, *([PATH] if joined == 0 else [])}  # no member carries: the path goes elsewhere
+    return Row(group, values, missing, frozenset(touches), f"group {group} ({list_places(members)})")
 
 
 def _ohm(evidence: Evidence, position: str) -> float:
@@ -103,8 +104,17 @@ def string_rows(evidence: Evidence) -> Iterator[Row]:
         joined = [[p for p in m if _is_joined(evidence, p) is not False] for m in members]
         volts = [string_voltage(evidence, m) for m in joined]
         surges = _surges(volts, [_string_ohm(evidence, m) for m in joined]) if all(joined) else []
+        unread = _unread(evidence, [p for m in members for p in m])
         for index, name in enumerate(names):
-            yield _string_row(evidence, name, index, names, members, volts, surges)
+            yield _string_row(evidence, name, index, names, members, volts, surges, unread)
+
+
+def _unread(evidence: Evidence, positions: Sequence[str]) -> Datum:
+    """Return what must be recorded before strings can be compared: what was read is not asked for again."""
+    lacking = [p for p in positions if signed_interval(evidence.record, evidence.pack, p) is None]
+    if not lacking:
+        return evidence.fitted_datum
+    return Datum("rest voltage, and post at which + is", list_places(lacking), "multimeter")
 
 
 def _is_joined(evidence: Evidence, position: str) -> bool | None:
@@ -140,6 +150,7 @@ def _string_row(
     members: list[list[str]],
     volts: list[Measured | None],
     surges: list[Measured],
+    unread: Datum,
 ) -> Row:
     mine, record = members[index], evidence.record
     others = [i for i in range(len(names)) if i != index]
@@ -159,7 +170,6 @@ def _string_row(
         "surge_a": surges[index] if surges else None,
         "surge_limit_a": _surge_limit(evidence),
     }
-    datum = Datum("rest voltage, and post at which + is", list_places(mine), "multimeter")
-    missing = dict.fromkeys(("voltage_v", "difference_v", "surge_a"), datum)
+    missing = dict.fromkeys(("voltage_v", "difference_v", "surge_a"), unread)
     missing["joined_modules"] = evidence.fitted_datum
     return Row(name, values, missing, frozenset((*mine, PATH)), f"string {name}")

@@ -33,6 +33,7 @@ def render_rule(rule: Rule, *, width: int = USUAL_WIDTH) -> str:
     page.gap()
     page.field("Weight", f"{rule.severity.value}, by gate '{rule.gate.value}', family {rule.family}", 0)
     page.field("Judges", "layouts and records" if rule.judges_layout else "records", 0)
+    page.field("Stands", "first of all findings where it is broken" if rule.stands_first else "", 0)
     page.field("Each", f"row of the fact table {rule.each}", 0)
     page.field("Where", rule.where_text, 0)
     page.field("Require", rule.require_text, 0)

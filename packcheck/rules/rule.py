@@ -66,7 +66,8 @@ class Rule:
 
     ``each`` names the fact table.  ``where`` tells to which rows the rule applies, ``require`` what must hold there;
     the two texts are as written.  ``judges_layout``: the rule needs no record.  ``follows_from`` names the rules whose
-    break explains this one's.
+    break explains this one's.  ``stands_first``: its break is told before
+    every other, because it hurts whoever stands at the pack.
     """
 
     name: str
@@ -88,5 +89,6 @@ class Rule:
     teaching: str
     basis: tuple[Basis, ...]
     examples: tuple[Example, ...]
+    stands_first: bool = False
     file: str = ""
     sha256: str = ""

@@ -18,12 +18,12 @@ from packcheck.rules.rule import Basis, Example, Limit, Rule, Says
 from packcheck.rules.says import Template, TemplateProblem, read_template
 
 KEYS = (
-    "rule", "title", "family", "severity", "gate", "judges", "each", "where", "require", "limits", "says",
-    "follows from", "why", "remedy", "teaching", "basis", "examples",
+    "rule", "title", "family", "severity", "gate", "judges", "stands first", "each", "where", "require", "limits",
+    "says", "follows from", "why", "remedy", "teaching", "basis", "examples",
 )  # fmt: skip
 """The keys of a rule file, in the order they are written."""
 
-MAY_BE_ABSENT = ("judges", "where", "limits", "follows from")
+MAY_BE_ABSENT = ("judges", "stands first", "where", "limits", "follows from")
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _LIMIT_NAME = re.compile(r"[a-z][a-z0-9_]*")
 _NUMBER = r"[-−+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
@@ -85,6 +85,7 @@ class _RuleReader:
         severity = self.keys.word((), self.root, "severity", Severity)
         gate = self.keys.word((), self.root, "gate", Gate)
         judges = self.keys.word((), self.root, "judges", _Judges)
+        first = self._stands_first(severity)
         texts = {key: self.keys.text((), self.root, key) for key in ("title", "family", "why", "remedy", "teaching")}
         name = self._name()
         follows_from, basis, examples = self._follows_from(), self._basis((), self.root), self._examples(table)
@@ -95,8 +96,19 @@ class _RuleReader:
             judges_layout=judges is _Judges.LAYOUT, each=self.root["each"], where_text=where_text,
             require_text=require_text, where=where, require=require, limits=limits, says=says,
             follows_from=follows_from, why=texts["why"], remedy=texts["remedy"], teaching=texts["teaching"],
-            basis=basis, examples=examples, file=self.document.file, sha256=self.document.sha256,
+            basis=basis, examples=examples, stands_first=first, file=self.document.file, sha256=self.document.sha256,
         )  # fmt: skip
+
+    def _stands_first(self, severity: Severity | None) -> bool:
+        """Return whether a break heads the answer; only what forbids energizing may."""
+        key = "stands first"
+        if (value := self.root.get(key, False)) is True and severity in (None, Severity.NEVER_ENERGIZE):
+            return True
+        if key in self.root:
+            needed = "true, in a rule of severity never-energize; else no such key"
+            self.keys.wrong((key,), shown(value), needed, why="Only a fault that hurts at once heads the answer.",
+                            do="Take the line out.")  # fmt: skip
+        return False
 
     def _name(self) -> str:
         name = self.keys.text((), self.root, "rule")
