@@ -59,12 +59,16 @@ class OwnFault(PackcheckError):
     """A promise of the program itself did not hold (a residual too large, a rule row without a subject)."""
 
 
+LONGEST_COMPARED = 200
+"""The longest name that is compared with others; the cost grows with the square of its length."""
 MOST_COMPARED = 1000
 """The most names that one name is compared with."""
 
 
 def nearest_name(name: str, known: Sequence[str] | Iterable[str]) -> str | None:
     """Return the known name that looks most like ``name``, or None when none comes near."""
+    if len(str(name)) > LONGEST_COMPARED:
+        return None
     name, names = str(name), [str(k) for k in known]
     if len(names) > MOST_COMPARED:
         alike = (k for k in names if k[:1] == name[:1] and abs(len(k) - len(name)) <= 1)

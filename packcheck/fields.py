@@ -19,6 +19,8 @@ Path = tuple[str | int, ...]
 
 MOST_SUGGESTED = 100
 """How many problems of one file are searched for the name that was meant."""
+MOST_PROBLEMS = 1000
+"""How many problems of one file are listed."""
 
 
 class Stated(NamedTuple):
@@ -48,8 +50,12 @@ class Fields:
     def wrong(
         self, path: Sequence[str | int], *, found: str, needed: str, why: str = "", do: str = "", key: bool = False
     ) -> None:
-        """Note one problem at a place of the document."""
+        """Note one problem at a place of the document; beyond a thousand nobody reads on, and neither does this."""
         self.problems.append(self.document.problem(path, found=found, needed=needed, why=why, do=do, key=key))
+        if len(self.problems) >= MOST_PROBLEMS:
+            found = f"at least {MOST_PROBLEMS} mistakes; the others are not listed"
+            many = Problem(self.document.file, 0, 0, found, "a file without mistakes", "", "correct these first")
+            raise InputProblems([*self.problems, many])
 
     def raise_problems(self) -> None:
         """Raise all problems noted so far, if any."""

@@ -348,7 +348,7 @@ def test_a_file_too_large_is_refused_unread(tmp_path: Path, capsys: pytest.Captu
     with file.open("wb") as stream:
         stream.truncate(65 * 2**20)
     assert run(["check", str(file)]) == 4
-    assert "at most 64 MB" in capsys.readouterr().out
+    assert "at most 32 MB" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("option", ["--rules", "--profile"])

@@ -13,6 +13,8 @@ from packcheck.document.signs import unprintable
 from packcheck.errors import Problem
 
 DEEPEST = 50
+MOST_PIECES = 700_000
+"""The most names, values, lists and mappings of one file; the record of 10,000 modules has about half of it."""
 _MOST_PROBLEMS = 200
 
 _ABSENT = object()
@@ -52,9 +54,13 @@ class Builder:
         opened: list[tuple[Any, Any]] = []  # what is being filled further out
         here: Any = None  # the mapping or list that is being filled
         key: Any = _ABSENT  # the key that waits for its value
+        left = MOST_PIECES
         while True:
             event = next_event()
             kind = event.__class__
+            left -= 1
+            if not left:
+                self._refuse_size(self._mark_of(event))
             if kind is _SCALAR:
                 start = event.start_mark
                 mark = new_mark(Mark, (start.line + 1, start.column + 1))
@@ -179,6 +185,11 @@ class Builder:
         sign = unprintable(text)
         if sign:
             self._report(mark, f"a text with the invisible character {sign} in it", "visible characters", "take it out")
+
+    def _refuse_size(self, mark: Mark) -> None:
+        found = f"more than {MOST_PIECES:,} names, values, lists and mappings"
+        self._report(mark, found, "a file of one pack", "check that it is the right file")
+        raise TooManyProblems
 
     def _refuse_depth(self, mark: Mark) -> None:
         found = f"more than {DEEPEST} lists or mappings inside each other"

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from packcheck.errors import Problem
 
 _EXCERPT_WIDTH = 110
+_LONGEST_SAID = 2000
 
 
 class Mark(NamedTuple):
@@ -97,5 +98,6 @@ def excerpt(lines: Sequence[str], mark: Mark) -> str:
 def located_problem(
     file: str, lines: Sequence[str], mark: Mark, *, found: str, needed: str, why: str = "", do: str = ""
 ) -> Problem:
-    """Return a problem at a mark of a file whose lines are at hand."""
+    """Return a problem at a mark of a file whose lines are at hand; what was found is cut short where it is a book."""
+    found, do = (text if len(text) <= _LONGEST_SAID else f"{text[:_LONGEST_SAID]}…" for text in (found, do))
     return Problem(file, mark.line, mark.column, found, needed, why, do, excerpt(lines, mark))

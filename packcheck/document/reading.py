@@ -17,7 +17,7 @@ from packcheck.document.syntax import explain_syntax_error
 from packcheck.errors import InputProblems, Problem
 from packcheck.memory import collection_held_off
 
-LARGEST_BYTES = 64 * 2**20
+LARGEST_BYTES = 32 * 2**20
 STANDARD_INPUT = Path("-")
 _MOST_SIGNS = 10
 _TAB = re.compile(r"^ *\t[ \t]*(?=\S)|^[^#'\"\n]*?[:\-?]\t", re.MULTILINE)

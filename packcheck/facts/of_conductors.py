@@ -13,6 +13,9 @@ from packcheck.pack.model import Conductor, Pack
 from packcheck.places import list_places
 from packcheck.record.model import FittedConductor, Record
 
+MOST_DOUBLES = 20
+"""How many conductors beside one are named; more would be a list nobody reads, and each is named beside its own."""
+
 
 def conductor_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
     """Yield one row per conductor of the layout, then one per conductor fitted beyond it."""
@@ -131,7 +134,7 @@ def _plus_face(pack: Pack, position: str) -> str:
 
 def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dict[frozenset[str], list[str]]) -> Row:
     pack, name, lands = evidence.pack, fitted.name, list(fitted.lands or ())
-    doubles = [n for n in joined_by.get(frozenset(lands), []) if n != name]
+    doubles = [n for n in joined_by.get(frozenset(lands), [])[: MOST_DOUBLES + 1] if n != name]
     values: dict[str, Value] = {
         "conductor": name,
         "kind": "bar" if fitted.section == "bars" else "lead",

@@ -62,6 +62,8 @@ def _causes(rules: Iterable[Rule]) -> dict[str, frozenset[str]]:
     return {name: frozenset(c for c in causes if name not in every.get(c, ())) for name, causes in every.items()}
 
 
+MOST_AT_A_PART = 100
+"""How many findings of one rule at one part are looked through for a cause, so that the cost stays in proportion."""
 INSTRUMENT = "instrument"
 """The fact table whose subjects are instruments."""
 
@@ -111,10 +113,18 @@ class _CauseIndex:
                 continue
             for whole in self.everywhere[rule] if touches else self.by_rule[rule][:1]:
                 common[whole] += 0
-            for part in touches:
-                common.update(self.by_part.get((rule, part), ()))
+            for cause in self._touching(rule, touches):
+                common[cause] = len(touches & self.findings[cause].touches)
         common.pop(number, None)
         return min(common, key=lambda cause: (-common[cause], cause), default=None)
+
+    def _touching(self, rule: str, parts: Iterable[str]) -> set[int]:
+        """Return the broken findings of a rule at some parts; where thousands share one, those of the rarer parts."""
+        lists = [found for part in parts if (found := self.by_part.get((rule, part)))]
+        short = [found for found in lists if len(found) <= MOST_AT_A_PART]
+        if lists and not short:
+            short = [min(lists, key=len)[:MOST_AT_A_PART]]
+        return {cause for found in short for cause in found}
 
     def _of_the_same_numbers(self, finding: Finding, rules: Iterable[str]) -> int | None:
         """Return the worst broken finding that judges the reckoned numbers of the same row."""

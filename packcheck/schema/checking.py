@@ -70,9 +70,10 @@ def _check_against(document: Document, schema: dict[str, Any]) -> list[Problem]:
 
 def _check(document: Document, validator: Any, only: str = "") -> list[Problem]:
     wanted = (error for error in validator.iter_errors(document.root) if only in ("", error.validator))
-    errors = list(islice(wanted, _MOST_ERRORS + 1))
-    problems = sorted(set(problems_of(errors[:_MOST_ERRORS], document)))
-    if len(errors) > _MOST_ERRORS:
+    problems = list(islice(problems_of(islice(wanted, _MOST_ERRORS + 1), document), _MOST_ERRORS + 1))
+    more = len(problems) > _MOST_ERRORS
+    problems = sorted(set(problems[:_MOST_ERRORS]))
+    if more:
         found = f"more than {_MOST_ERRORS} mistakes; the others are not listed"
         problems.append(Problem(document.file, 0, 0, found, "a file without mistakes", "", "correct these first"))
     return problems

@@ -1,0 +1,89 @@
+"""Files far beyond any pack: what they cost grows with their length, and what no pack needs is refused early."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from time import process_time
+
+import pytest
+from workshop import METER, Data, clean_record, pack_of, stick_layout, write
+
+from packcheck.cli import run
+from packcheck.document.building import MOST_PIECES
+from packcheck.fields import MOST_PROBLEMS
+
+LAYOUT = stick_layout(24)
+
+
+def strays(record: Data, count: int) -> None:
+    for i in range(count):
+        record["bars"][f"X{i}"] = {"lands": [f"P{i % 20 + 1:02d}.A", f"P{i % 20 + 3:02d}.A"]}
+
+
+def readings(record: Data, count: int) -> None:
+    for i in range(count):
+        record["readings"][f"Z{i}"] = [f"P{i % 24 + 1:02d}.A", f"P{i * 7 % 24 + 1:02d}.B", 7.9]
+
+
+def unknown_keys(record: Data, count: int) -> None:
+    record.update({f"key{i}": 1 for i in range(count)})
+
+
+def unknown_modules(record: Data, count: int) -> None:
+    record["modules"].update({f"Q{i}": ["x", "A", "stick", 7.9] for i in range(count)})
+
+
+def parts(record: Data, count: int) -> None:
+    record["parts"].update({f"x{i}": [1, 1, 0, 0] for i in range(count)})
+
+
+def instruments(record: Data, count: int) -> None:
+    record["instruments"].update({f"X{i}": dict(METER) for i in range(count)})
+
+
+def seconds_of(folder: Path, swell: Callable[[Data, int], None], count: int) -> float:
+    record = clean_record(pack_of(LAYOUT))
+    record["layout"] = "layout.yaml"
+    swell(record, count)
+    write(folder / "layout.yaml", LAYOUT)
+    file = write(folder / "record.yaml", record)
+    started = process_time()
+    assert run(["check", str(file), "--brief"]) in (0, 1, 3, 4)
+    return process_time() - started
+
+
+@pytest.mark.parametrize(("swell", "count"), [
+    (strays, 500), (readings, 1000), (unknown_keys, 10_000), (unknown_modules, 5_000), (parts, 3_000),
+    (instruments, 3_000),
+])  # fmt: skip
+def test_four_times_the_rows_cost_no_more_than_some_four_times(
+    swell: Callable[[Data, int], None], count: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A cost that grows with the square would be sixteen times as much."""
+    seconds_of(tmp_path, swell, 10)
+    small = min(seconds_of(tmp_path, swell, count) for _ in range(2))
+    large = seconds_of(tmp_path, swell, 4 * count)
+    capsys.readouterr()
+    assert large < 9 * small + 0.1
+
+
+def test_more_than_any_pack_holds_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "pack.yaml"
+    file.write_text("layout: 1\n" + "".join(f"key{i}: 1\n" for i in range(MOST_PIECES // 2)), encoding="utf-8")
+    assert run(["check", str(file)]) == 4
+    assert "more than 700,000 names, values, lists and mappings" in capsys.readouterr().out
+
+
+def test_beyond_a_thousand_mistakes_the_rest_is_not_listed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    seconds_of(tmp_path, unknown_modules, 2 * MOST_PROBLEMS)
+    assert f"{MOST_PROBLEMS + 1} mistakes" in capsys.readouterr().out
+
+
+def test_a_name_as_long_as_a_book_is_cut_short(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "pack.yaml"
+    file.write_text(f"layout: 1\n? {'k' * 3_000_000}\n: 1\n", encoding="utf-8")
+    started = process_time()
+    assert run(["check", str(file)]) == 4
+    assert process_time() - started < 5
+    assert len(capsys.readouterr().out) < 20_000
