@@ -58,10 +58,14 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
 def _interrupts(evidence: Evidence, device: Device) -> bool | None:
     """Return whether nothing joins the two ends of a device with every switch open.
 
-    A conductor of which nobody recorded where it lands may lie anywhere, across the device too.
+    A conductor of which nobody recorded where it lands may lie anywhere, across the device too; a module that nobody
+    recorded may stand where it joins them.
     """
-    if evidence.switches_open[0].joined(*device.ends):
+    surely, possibly = evidence.switches_open
+    if surely.joined(*device.ends):
         return False
+    if possibly.joined(*device.ends):
+        return None
     return None if any(name in evidence.pack.conductors for name in evidence.built.unrecorded) else True
 
 
