@@ -72,7 +72,7 @@ def limited(text: str) -> None:
 @pytest.mark.parametrize(("rule", "limit", "stricter", "looser"), [
     ("cell-voltage-collapsed", "cell_least_v", "2.2 V", "1.99 V"),
     ("reading-disagrees", "share_most", "0.4", "0.501"),
-    ("reading-disagrees", "difference_most_v", "0.3 V", "0.501 V"),
+    ("reading-floating", "ghost_most_v", "0.5 V", "1.01 V"),
     ("module-bypassed", "share_least", "0.6", "0.499"),
     ("section-limit-by-rest-voltage", "class_a_v", "60 V", "61 V"),
 ])  # fmt: skip
