@@ -131,6 +131,7 @@ class Report:
     adopted: tuple[AdoptedNumber, ...] = ()
     stated: tuple[Stated, ...] = ()
     again: tuple[ReadAgain, ...] = ()
+    unjudged: tuple[Stated, ...] = ()
     sources: tuple[Source, ...] = ()
     version: str = ""
     cautions: tuple[str, ...] = CAUTIONS
@@ -156,6 +157,7 @@ def build_report(
     adopted: Iterable[AdoptedNumber] = (),
     stated: Iterable[Stated] = (),
     again: Iterable[ReadAgain] = (),
+    unjudged: Iterable[Stated] = (),
     sources: Iterable[Source] = (),
     version: str = "",
 ) -> Report:
@@ -166,7 +168,7 @@ def build_report(
     judgement : findings worst first, as judged.
     about : what was judged.
     noun_of : the trade's word for what a name stands for ("joint"), used in the to-do list.
-    limits, waivers, adopted, stated, again, sources : what surrounds the answer; printed in every format.
+    limits, waivers, adopted, stated, again, unjudged, sources : what surrounds the answer; printed in every format.
     version : the version of packcheck that judged.
 
     Returns
@@ -184,6 +186,7 @@ def build_report(
         adopted=tuple(adopted),
         stated=tuple(stated),
         again=tuple(again),
+        unjudged=tuple(unjudged),
         sources=tuple(sources),
         version=version,
     )

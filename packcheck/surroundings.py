@@ -33,6 +33,7 @@ def compose_report(
         judgement, about, noun_of=_Nouns(pack), limits=unadopted_limits(judgement, rules, profile),
         waivers=waivers_of(profile), adopted=adopted_numbers(rules, profile),
         stated=stated_by(record) if record else (), again=read_again(record) if record else (),
+        unjudged=unjudged_in(record) if record else (),
         sources=sources_of(opened, rules, profile), version=__version__,
     )  # fmt: skip
 
@@ -90,6 +91,11 @@ def stated_by(record: Record) -> tuple[Stated, ...]:
     )
     nothing_else = (Stated("that nothing conducts which is not listed", ("extra: none",)),) if record.extra_none else ()
     return (*(stated for stated in drawn if stated.names), *nothing_else)
+
+
+def unjudged_in(record: Record) -> tuple[Stated, ...]:
+    """Return what the record tells and no rule judges."""
+    return tuple(Stated(remark.what, remark.names) for remark in record.remarks)
 
 
 _UNITS = {"torque": "N·m", "resistance": "Ω", "rest": "V", "value": "V", "capacity": "Ah", "mass": "g"}

@@ -300,7 +300,7 @@ class Fitted:
         return taps
 
     def check_probes(self, rows: Iterable[RowRead]) -> None:
-        """Note the probes and positions that the layout does not have; nothing else is kept of them yet."""
+        """Note the probes and positions that the layout does not have."""
         for row in rows:
             self._known(row, self.pack.probes, "a probe of the layout")
             on = row.cells.get("on")
@@ -308,7 +308,7 @@ class Fitted:
                 self.fields.unknown(row.places["on"], on, self.pack.positions, "a position of the layout")
 
     def check_vents(self, rows: Iterable[RowRead]) -> None:
-        """Note the vents that the layout does not have; nothing else is kept of them yet."""
+        """Note the vents that the layout does not have."""
         for row in rows:
             self._known(row, self.pack.vents, "a vent of the layout")
 

@@ -186,6 +186,14 @@ class Superseded:
 
 
 @dataclass(frozen=True)
+class Remark:
+    """Something that was written down and that no rule judges: what it is, and the names or words of it."""
+
+    what: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Record:
     """The whole build record, judged against one pack."""
 
@@ -211,3 +219,4 @@ class Record:
     superseded: tuple[Superseded, ...] = ()
     uses: Mapping[str, frozenset[datetime | None]] = field(default_factory=dict)
     work: tuple[Mapping[str, object], ...] = ()
+    remarks: tuple[Remark, ...] = ()

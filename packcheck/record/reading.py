@@ -16,6 +16,7 @@ from packcheck.record.again import apply_again
 from packcheck.record.fitted import Fitted
 from packcheck.record.instruments import Measuring, read_instruments
 from packcheck.record.model import Compression, Record
+from packcheck.record.remarks import remarks_of
 from packcheck.record.sheets import RowRead
 from packcheck.record.tables import TableReader
 from packcheck.record.taken import Taken, read_taken, read_time
@@ -80,11 +81,10 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = fitted.readings(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
-    fitted.check_probes(rows(sheets.PROBES))
-    fitted.check_vents(rows(sheets.VENTS))
-    for index, step in enumerate(root.get("work", [])):
-        for key in ("at", "gloves tested"):
-            read_time(fields, ("work", index, key), step.get(key))
+    probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
+    fitted.check_probes(probes)
+    fitted.check_vents(vents)
+    _check_times_of_work(fields, root)
     return Record(
         pack=pack,
         file=fields.document.file,
@@ -108,7 +108,14 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         superseded=tuple(superseded),
         uses={name: frozenset(times) for name, times in measuring.uses.items()},
         work=tuple(root.get("work", [])),
+        remarks=remarks_of(root, modules, fitted.resistances, probes, vents),
     )
+
+
+def _check_times_of_work(fields: Fields, root: Mapping[str, Any]) -> None:
+    for index, step in enumerate(root.get("work", [])):
+        for key in ("at", "gloves tested"):
+            read_time(fields, ("work", index, key), step.get(key))
 
 
 def _compression(fields: Fields, reader: TableReader, spec: Mapping[str, Any], pack: Pack) -> Compression:

@@ -186,6 +186,12 @@ def _surroundings(page: Page, report: Report, choice: Choice) -> None:
         for again in report.again:
             by = f" by {again.by}" if again.by else ""
             page.item(f"{again.what}: {again.first}, then {again.later} on {again.at}{by}: {again.why}")
+    if report.unjudged:
+        page.heading("WRITTEN DOWN, judged by no rule: read it yourself")
+        for told in report.unjudged:
+            is_text = any(" " in name for name in told.names)
+            for words in told.names if is_text else (list_places(told.names, choice.most_places),):
+                page.item(f"{told.what}: {words}")
     page.heading("FILES")
     for source in report.sources:
         page.item(f"{source.role} {source.file}, SHA-256 {source.sha256}")

@@ -1,0 +1,78 @@
+"""What a record tells and no rule judges stands in every answer, in text and in JSON."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from faulty_builds import shipped_rules
+from workshop import clean_record, pack_of, record_of, stick_layout
+
+from packcheck.check import check_file
+from packcheck.render.json import judged_file
+from packcheck.render.terminal import render_terminal
+from packcheck.report import Report
+from packcheck.shipped import shipped_folder
+
+SKERRY = shipped_folder("layouts") / "skerry-24"
+HARM = "a note that may tell of harm"
+
+
+def answer(folder: Path, *changes: tuple[str, str]) -> Report:
+    """Return the answer to the clean record of skerry-24 with some of its text changed."""
+    text = (SKERRY / "clean-sk-0417.yaml").read_text(encoding="utf-8")
+    for old, new in changes:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    (folder / "skerry-24.yaml").write_bytes((SKERRY / "skerry-24.yaml").read_bytes())
+    (folder / "record.yaml").write_text(text, encoding="utf-8")
+    return check_file(folder / "record.yaml", rules=shipped_rules())
+
+
+@pytest.mark.parametrize(("old", "new", "what", "names"), [
+    ("  N1..N3: as drawn", "  N1..N2: as drawn\n  N3: not fitted", "probe not fitted", ("N3",)),
+    ("vents:\n  V1: as drawn", "vents:\n  V1: not fitted", "vent not fitted", ("V1",)),
+    ("  - \"Total read", "  - P07 was hot and swollen after the night\n  - \"Total read", HARM,
+     ("P07 was hot and swollen after the night",)),
+    ("notes: facing called out and read back", "notes: P03 smells and leaks", HARM, ("P03 smells and leaks",)),
+    ("  lead W5:     [T01, K2.2, 15.81]", "  lead W5:     [T01, K2.2, 15.81]\n"
+     "  wall: {between: K1.1, and: SD.1, value: 22 MΩ, state: plug out}", "a resistance among the readings", ("wall",)),
+])  # fmt: skip
+def test_what_no_rule_judges_is_named_in_text_and_json(
+    tmp_path: Path, old: str, new: str, what: str, names: tuple[str, ...]
+) -> None:
+    before, report = answer(tmp_path), answer(tmp_path, (old, new))
+    assert what not in [told.what for told in before.unjudged]
+    assert {told.what: told.names for told in report.unjudged}[what] == names
+    assert {"what": what, "names": list(names)} in judged_file(report)["judged by no rule"]
+    text = " ".join(render_terminal(report, width=200).split())
+    assert "WRITTEN DOWN, judged by no rule" in text
+    assert all(f"{what}: {name}" in text for name in names)
+
+
+@pytest.mark.parametrize(("column", "value", "what"), [
+    ("capacity Ah", 2.1, "the capacity of modules"), ("mass g", 900, "the mass of modules"),
+    ("resistance mΩ", 80, "the internal resistance of modules"),
+])  # fmt: skip
+def test_numbers_of_a_module_that_no_rule_reads_are_named(column: str, value: float, what: str) -> None:
+    pack = pack_of(stick_layout(5))
+    record = clean_record(pack)
+    modules = {name: [*row, "none"] if isinstance(row, list) else row for name, row in record["modules"].items()}
+    modules["columns"] = [*record["modules"]["columns"], column]
+    modules["P3"] = [*record["modules"]["P3"], value]
+    remarks = record_of({**record, "modules": modules}, pack).remarks
+    assert {remark.what: remark.names for remark in remarks} == {what: ("P3",)}
+
+
+@pytest.mark.parametrize(("note", "is_harm"), [
+    ("smell of solvent at P04", True), ("P04 is Swollen", True), ("electrolyte LEAKED on the mat", True),
+    ("one cell overheated", True), ("wet under the tray", True), ("a spark when B03 went on", True),
+    ("a shot of the label was taken", False), ("bench cleared, tools counted out", False), ("parcel came late", False),
+])  # fmt: skip
+def test_notes_of_harm_stand_before_the_others(tmp_path: Path, note: str, is_harm: bool) -> None:
+    report = answer(tmp_path, ('  - "Total read', f'  - {note}\n  - "Total read'))
+    found = {told.what: told.names for told in report.unjudged}
+    assert (note in found.get(HARM, ())) is is_harm
+    assert (note in found["a note"]) is not is_harm
+    if is_harm:
+        assert report.unjudged[0].what == HARM
