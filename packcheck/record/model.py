@@ -31,7 +31,7 @@ class Entry(NamedTuple):
 
     @property
     def own_half(self) -> float:
-        """Return the part of the half width that is the same whatever the size of the reading."""
+        """Return the part of the half width that is the same whatever the size of the reading, in its unit."""
         return max(0.0, (self.high - self.low) / 2 - self.share * abs(self.value))
 
 
