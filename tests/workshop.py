@@ -25,6 +25,8 @@ from packcheck.topology import Forest, spanning_forest
 
 Data = dict[str, Any]
 
+LONGEST_CLAMP_MM = 19_000
+"""Stacks longer than this have no clamp, nor their fuses the voltage: they are there to be timed."""
 METER = {"kind": "multimeter", "accuracy": "0.03 % + 2 mV", "input": "10 MΩ", "due": "2027-02-01"}
 WRENCH = {"kind": "click wrench", "range": "1 N·m to 20 N·m", "accuracy": "4 %", "due": "2027-01-15", "cycles": 1200}
 OHMMETER = {"kind": "micro-ohmmeter", "accuracy": "0.5 % + 1 µΩ", "due": "2027-01-15"}
@@ -145,7 +147,12 @@ def stick_layout(modules: int, *, pitch_mm: float = 20.0, name: str = "generated
         },
         "devices": {
             "SD": {"kind": "service disconnect", "interlock": True},
-            "F1": {"kind": "fuse", "rating": "80 A", "volts": f"{max(250, round(8.8 * modules))} V", "breaks": "20 kA"},
+            "F1": {
+                "kind": "fuse",
+                "rating": "80 A",
+                "volts": f"{min(10_000, max(250, round(8.8 * modules)))} V",
+                "breaks": "20 kA",
+            },
             "K1": {"kind": "main contactor", "current": "1 to 2"},
             "K2": {"kind": "main contactor", "current": "1 to 2"},
         },
@@ -153,10 +160,15 @@ def stick_layout(modules: int, *, pitch_mm: float = 20.0, name: str = "generated
         "states": {"plug out": {"closed": []}, "plug in": {"closed": ["SD"]}, "live": {"closed": ["SD", "K1", "K2"]}},
         "taps": taps,
         "covers": {"CA": {"over": "face A", "screws": "6 screw-m4"}, "CB": {"over": "face B", "screws": "8 screw-m4"}},
-        "clamp": {"length": f"{modules * pitch_mm:g} mm ± 0.5 mm", "rods": "4 rod-m6", "torque": "5.0 N·m to 7.0 N·m"},
+        **(_clamp(modules * pitch_mm) if modules * pitch_mm < LONGEST_CLAMP_MM else {}),
         "parts": {"washer-m5": "ISO 7089 M5", "nut-m5": "ISO 4032 M5", "cap-m5": {"conducts": False}},
         "creepage": {"pollution degree": 2, "material group": "IIIa"},
     }
+
+
+def _clamp(length_mm: float) -> Data:
+    length = f"{length_mm:g} mm ± 0.5 mm"
+    return {"clamp": {"length": length, "rods": "4 rod-m6", "torque": "5.0 N·m to 7.0 N·m"}}
 
 
 def grouped_layout(groups: int, members: int, *, name: str = "grouped") -> Data:
@@ -342,7 +354,7 @@ def rack_layout(counts: list[int], *, name: str = "rack") -> Data:
         layout["taps"].update({f"{s}-T{i}": node for i, node in enumerate(halves)})
     layout["parallel strings"] = [list(strings)]
     layout["surge"] = {"at most": "20 A"}
-    del layout["clamp"]
+    layout.pop("clamp", None)
     return layout
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import dist, floor
+from math import dist, floor, inf
 from typing import NamedTuple
 
 from packcheck.facts.catalogue import Row, Value
@@ -25,22 +25,29 @@ class _Box(NamedTuple):
 
 
 def placed_rows(pack: Pack) -> Iterator[Row]:
-    """Yield one row per position whose place and size are drawn, with the first module it shares room with.
+    """Yield one row per position that shares room with one before it, and one for all that do not.
 
     A layout whose positions all lie in one point states no places.
     """
     if len({position.at_mm for position in pack.positions.values()}) < min(2, len(pack.positions)):
         return
     boxes = [box for name in pack.positions if (box := _box(pack, name))]
+    apart = 0
     for box, other in _with_first_overlap(boxes):
-        position = pack.positions[box.name]
-        values: dict[str, Value] = {"position": box.name, "apart": other is None}
-        if other:
-            depth = [min(box.high[i], other.high[i]) - max(box.low[i], other.low[i]) for i in range(3)]
-            values |= {"other": other.name, "shared_mm": round(min(depth), 6), "axis": "xyz"[depth.index(min(depth))]}
-            values["steps"] = f"{_steps(other.low, box.low)} for modules of {_size(box)} and {_size(other)}"
-        place, source = f"position {box.name}", layout_source(pack, position.group)
+        if other is None:
+            apart += 1
+            continue
+        depth = [min(box.high[i], other.high[i]) - max(box.low[i], other.low[i]) for i in range(3)]
+        values: dict[str, Value] = {
+            **{"position": box.name, "apart": False, "other": other.name},
+            **{"shared_mm": round(min(depth), 6), "axis": "xyz"[depth.index(min(depth))]},
+            "steps": f"{_steps(other.low, box.low)} for modules of {_size(box)} and {_size(other)}",
+        }
+        place, source = f"position {box.name}", layout_source(pack, pack.positions[box.name].group)
         yield Row(box.name, values, {}, frozenset((box.name,)), place, "", source)
+    if apart:
+        words = f"{apart} positions"
+        yield Row(words, {"position": words, "apart": True}, {}, frozenset(), words)
 
 
 def _box(pack: Pack, name: str) -> _Box | None:
@@ -94,11 +101,17 @@ def post_outside(kind: ModuleType) -> dict[str, Value]:
 
 
 def span_rows(pack: Pack) -> Iterator[Row]:
-    """Yield one row per conductor of stated length that joins two drawn places: what it has to span, and its length."""
+    """Yield one row per conductor too short for two drawn places that it joins, and one for all long enough."""
+    enough: tuple[float, float, str] | None = None
+    number = 0
     for conductor in pack.conductors.values():
         length = max(conductor.size_mm) if conductor.size_mm else conductor.length_mm
         needed = _needed_mm(pack, conductor, stiff=conductor.size_mm is not None) if length is not None else None
         if length is None or needed is None:
+            continue
+        if length >= needed:
+            number += 1
+            enough = min(enough or (inf, 0.0, ""), (length - needed, length, conductor.name))
             continue
         lands = " to ".join(landing.node for landing in conductor.lands)
         values: dict[str, Value] = {
@@ -108,6 +121,11 @@ def span_rows(pack: Pack) -> Iterator[Row]:
         source = layout_source(pack, conductor.name) or layout_source(pack, conductor.series)
         place = f"{conductor.kind} {conductor.name}, drawn {lands}"
         yield Row(conductor.name, values, {}, frozenset((conductor.name,)), place, "", source)
+    if enough:
+        spare, length, name = enough
+        words = f"{number} conductors, {name} the tightest"
+        least: dict[str, Value] = {"conductor": words, "length_mm": length, "needed_mm": round(length - spare, 6)}
+        yield Row(words, least, {}, frozenset(), words)
 
 
 def _needed_mm(pack: Pack, conductor: Conductor, stiff: bool) -> float | None:

@@ -9,7 +9,6 @@ from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source
 from packcheck.pack.model import JointType, Pack
 from packcheck.pack.parts import NOT_COUNTED
-from packcheck.places import list_places
 
 _FASTENERS = ("nut", "bolt", "screw")
 _SPREADING = ("washer", "flange", "captive", "combi", "sems", "disc", "spring")
@@ -28,7 +27,7 @@ def stack_rows(pack: Pack) -> Iterator[Row]:
     for name, joints in where.items():
         kind = pack.joint_types.get(name)
         if kind and kind.stack:
-            place = f"joint type {name}, of {list_places(joints)}"
+            place = f"joint type {name}, of {len(joints)} joints"
             yield Row(name, _values(pack, kind), {}, frozenset((name,)), place, "", layout_source(pack, name))
 
 

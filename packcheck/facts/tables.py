@@ -847,10 +847,10 @@ STACK = Table(
 
 PLACED = Table(
     "placed",
-    "One row per position with a place and a size.",
+    "One row per position that shares room with one before it; all others in one row.",
     "position",
     (
-        _text("position", "name of the position"),
+        _text("position", "name of the position, or how many there are"),
         _flag("apart", "its module shares no room with one before it", LAYOUT),
         _text("other", "the module it shares room with"),
         _number("shared_mm", "mm", "how deep they lie in each other"),
@@ -861,10 +861,10 @@ PLACED = Table(
 
 SPAN = Table(
     "span",
-    "One row per conductor of stated length that joins two drawn places.",
+    "One row per conductor too short for two drawn places that it joins; all that are long enough in one row.",
     "conductor",
     (
-        _text("conductor", "name of the conductor"),
+        _text("conductor", "name of the conductor, or how many there are and the one with least to spare"),
         _text("kind", "bar, link or lead"),
         _text("lands", "where it lands"),
         _number("length_mm", "mm", "its length: the largest of a bar's three sizes, or a lead's length"),
