@@ -24,6 +24,7 @@ from packcheck.facts.of_reading_rows import reading_rows
 from packcheck.facts.of_readings import Confirmed, check_readings
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_stacks import stack_rows
+from packcheck.facts.of_states import state_rows
 from packcheck.facts.of_sums import sum_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
@@ -50,6 +51,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "joint_type": tuple(joint_type_rows(evidence)),
         "drawn_loop": tuple(drawn_loop_rows(evidence.drawn)),
         "module_type": tuple(module_type_rows(pack)),
+        "state": tuple(state_rows(evidence.drawn)),
         "quantity": tuple(quantity_rows(pack)),
         "gap": tuple(gap_rows(pack, gaps)),
         "stack": tuple(stack_rows(pack)),

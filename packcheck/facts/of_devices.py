@@ -10,6 +10,9 @@ from packcheck.facts.evidence import PATH, Evidence
 from packcheck.pack.model import Device
 from packcheck.places import list_places
 
+SWITCHES = ("service disconnect", "isolator", "main contactor")
+"""Kinds of device that part the pack's current path when they are open."""
+
 
 def device_rows(evidence: Evidence) -> Iterator[Row]:
     """Yield one row per device of the layout."""
@@ -21,6 +24,7 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
     pack, record, name = evidence.pack, evidence.record, device.name
     fitted = record.devices.get(name) if record else None
     interrupts = _interrupts(evidence, device)
+    fuse_a = _fuse_rating(evidence, device)
     values: dict[str, Value] = {
         "device": name,
         "kind": device.kind,
@@ -36,6 +40,9 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
         "breaks_a": device.breaks_a,
         "highest_v": evidence.drawn.highest_v,
         "prospective_a": _through(evidence, name),
+        "switches": device.kind in SWITCHES and device.volts_v is not None,
+        "current_stated": device.rating_a is not None and device.kind != "fuse" and fuse_a is not None,
+        "fuse_a": fuse_a,
         "planned_part": device.part,
         "part": fitted.part if fitted else None,
         "fitted_volts_v": fitted.volts_v if fitted else None,
@@ -67,6 +74,19 @@ def _interrupts(evidence: Evidence, device: Device) -> bool | None:
     if possibly.joined(*device.ends):
         return None
     return None if any(name in evidence.pack.conductors for name in evidence.built.unrecorded) else True
+
+
+def _fuse_rating(evidence: Evidence, device: Device) -> float | None:
+    """Return the smallest rating [A] of the fuses that carry all of a device's current; None where none does.
+
+    Told by the currents of a short between the mains: a fuse that carries as much or more lies in series with it.
+    """
+    currents = evidence.drawn.short_currents
+    mine = currents.get(device.name, 0.0)
+    if mine <= 0 or device.across:
+        return None
+    fuses = [d for d in evidence.pack.devices.values() if d.kind == "fuse" and d.rating_a is not None]
+    return min((d.rating_a for d in fuses if currents.get(d.name, 0.0) > 0.999 * mine and d.rating_a), default=None)
 
 
 def _through(evidence: Evidence, name: str) -> float | None:

@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.pack.model import Pack
+from packcheck.pack.model import Device, Pack
 from packcheck.physics.joining import surges_a
 from packcheck.places import list_places
 from packcheck.record.model import Record
+from packcheck.topology import nodes_between
 
 
 def signed_interval(record: Record | None, pack: Pack, position: str) -> Measured | None:
@@ -105,8 +106,25 @@ def string_rows(evidence: Evidence) -> Iterator[Row]:
         volts = [string_voltage(evidence, m) for m in joined]
         surges = _surges(volts, [_string_ohm(evidence, m) for m in joined]) if all(joined) else []
         unread = _unread(evidence, [p for m in members for p in m])
+        fuses = [_own_fuses(evidence, m) for m in members]
         for index, name in enumerate(names):
-            yield _string_row(evidence, name, index, names, members, volts, surges, unread)
+            yield _string_row(evidence, name, index, names, members, volts, surges, unread, fuses)
+
+
+def _own_fuses(evidence: Evidence, positions: Sequence[str]) -> list[Device]:
+    """Return the fuses that a string alone runs through: without one of them its modules leave the path, as drawn."""
+    drawn, pack = evidence.drawn, evidence.pack
+    places = [pack.positions[positions[0]].plus_place, pack.positions[positions[0]].minus_place]
+    found = []
+    for fuse in (device for device in pack.devices.values() if device.kind == "fuse"):
+        left = nodes_between([edge for edge in drawn.edges if edge.name != fuse.name], drawn.minus, drawn.plus)
+        if left and not all(place in left for place in places):
+            found.append(fuse)
+    return found
+
+
+def _rating(fuses: Sequence[Device]) -> float | None:
+    return min((fuse.rating_a for fuse in fuses if fuse.rating_a), default=None)
 
 
 def _unread(evidence: Evidence, positions: Sequence[str]) -> Datum:
@@ -151,6 +169,7 @@ def _string_row(
     volts: list[Measured | None],
     surges: list[Measured],
     unread: Datum,
+    fuses: list[list[Device]],
 ) -> Row:
     mine, record = members[index], evidence.record
     others = [i for i in range(len(names)) if i != index]
@@ -160,6 +179,10 @@ def _string_row(
     values: dict[str, Value] = {
         "string": name,
         "peers": list_places(names[i] for i in others),
+        "fuses": len(fuses[index]),
+        "fuses_stated": all(_rating(own) is not None for own in fuses),
+        "fuse_a": _rating(fuses[index]),
+        "peer_fuse_a": min((a for i in others if (a := _rating(fuses[i]))), default=None),
         "modules": len(mine),
         "peer_modules": max(len(members[i]) for i in others),
         "joined_modules": None if record is None or None in inside else sum(map(bool, inside)),

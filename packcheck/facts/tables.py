@@ -306,6 +306,9 @@ DEVICE = Table(
             "highest_v", "V", "largest voltage it may have to break: that of its string at the highest cell voltage"
         ),
         _number("prospective_a", "A", "short-circuit current through it at the highest cell voltage", SOLVED),
+        _flag("switches", "it is drawn to part the pack's current path, and its DC voltage is stated", LAYOUT),
+        _flag("current_stated", "its rated current is stated, and that of a fuse in series with it", LAYOUT),
+        _number("fuse_a", "A", "smallest rating of the fuses in series with it, as drawn"),
         _text("planned_part", "part number the layout has here"),
         _text("part", "part number fitted", RECORD, "part number", "eyes"),
         _number(
@@ -389,6 +392,10 @@ STRING = Table(
     (
         _text("string", "name of the string"),
         _text("peers", "the strings beside it"),
+        _number("fuses", "", "fuses in it alone, as drawn"),
+        _flag("fuses_stated", "it and the strings beside it have fuses of their own with a rating", LAYOUT),
+        _number("fuse_a", "A", "smallest rating of these"),
+        _number("peer_fuse_a", "A", "smallest rating of the fuses of the strings beside it"),
         _number("modules", "", "modules in it, as drawn"),
         _number("peer_modules", "", "modules in the strings beside it, as drawn"),
         _number(
@@ -957,6 +964,24 @@ SUM = Table(
     ),
 )
 
+STATE = Table(
+    "state",
+    "One row per switching state of the layout.",
+    "state",
+    (
+        _text("state", "name of the state"),
+        _flag("joins_mains", "with its devices closed, main − and main + are joined through the pack", LAYOUT),
+        _text("live_states", "the states of the layout that join the mains"),
+        _text("closed", "the devices it closes"),
+        _text("closed_disconnects", "the service disconnects and isolators it closes"),
+        _flag("named_out", "its name says that the plug is out", LAYOUT),
+        _flag("named_live", "its name says that the pack is live", LAYOUT),
+        _flag("precharges", "it closes a precharge device, or its name says so", LAYOUT),
+        _text("past_resistor", "devices it closes past the precharge resistor"),
+        _number("past_resistors", "", "how many these are"),
+    ),
+)
+
 TAP = Table(
     "tap",
     "One row per sense tap.",
@@ -1013,6 +1038,7 @@ TABLES: tuple[Table, ...] = (
     STEP,
     READING,
     SUM,
+    STATE,
     TAP,
     SEQUENCE,
 )

@@ -1,0 +1,50 @@
+"""Facts about the switching states of a layout: what they close, and what that joins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from packcheck.facts.catalogue import Row
+from packcheck.facts.common import layout_source
+from packcheck.facts.drawn import Drawn
+from packcheck.places import list_places
+from packcheck.topology import spanning_forest
+
+PARTING = ("service disconnect", "isolator")
+"""Kinds of device that stand open while the plug is out."""
+
+
+def state_rows(drawn: Drawn) -> Iterator[Row]:
+    """Yield one row per switching state."""
+    devices = drawn.pack.devices
+    joins = {
+        name: spanning_forest(drawn.network.closed(state.closed)).joined(drawn.minus, drawn.plus)
+        for name, state in drawn.pack.states.items()
+    }
+    past = {device.across for device in devices.values() if device.across}
+    for name, state in drawn.pack.states.items():
+        words = name.lower()
+        shorted = [closed for closed in devices if closed in state.closed and closed in past]
+        precharges = any(devices[closed].kind.startswith("precharge") for closed in state.closed)
+        yield Row(
+            name,
+            {
+                "state": name,
+                "joins_mains": joins[name],
+                "live_states": list_places(other for other, live in joins.items() if live),
+                "closed": list_places(closed for closed in devices if closed in state.closed),
+                "closed_disconnects": list_places(
+                    closed for closed in devices if closed in state.closed and devices[closed].kind in PARTING
+                ),
+                "named_out": "out" in words.split(),
+                "named_live": "live" in words.split(),
+                "precharges": precharges or "precharge" in words,
+                "past_resistor": list_places(shorted),
+                "past_resistors": len(shorted),
+            },
+            {},
+            frozenset((name,)),
+            f"state {name}",
+            "",
+            layout_source(drawn.pack, name),
+        )
