@@ -37,6 +37,7 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
         "bypassed_by": list_places(evidence.bypassed_by(device)),
         "volts_v": device.volts_v,
         "rating_a": device.rating_a,
+        "resistance_ohm": device.resistance_ohm,
         "breaks_a": device.breaks_a,
         "highest_v": evidence.drawn.highest_v,
         "prospective_a": _through(evidence, name),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from packcheck.facts.accounted import without_faults_in_the_path
 from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import measured, worked_out
@@ -41,8 +39,6 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "layout_uses_every_module": not unused,
         "layout_unused": list_places(unused),
         "layout_loops_only_in_groups": evidence.drawn.loops_through_modules == _loops_of_groups(pack),
-        "alternates": _alternates(evidence),
-        "mains_face_parity": _face_parity(evidence),
         "layout_modules_aid": not evidence.drawn.against,
         "layout_against": list_places(evidence.drawn.against),
         "layout_chemistries": len(chemistries),
@@ -71,34 +67,6 @@ def _loops_of_groups(pack: Pack) -> int:
     """Return how many independent loops parallel groups and parallel strings make."""
     in_groups = sum(len(members) - 1 for members in pack.groups.values())
     return in_groups + sum(len(bank) - 1 for bank in pack.parallel_strings)
-
-
-def _alternates(evidence: Evidence) -> bool:
-    """Return whether the pack is one plain string on two faces, each module turned against the last."""
-    pack = evidence.pack
-    if len(pack.strings) != 1 or any(len(members) > 1 for members in pack.groups.values()):
-        return False
-    order = [pack.positions[pack.groups[group][0]] for group in next(iter(pack.strings.values())).groups]
-    faces = {post.face for position in order for post in pack.module_types[position.module_type].posts.values()}
-    return len(faces) == 2 and len(order) == len(pack.positions) and all(a.plus != b.plus for a, b in pairwise(order))
-
-
-def _face_parity(evidence: Evidence) -> bool | None:
-    """Return whether the posts behind the mains lie on one face for an even module count, on two for an odd one."""
-    pack = evidence.pack
-    plain = evidence.drawn.conductors
-    places = [f"{p.name}.{post}" for p in pack.positions.values() for post in (p.plus, p.minus)]
-
-    def face(main: str) -> str | None:
-        reached = [place for place in places if place == main or plain.joined(place, main)]
-        return pack.face_of(reached[0]) if len(reached) == 1 else None
-
-    if not _alternates(evidence):
-        return None
-    minus, plus = face(evidence.drawn.minus), face(evidence.drawn.plus)
-    if minus is None or plus is None:
-        return None
-    return (minus == plus) == (len(pack.positions) % 2 == 0)
 
 
 def _built(evidence: Evidence) -> dict[str, Value]:
@@ -158,6 +126,11 @@ def _mains_read(evidence: Evidence) -> Measured | None:
 def _spans(plain: Forest, reading: Reading, evidence: Evidence) -> int:
     """Return 1 when a reading runs from main − to main +, −1 the other way round, 0 when it does not."""
     plus, minus = evidence.drawn.plus, evidence.drawn.minus
-    if plain.joined(reading.plus, plus) and plain.joined(reading.minus, minus):
+    if _is_one_place(plain, reading.plus, plus) and _is_one_place(plain, reading.minus, minus):
         return 1
-    return -1 if plain.joined(reading.minus, plus) and plain.joined(reading.plus, minus) else 0
+    return -1 if _is_one_place(plain, reading.minus, plus) and _is_one_place(plain, reading.plus, minus) else 0
+
+
+def _is_one_place(plain: Forest, a: str, b: str) -> bool:
+    """Return whether conductors alone join two nodes, or they are one: a bare post may be the main terminal itself."""
+    return a == b or plain.joined(a, b)

@@ -10,9 +10,6 @@ from packcheck.facts.drawn import Drawn
 from packcheck.places import list_places
 from packcheck.topology import spanning_forest
 
-PARTING = ("service disconnect", "isolator")
-"""Kinds of device that stand open while the plug is out."""
-
 
 def state_rows(drawn: Drawn) -> Iterator[Row]:
     """Yield one row per switching state."""
@@ -25,7 +22,7 @@ def state_rows(drawn: Drawn) -> Iterator[Row]:
     for name, state in drawn.pack.states.items():
         words = name.lower()
         shorted = [closed for closed in devices if closed in state.closed and closed in past]
-        precharges = any(devices[closed].kind.startswith("precharge") for closed in state.closed)
+        disconnects = [name for name, d in devices.items() if name in state.closed and d.kind == "service disconnect"]
         yield Row(
             name,
             {
@@ -33,12 +30,10 @@ def state_rows(drawn: Drawn) -> Iterator[Row]:
                 "joins_mains": joins[name],
                 "live_states": list_places(other for other, live in joins.items() if live),
                 "closed": list_places(closed for closed in devices if closed in state.closed),
-                "closed_disconnects": list_places(
-                    closed for closed in devices if closed in state.closed and devices[closed].kind in PARTING
-                ),
-                "named_out": "out" in words.split(),
-                "named_live": "live" in words.split(),
-                "precharges": precharges or "precharge" in words,
+                "closed_disconnects": list_places(disconnects),
+                "named_out": words in ("plug out", "plugs out", "out"),
+                "named_live": words == "live",
+                "precharges": "precharge" in words,
                 "past_resistor": list_places(shorted),
                 "past_resistors": len(shorted),
             },

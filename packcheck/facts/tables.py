@@ -53,10 +53,6 @@ PACK = Table(
             "the layout has no closed loop through a module but its parallel groups and strings",
             LAYOUT,
         ),
-        _flag("alternates", "one string, each module turned against the last, main leads on its end posts", LAYOUT),
-        _flag(
-            "mains_face_parity", "both main posts on one face for an even module count, on two for an odd one", LAYOUT
-        ),
         _flag("layout_modules_aid", "every module of the layout drives from main − to main +", LAYOUT),
         _text("layout_against", "modules the layout has turned against the string"),
         _number("layout_chemistries", "", "chemistries of the modules that the layout has in its positions"),
@@ -301,6 +297,7 @@ DEVICE = Table(
         _text("bypassed_by", "the fitted conductors, not in the layout, that join its two sides", RECORD),
         _number("volts_v", "V", "DC voltage it is rated for, as drawn"),
         _number("rating_a", "A", "rated current, as drawn"),
+        _number("resistance_ohm", "Ω", "its resistance, as drawn"),
         _number("breaks_a", "A", "breaking capacity, as drawn"),
         _number(
             "highest_v", "V", "largest voltage it may have to break: that of its string at the highest cell voltage"
@@ -973,10 +970,10 @@ STATE = Table(
         _flag("joins_mains", "with its devices closed, main − and main + are joined through the pack", LAYOUT),
         _text("live_states", "the states of the layout that join the mains"),
         _text("closed", "the devices it closes"),
-        _text("closed_disconnects", "the service disconnects and isolators it closes"),
-        _flag("named_out", "its name says that the plug is out", LAYOUT),
-        _flag("named_live", "its name says that the pack is live", LAYOUT),
-        _flag("precharges", "it closes a precharge device, or its name says so", LAYOUT),
+        _text("closed_disconnects", "the service disconnects it closes"),
+        _flag("named_out", "its name is that of the state with the plug out", LAYOUT),
+        _flag("named_live", "its name is live", LAYOUT),
+        _flag("precharges", "its name says that it precharges", LAYOUT),
         _text("past_resistor", "devices it closes past the precharge resistor"),
         _number("past_resistors", "", "how many these are"),
     ),

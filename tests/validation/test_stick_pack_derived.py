@@ -288,7 +288,6 @@ def test_main_posts_lie_on_one_face_for_an_even_number_of_modules_only(modules: 
     first, *_, last = drawn.positions.values()
     same = drawn.face_of(first.minus_place) == drawn.face_of(last.plus_place)
     assert same == (modules % 2 == 0)
-    assert build_facts(drawn)["pack"][0].values["mains_face_parity"] is True
 
 
 def test_posts_of_one_face_lie_an_even_number_of_modules_apart(pack: Pack, clean: Data) -> None:
