@@ -53,7 +53,7 @@ class Column:
     ``unit`` is the symbol printed after a value ("" for none); ``meaning`` is one sentence; ``source`` says where
     the value comes from ("layout", "record", "layout and record", or a formula's name).  ``datum`` is the recorded
     thing at the root of this column, in words ("torque"); empty for what the layout states.  ``instrument`` is the
-    kind of instrument that reads it.  ``sharp``: a measured value that is one number, so that it decides or is unfit.
+    kind of instrument that reads it.
     """
 
     name: str
@@ -63,7 +63,6 @@ class Column:
     unit: str = ""
     datum: str = ""
     instrument: str = ""
-    sharp: bool = False
 
 
 @dataclass(frozen=True)

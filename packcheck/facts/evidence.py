@@ -23,6 +23,9 @@ from packcheck.topology import (
 PATH = "the path between the mains"
 """A name that parts of one broken path share, so that what follows from it is folded under its cause."""
 
+SHORT = "a short inside the pack"
+"""A name that a short, and the readings of a pack that has one, share: it changes what others are compared with."""
+
 
 @dataclass(frozen=True)
 class Adopted:
@@ -92,6 +95,12 @@ class Evidence:
     def built_solution(self) -> Solved:
         """Return potentials and currents of what is surely fitted, everything closed, nothing connected outside."""
         return solve(self.built_edges)
+
+    @cached_property
+    def is_shorted(self) -> bool:
+        """Return whether a current circulates that makes more than 50 mV somewhere, with nothing connected outside."""
+        pairs = zip(self.built_edges, self.built_solution.currents, strict=True)
+        return any(abs(current) * edge.resistance_ohm > 0.05 for edge, current in pairs)
 
     @cached_property
     def current_share(self) -> dict[str, float]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source, worked_out
 from packcheck.facts.drawn import Drawn
-from packcheck.facts.evidence import Evidence
+from packcheck.facts.evidence import SHORT, Evidence
 from packcheck.network import Edge
 from packcheck.pack.model import Pack
 from packcheck.places import list_places
@@ -84,7 +84,7 @@ def _built_row(evidence: Evidence, record: Record, ring: Ring, flows_now: bool) 
     lines = [record.conductors[c].line for c in (*ring.odd, *ring.conductors) if c in record.conductors]
     lines += [record.modules[m].line for m in ring.odd if m in record.modules]
     line = next((line for line in lines if line), 0)
-    touched = frozenset(ring.odd or (*ring.modules, *ring.conductors))
+    touched = frozenset((*(ring.odd or (*ring.modules, *ring.conductors)), SHORT))
     return Row(
         name, values, {}, touched, _place(evidence.pack, record, ring), "", (record.file, line) if line else None
     )

@@ -7,14 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from packcheck.facts.catalogue import Datum, Row, Value, Without
 from packcheck.facts.common import measured, source_of
-from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.evidence import PATH, SHORT, Evidence
 from packcheck.facts.of_readings import Checked, fitted_type
-from packcheck.facts.peers import Peers, cells_missing, least_of, peers_of
+from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import reading_slip
 from packcheck.places import list_places
 
-CIRCULATING_V = 0.05
-"""Where currents make more than this on the way [V] something is shorted, and readings of one kind are not alike."""
 CLOSED_SHARE = 0.95
 """Share of the voltage with everything closed that a bridge surely shows: drift and charge; common practice."""
 METER_OHM = 10e6
@@ -30,7 +28,7 @@ def reading_rows(
     kinds = [_kind(evidence, one) for one in checked]
     sizes: dict[tuple[str, ...], list[float | None]] = defaultdict(list)
     for kind, one in zip(kinds, checked, strict=True):
-        if kind and one.drop_v <= CIRCULATING_V:
+        if kind:
             sizes[kind].append(abs(one.reading.value_v.value))
     peers = {kind: peers_of(values) for kind, values in sizes.items()}
     for kind, one in zip(kinds, checked, strict=True):
@@ -55,6 +53,7 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
         "value_v": measured(value),
         "fault_v": 0.0 if floating else one.fault_v(evidence),
         "cells": one.cells(evidence),
+        "circulating": one.circulating,
         "floating": None if floating and one.joined_if_fitted else floating,
         **expectations(one),
         **_slip(one),
@@ -64,24 +63,26 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
     lacking = evidence.fitted_datum
     if one.lacking:
         lacking = Datum("rest voltage, and post at which + is", list_places(one.lacking), "multimeter")
-    missing = dict.fromkeys(("expected_v", "difference_v", "apart_v", "slipped"), lacking)
+    missing = dict.fromkeys(("expected_v", "difference_v", "slipped"), lacking)
     missing["floating"] = missing["lowest_known"] = evidence.fitted_datum
     if floating:
-        missing["difference_v"] = missing["expected_v"] = missing["apart_v"] = evidence.fitted_datum
+        missing["difference_v"] = missing["expected_v"] = evidence.fitted_datum
     touches = {reading.name, *(step.edge.part for step in one.walk or ())}
     groups, positions = evidence.pack.groups, evidence.pack.positions
     touches.update(member for edge in one.modules for member in groups[positions[edge.part].group])
+    if evidence.is_shorted:
+        touches.add(SHORT)
     if floating or any(not step.edge.as_drawn for step in one.walk or ()):
         touches.add(PATH)
     place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
     source = source_of(evidence, value.line)
-    reckoned = frozenset({"difference_v", "apart_v"})
+    reckoned = frozenset({"difference_v"})
     return Row(reading.name, values, missing, frozenset(touches), place, "", source, reckoned, without)
 
 
 def expectations(one: Checked) -> dict[str, Value]:
     """Return what the record predicts for a reading, and how far the reading is from it."""
-    return {"expected_v": one.expected, "difference_v": one.difference, "apart_v": one.apart_v}
+    return {"expected_v": one.expected, "difference_v": one.difference}
 
 
 def _slip(one: Checked) -> dict[str, Value]:
@@ -96,7 +97,7 @@ def _slip(one: Checked) -> dict[str, Value]:
 def _against_like(evidence: Evidence, one: Checked, peers: Peers | None) -> dict[str, Value]:
     """Return how far a reading stands from the middle of those over as many modules of the same types."""
     kinds = [fitted_type(evidence, edge.part) for edge in one.modules]
-    if peers is None or peers.middle is None or not kinds or one.drop_v > CIRCULATING_V:
+    if peers is None or peers.middle is None or not kinds:
         return {"peers": 0, "lowest_known": None if one.joined_if_fitted else False}
     entry = one.reading.value_v
     cell_v = sum(kind.rest_middle_v for kind in kinds) / sum(kind.cells for kind in kinds)
@@ -107,7 +108,7 @@ def _against_like(evidence: Evidence, one: Checked, peers: Peers | None) -> dict
         "peers": peers.number,
         "peer_median_v": peers.middle,
         "peer_scatter_v": peers.scatter,
-        "unlike_v": least_of(peers.distance(entry._replace(value=abs(entry.value)))),
+        "unlike_v": peers.distance(entry._replace(value=abs(entry.value))),
         "cell_v": cell_v,
         "cells_missing": cells_missing(short, cell_v),
         "lowest_v": sum(lowest) if aligned and len(lowest) == len(kinds) else None,

@@ -10,7 +10,7 @@ from functools import cached_property
 from packcheck.facts.catalogue import Measured
 from packcheck.facts.common import worked_out
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.peers import half_of_difference, least_of
+from packcheck.facts.peers import half_of_difference
 from packcheck.network import Edge
 from packcheck.pack.model import ModuleType, Position
 from packcheck.record.model import Entry, Reading
@@ -18,8 +18,8 @@ from packcheck.record.taken import LOOSE
 from packcheck.solution import Solved, solve
 from packcheck.topology import Forest, Step, spanning_forest, unsettled_blocks
 
-DROP_UNKNOWN = 0.25
-"""Share of the drops on the way that stays unknown: resistances are known no better; common practice, no source."""
+CIRCULATING_V = 0.05
+"""Drops of more than this on the way [V] come from a short: members of a group make millivolts; common practice."""
 
 
 @dataclass(frozen=True)
@@ -53,12 +53,9 @@ class Checked:
         return worked_out(middle - self.half_v, middle + self.half_v, (self.reading.value_v, self.expected))
 
     @property
-    def apart_v(self) -> Measured | None:
-        """Return by how much [V] reading and expectation differ beyond what instruments and drops leave open."""
-        difference, unknown = self.difference, DROP_UNKNOWN * self.drop_v
-        if difference is None:
-            return None
-        return least_of(difference._replace(low=difference.low - unknown, high=difference.high + unknown))
+    def circulating(self) -> bool:
+        """Return whether currents make so much on the way that something is shorted."""
+        return self.drop_v > CIRCULATING_V
 
     def cells(self, evidence: Evidence) -> int:
         """Return how many cells in series lie on the way."""

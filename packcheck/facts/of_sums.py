@@ -3,73 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple
 
 from packcheck.facts.catalogue import Measured, Row, Value, Without
 from packcheck.facts.common import measured, source_of, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
-from packcheck.facts.peers import half_of_difference, least_of
+from packcheck.facts.peers import half_of_difference
 from packcheck.places import list_places
+from packcheck.record.model import Reading
 from packcheck.record.taken import LOOSE
-from packcheck.topology import conductors_alone
 
 
 def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
-    """Yield one row for each reading that other readings lie along, end to end, in its state or in others.
-
-    What the closed devices of its state join is one place: halves read with the plug out add up to the total with it
-    in.
-    """
-    joined = [one for one in checked if one.reading.value_v.state != LOOSE and one.walk is not None]
-    views: dict[str, _Places] = {}
-    for one in joined:
-        state = one.reading.value_v.state
-        if state not in views:
-            views[state] = _Places.of(evidence, state, joined)
-        chain = views[state].chain(one)
+    """Yield one row for each reading that other readings of its state lie along, end to end."""
+    by_state: dict[str, dict[str, list[Checked]]] = {}
+    for one in checked:
+        if one.reading.value_v.state != LOOSE and one.walk is not None:
+            by_state.setdefault(one.reading.value_v.state, {}).setdefault(one.reading.minus, []).append(one)
+    for one in checked:
+        chain = _chain(one.reading, by_state.get(one.reading.value_v.state, {}))
         if len(chain) > 1:
             yield _sum_row(evidence, one, chain, without_misfits(one, chain))
 
 
-class _Places(NamedTuple):
-    """Which nodes are one place in a switching state, and the readings that begin at each."""
-
-    root: Mapping[str, str]
-    from_place: Mapping[str, list[Checked]]
-
-    @classmethod
-    def of(cls, evidence: Evidence, state: str, joined: Sequence[Checked]) -> _Places:
-        known = evidence.pack.states.get(state)
-        root = conductors_alone(evidence.built.closed(known.closed if known else ())).root
-        from_place: dict[str, list[Checked]] = {}
-        for one in joined:
-            from_place.setdefault(root.get(one.reading.minus, one.reading.minus), []).append(one)
-        return cls(root, from_place)
-
-    def ends(self, one: Checked) -> tuple[str, str]:
-        """Return the places of a reading's minus and plus lead."""
-        return self.root.get(one.reading.minus, one.reading.minus), self.root.get(one.reading.plus, one.reading.plus)
-
-    def chain(self, total: Checked) -> list[Checked]:
-        """Return the fewest other readings that lead end to end from a reading's minus to its plus; [] if none do."""
-        start, goal = self.ends(total)
-        reached: dict[str, Checked | None] = {start: None}
-        layer = [start]
-        while layer and goal not in reached:
-            found = []
-            for one in (r for place in layer for r in self.from_place.get(place, ())):
-                ends = self.ends(one)
-                if set(ends) != {start, goal} and ends[1] not in reached:
-                    reached[ends[1]] = one
-                    found.append(ends[1])
-            layer = found
-        chain: list[Checked] = []
-        step = reached.get(goal) if start != goal else None
-        while step is not None:
-            chain.append(step)
-            step = reached[self.ends(step)[0]]
-        return chain[::-1]
+def _chain(total: Reading, from_node: Mapping[str, list[Checked]]) -> list[Checked]:
+    """Return the fewest other readings that lead end to end from the minus of a reading to its plus; [] if none do."""
+    reached: dict[str, Checked | None] = {total.minus: None}
+    layer = [total.minus]
+    while layer and total.plus not in reached:
+        found = []
+        for one in (other for node in layer for other in from_node.get(node, ())):
+            reading = one.reading
+            beside_it = {reading.minus, reading.plus} == {total.minus, total.plus}
+            if not beside_it and reading.plus not in reached:
+                reached[reading.plus] = one
+                found.append(reading.plus)
+        layer = found
+    chain: list[Checked] = []
+    step = reached.get(total.plus)
+    while step is not None:
+        chain.append(step)
+        step = reached[step.reading.minus]
+    return chain[::-1]
 
 
 OFF = 0.5
@@ -85,8 +60,7 @@ def without_misfits(total: Checked, chain: Sequence[Checked]) -> tuple[Without, 
     values = [value for value in shown.values() if value is not None]
     whole, parts = values[0], values[1:]
     difference = worked_out(whole.low - sum(p.high for p in parts), whole.high - sum(p.low for p in parts), values)
-    left: dict[str, Value] = {"difference_v": difference, "apart_v": least_of(difference)}
-    return (Without(frozenset(one.reading.name for one in off), left),)
+    return (Without(frozenset(one.reading.name for one in off), {"difference_v": difference}),)
 
 
 def _is_off(one: Checked, difference: Measured) -> bool:
@@ -105,7 +79,6 @@ def _sum_row(evidence: Evidence, total: Checked, chain: Sequence[Checked], witho
         "total_v": measured(whole),
         "parts_v": worked_out(sum(p.low for p in parts), sum(p.high for p in parts), parts),
         "difference_v": difference,
-        "apart_v": least_of(difference),
         "cells": total.cells(evidence),
     }
     return Row(
@@ -116,6 +89,6 @@ def _sum_row(evidence: Evidence, total: Checked, chain: Sequence[Checked], witho
         f"reading {total.reading.name} against {values['parts']}",
         "",
         source_of(evidence, whole.line),
-        frozenset({"difference_v", "apart_v"}),
+        frozenset({"difference_v"}),
         without,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from math import inf
+from math import inf, sqrt
 from statistics import median
 from typing import NamedTuple
 
@@ -19,22 +19,20 @@ def half_of_difference(terms: Iterable[tuple[float, Entry]]) -> float:
     """Return the half width of Σ w_i x_i for readings x_i with weights w_i, in their unit.
 
     What grows with the reading is one scale error of the instrument, common to all that it reads: it counts once, on
-    the instrument's own weighted sum.  What does not is added up reading by reading.
+    the instrument's own weighted sum.  What does not is independent from reading to reading and adds up in squares.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), 5.1.2 for what is independent and 5.2.2, note 1, for what is common (from memory).
     """
-    own = 0.0
+    squares = 0.0
     by_meter: dict[str, float] = defaultdict(float)
     share: dict[str, float] = defaultdict(float)
     for weight, entry in terms:
-        own += abs(weight) * entry.own_half
+        squares += (weight * entry.own_half) ** 2
         by_meter[entry.instrument] += weight * entry.value
         share[entry.instrument] = max(share[entry.instrument], entry.share)
-    return own + sum(share[meter] * abs(total) for meter, total in by_meter.items())
-
-
-def least_of(difference: Measured) -> Measured:
-    """Return the least size that a measured difference may have, as one number; 0 where it may be 0."""
-    least = max(0.0, difference.low, -difference.high)
-    return difference._replace(low=least, high=least)
+    return sqrt(squares) + sum(share[meter] * abs(total) for meter, total in by_meter.items())
 
 
 class Peers(NamedTuple):

@@ -30,10 +30,6 @@ def _measured(name: str, unit: str, meaning: str, datum: str, instrument: str, s
     return Column(name, "measured", meaning, source, unit, datum, instrument)
 
 
-def _least(name: str, meaning: str, datum: str) -> Column:
-    return Column(name, "measured", meaning, SOLVED, "V", datum, "multimeter", sharp=True)
-
-
 PACK = Table(
     "pack",
     "The pack as a whole: one row.",
@@ -914,18 +910,14 @@ READING = Table(
         _measured(
             "difference_v", "V", "reading less expectation", "voltage, and those of the modules between", "multimeter"
         ),
-        _least(
-            "apart_v",
-            "by how much reading and expectation differ beyond what the instruments leave open",
-            "rest voltage and facing of the modules between",
-        ),
+        _flag("circulating", "something shorted drives a current through the way between the leads", BOTH),
         _number("fault_v", "V", "the least change that one module missing or turned round on the way makes"),
         _number("cells", "", "cells in series between the two leads"),
         _number("cell_v", "V", "rest voltage of one of these cells, middle of the window"),
         _number("peers", "", "readings over as many modules of the same types, this one included", RECORD),
         _number("peer_median_v", "V", "the middle one of these readings, without its sign", RECORD),
         _number("peer_scatter_v", "V", "how far these readings scatter, as a standard deviation", RECORD),
-        _least("unlike_v", "by how much it surely stands off their middle", "voltage"),
+        _measured("unlike_v", "V", "by how much it stands off their middle", "voltage", "multimeter"),
         _text("cells_missing", "what is missing against their middle, in cells, in words", RECORD),
         _flag("lowest_known", "all modules on the way point one way, and the layout states their lowest voltage"),
         _number("lowest_v", "V", "the lowest working voltage of the modules between the leads"),
@@ -956,7 +948,6 @@ SUM = Table(
         _measured("total_v", "V", "the spanning reading", "voltage", "multimeter"),
         _measured("parts_v", "V", "sum of the readings along it", "voltages along it", "multimeter"),
         _measured("difference_v", "V", "spanning reading less the sum", "voltages along it", "multimeter"),
-        _least("apart_v", "by how much they differ beyond what the instruments leave open", "voltages along it"),
         _number("cells", "", "cells in series that the spanning reading lies over"),
     ),
 )

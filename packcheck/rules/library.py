@@ -92,15 +92,15 @@ def require_tested(folder: Path, rules: Sequence[Rule], tables: Mapping[str, Tab
 def outcomes_possible(rule: Rule, table: Table) -> frozenset[Outcome]:
     """Return the outcomes that a rule can give, as its examples must show.
 
-    Every rule can be met and broken; with a ``where``, not apply; with a measured column that is not sharp, be
-    undecided; with a column that somebody has to record, be unproven.
+    Every rule can be met and broken; with a ``where``, not apply; with a measured column, be undecided; with a column
+    that somebody has to record, be unproven.
     """
     read = {*terms.columns_within(rule.where), *terms.columns_within(rule.require)}
     columns = [table.column_by_name[column.name] for column in read]
     possible = {Outcome.MET, Outcome.BROKEN}
     if rule.where != terms.Truth(True):
         possible.add(Outcome.NOT_APPLICABLE)
-    if any(column.kind == "measured" and not column.sharp for column in columns):
+    if any(column.kind == "measured" for column in columns):
         possible.add(Outcome.UNDECIDED)
     if any(column.datum for column in columns):
         possible.add(Outcome.UNPROVEN)
