@@ -65,6 +65,9 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
         lacking = Datum("rest voltage, and post at which + is", list_places(one.lacking), "multimeter")
     missing = dict.fromkeys(("expected_v", "difference_v", "slipped"), lacking)
     missing["floating"] = missing["lowest_known"] = evidence.fitted_datum
+    if untold := _untold(evidence, one):
+        missing["lowest_known"] = Datum("module type, and post at which + is", list_places(untold), "eyes")
+        missing["peers"] = missing["lowest_known"]
     if floating:
         missing["difference_v"] = missing["expected_v"] = evidence.fitted_datum
     touches = {reading.name, *(step.edge.part for step in one.walk or ())}
@@ -105,16 +108,23 @@ def _against_like(evidence: Evidence, one: Checked, peers: Peers | None) -> dict
     aligned = len({step.forward for step in one.walk or () if step.edge.kind == "module"}) == 1
     lowest = [kind.lowest_v for kind in kinds if kind.lowest_v is not None]
     return {
-        "peers": peers.number,
+        "peers": None if _untold(evidence, one) else peers.number,
         "peer_median_v": peers.middle,
         "peer_scatter_v": peers.scatter,
         "unlike_v": peers.distance(entry._replace(value=abs(entry.value))),
         "cell_v": cell_v,
         "cells_missing": cells_missing(short, cell_v),
         "lowest_v": sum(lowest) if aligned and len(lowest) == len(kinds) else None,
-        "lowest_known": aligned and len(lowest) == len(kinds),
+        "lowest_known": None if _untold(evidence, one) else aligned and len(lowest) == len(kinds),
         "size_v": _size(entry.low, entry.high, one),
     }
+
+
+def _untold(evidence: Evidence, one: Checked) -> list[str]:
+    """Return the modules between a reading's leads of which type or facing was not recorded."""
+    modules = evidence.record.modules if evidence.record else {}
+    found = ((edge.part, modules.get(edge.part)) for edge in one.modules)
+    return [name for name, module in found if module is None or module.plus is None or module.type is None]
 
 
 def _size(low: float, high: float, one: Checked) -> Value:
