@@ -239,7 +239,7 @@ def test_no_name_of_a_file_steers_a_terminal(
     name: str, form: str, folder: Path, capsysbinary: pytest.CaptureFixture[bytes]
 ) -> None:
     (folder / name).write_bytes((folder / LAYOUT).read_bytes())
-    steering = {"\x1b", "\x9b", "\u202e", "\udcff"}
+    controls = {"\x1b", "\x9b", "\u202e", "\udcff"}
     commands = [
         ["check", name, "--format", form], ["check", name, f"absent{name}"], ["check", name, "--output", f"out{name}"],
         ["exposure", name, "--format", form, "--drawings", f"draw{name}"], ["facts", name, "--output", f"f{name}"],
@@ -250,7 +250,7 @@ def test_no_name_of_a_file_steers_a_terminal(
     for words in commands:
         assert run(words) in (0, 2, 3, 4), words
         printed = b"".join(capsysbinary.readouterr()).decode("utf-8", "surrogateescape")
-        assert steering.isdisjoint(printed), words
+        assert controls.isdisjoint(printed), words
 
 
 def test_a_database_that_has_no_room_is_said(

@@ -13,7 +13,7 @@ from packcheck.findings import Finding, Tally
 from packcheck.report import Report, exit_code
 from packcheck.to_do import ToDo
 
-_STEERING = re.compile("[\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
+_CONTROLS = re.compile("[\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 SHAPE = 1
 """The version of the shape; it grows when a key changes its meaning or goes away."""
 
@@ -34,7 +34,7 @@ def render_json(files: Iterable[dict[str, Any]], *, version: str, code: int) -> 
 def dumped(document: Any) -> str:
     """Return data as JSON that can be printed: what could steer a terminal, and half a sign, is escaped."""
     text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
-    return _STEERING.sub(lambda match: f"\\u{ord(match[0]):04x}", text) + "\n"
+    return _CONTROLS.sub(lambda match: f"\\u{ord(match[0]):04x}", text) + "\n"
 
 
 def judged_file(report: Report) -> dict[str, Any]:
