@@ -85,6 +85,15 @@ class Drawn:
         return nodes_between(self.edges, self.minus, self.plus, self.forest)
 
     @cached_property
+    def between_without_fuse(self) -> dict[str, frozenset[str]]:
+        """Return for each fuse the nodes that are left on the paths between the mains when it has blown."""
+        fuses = [device.name for device in self.pack.devices.values() if device.kind == "fuse"]
+        return {
+            fuse: nodes_between([edge for edge in self.edges if edge.part != fuse], self.minus, self.plus)
+            for fuse in fuses
+        }
+
+    @cached_property
     def solution(self) -> Solved:
         """Return the same for the layout with every module at its highest voltage."""
         return solve(self.highest_edges, self.highest_forest)

@@ -11,7 +11,6 @@ from packcheck.pack.model import Device, Pack
 from packcheck.physics.joining import surges_a
 from packcheck.places import list_places
 from packcheck.record.model import Record
-from packcheck.topology import nodes_between
 
 
 def signed_interval(record: Record | None, pack: Pack, position: str) -> Measured | None:
@@ -113,14 +112,9 @@ def string_rows(evidence: Evidence) -> Iterator[Row]:
 
 def _own_fuses(evidence: Evidence, positions: Sequence[str]) -> list[Device]:
     """Return the fuses that a string alone runs through: without one of them its modules leave the path, as drawn."""
-    drawn, pack = evidence.drawn, evidence.pack
-    places = [pack.positions[positions[0]].plus_place, pack.positions[positions[0]].minus_place]
-    found = []
-    for fuse in (device for device in pack.devices.values() if device.kind == "fuse"):
-        left = nodes_between([edge for edge in drawn.edges if edge.name != fuse.name], drawn.minus, drawn.plus)
-        if left and not all(place in left for place in places):
-            found.append(fuse)
-    return found
+    position, without = evidence.pack.positions[positions[0]], evidence.drawn.between_without_fuse
+    places = {position.plus_place, position.minus_place}
+    return [evidence.pack.devices[name] for name, left in without.items() if left and not places <= left]
 
 
 def _rating(fuses: Sequence[Device]) -> float | None:
