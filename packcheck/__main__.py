@@ -1,5 +1,5 @@
 """``python -m packcheck``."""
 
-from packcheck.cli import main
+from packcheck.app.cli import main
 
 main()

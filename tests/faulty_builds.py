@@ -19,16 +19,16 @@ from workshop import Data, clean_record, pack_of, record_of
 
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Finding, Gate, Judgement, Severity
-from packcheck.judge import judge
-from packcheck.network import network_of_layout
-from packcheck.pack.model import Conductor, Pack
-from packcheck.places import list_places
-from packcheck.record.model import Record
+from packcheck.files.name_lists import list_places
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.judge import judge
+from packcheck.model.pack.model import Conductor, Pack
+from packcheck.model.record.model import Record
+from packcheck.network.graph import network_of_layout
+from packcheck.network.topology import spanning_forest
+from packcheck.rules.findings import Finding, Gate, Judgement, Severity
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
-from packcheck.shipped import shipped_folder
-from packcheck.topology import spanning_forest
 
 TABLES = table_by_name()
 Named = tuple[str, str]

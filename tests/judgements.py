@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from packcheck.facts.catalogue import Datum
-from packcheck.findings import Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
-from packcheck.report import About, Limit, Report, Source, Stated, Waiver, build_report
+from packcheck.judging.report import About, Limit, Report, Source, Stated, Waiver, build_report
+from packcheck.rules.catalogue import Datum
+from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
 
 ABOUT = About("gannet-6-record.yaml", "record", "gannet-6", "Bench block, 6 sticks in one string", 2, "GN-0007")
 

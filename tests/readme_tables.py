@@ -93,8 +93,8 @@ def with_fresh_tables(text: str) -> str:
 def rule_table() -> Iterator[str]:
     """Yield the table of rules: family by family, as the files lie."""
     from packcheck.facts.tables import table_by_name
+    from packcheck.files.shipped import shipped_folder
     from packcheck.rules.library import load_rules
-    from packcheck.shipped import shipped_folder
 
     yield "| rule | family | severity | gate | judges | requires |"
     yield "|---|---|---|---|---|---|"

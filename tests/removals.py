@@ -9,9 +9,9 @@ from faulty_builds import judged
 from test_laws import outcomes_of
 from workshop import Data, record_of
 
-from packcheck.errors import InputProblems
-from packcheck.findings import Gate, Outcome, Verdict
-from packcheck.pack.model import Pack
+from packcheck.files.problems import InputProblems
+from packcheck.model.pack.model import Pack
+from packcheck.rules.findings import Gate, Outcome, Verdict
 
 Way = tuple[str | int, ...]
 HEADS = ("record", "layout", "of", "people", "extra", "notes", "work")

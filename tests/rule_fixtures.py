@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from packcheck.document import parse_document
-from packcheck.facts.catalogue import Column, Table
+from packcheck.files.document import parse_document
+from packcheck.rules.catalogue import Column, Table
 from packcheck.rules.rule import Rule
 from packcheck.rules.rule_file import read_rule
 

@@ -6,20 +6,20 @@ import re
 
 import pytest
 
-from packcheck.adopting import adopted_by, check_limits, check_values
-from packcheck.check import check_file
-from packcheck.document import parse_document, read_document
-from packcheck.errors import InputProblems
 from packcheck.facts.evidence import Adopted
 from packcheck.facts.tables import table_by_name
-from packcheck.pack.model import Bounds
-from packcheck.quantities import format_quantity
+from packcheck.files.document import parse_document, read_document
+from packcheck.files.problems import InputProblems
+from packcheck.files.quantities import format_quantity
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.adopting import adopted_by, check_limits, check_values
+from packcheck.judging.check import check_file
+from packcheck.model.pack.model import Bounds
 from packcheck.render.json import judged_file
 from packcheck.render.terminal import render_terminal
 from packcheck.rules.library import load_rules
 from packcheck.rules.profile import Profile, read_profile
 from packcheck.rules.tightening import only_tightens, range_allowed
-from packcheck.shipped import shipped_folder
 
 NOTE = "by: E. Hale, at: 2026-09-01, why: as measured"
 

@@ -40,7 +40,17 @@ LONGER_FUNCTIONS = {
     "facts/of_joints._joint_row": "one row of facts, a column a line",
     "facts/of_modules._module_row": "one row of facts, a column a line",
 }
-HEAVY = ("networkx", "jsonschema", "numpy", "scipy", "sqlite3", "yaml", "rich", "packcheck.judge", "packcheck.network")
+HEAVY = (
+    "networkx",
+    "jsonschema",
+    "numpy",
+    "scipy",
+    "sqlite3",
+    "yaml",
+    "rich",
+    "packcheck.judging.judge",
+    "packcheck.network.graph",
+)
 
 UNITS = {
     "_v": ("V",), "_kv": ("kV",), "_a": ("A",), "_ohm": ("ohm", "Ω"), "_n_m": ("N·m",), "_n": ("N",), "_mpa": ("MPa",),
@@ -89,7 +99,7 @@ def test_imports_go_downwards(module: str) -> None:
 
 
 def test_an_upward_and_a_sideways_import_would_be_seen() -> None:
-    tree = ast.parse("def f():\n    from packcheck import judge\n    import packcheck.facts.store\n")
+    tree = ast.parse("def f():\n    from packcheck.judging import judge\n    import packcheck.facts.store\n")
     assert sorted(imports_of(tree, KNOWN)) == [(2, "judge"), (3, "facts/store")]
     assert upward("network", "judge", LAYER)
     assert upward("pack", "report", LAYER)
@@ -114,7 +124,7 @@ def test_no_modules_import_each_other_in_a_ring() -> None:
 
 @pytest.mark.parametrize("heavy", HEAVY)
 def test_the_command_line_starts_without(heavy: str) -> None:
-    program = f"import sys, packcheck.cli; sys.exit({heavy!r} in sys.modules)"
+    program = f"import sys, packcheck.app.cli; sys.exit({heavy!r} in sys.modules)"
     assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False).returncode == 0
 
 

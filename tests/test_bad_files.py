@@ -24,14 +24,14 @@ from typing import Any
 
 import pytest
 
-from packcheck.arguments import rules_and_profile
-from packcheck.cli import run
-from packcheck.document import Document
-from packcheck.errors import InputProblems, Problem
+from packcheck.app.arguments import rules_and_profile
+from packcheck.app.cli import run
 from packcheck.facts.tables import table_by_name
-from packcheck.opening import open_file
+from packcheck.files.document import Document
+from packcheck.files.problems import InputProblems, Problem
+from packcheck.files.schema import load_schema
+from packcheck.model.opening import open_file
 from packcheck.rules.library import load_rules
-from packcheck.schema import load_schema
 
 FOLDER = Path(__file__).parent / "bad"
 GOOD_LAYOUT = FOLDER / "record" / "bench-8.yaml"

@@ -10,15 +10,15 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
-from packcheck.check import check_file
-from packcheck.cli import run
+from packcheck.app.cli import run
 from packcheck.facts.tables import TABLES, table_by_name
-from packcheck.findings import Gate, Verdict
+from packcheck.files.shipped import schema_folder, shipped_folder
+from packcheck.judging.check import check_file
 from packcheck.render.json import judged_file, render_json
 from packcheck.render.terminal import render_terminal
+from packcheck.rules.findings import Gate, Verdict
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
-from packcheck.shipped import schema_folder, shipped_folder
 
 LAYOUT = Path(__file__).parent / "samples" / "gannet-6.yaml"
 HEAD = "record: 1\nlayout: gannet-6.yaml\nof: {name: gannet-6, revision: 2, pack: GN-0007}\n"

@@ -16,13 +16,13 @@ import pytest
 from judgements import COARSE, REVERSED, report
 
 import packcheck
-from packcheck import check as check_module
-from packcheck.cli import run
-from packcheck.errors import InputProblems, OwnFault, Problem
-from packcheck.exits import defect_report, say, worst
-from packcheck.findings import Verdict
-from packcheck.report import Report
-from packcheck.shipped import shipped_folder
+from packcheck.app.cli import run
+from packcheck.app.exits import defect_report, say, worst
+from packcheck.files.problems import InputProblems, OwnFault, Problem
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging import check as check_module
+from packcheck.judging.report import Report
+from packcheck.rules.findings import Verdict
 
 ROOT = Path(packcheck.__file__).parent.parent
 LAYOUT = Path(__file__).parent / "samples" / "gannet-6.yaml"
@@ -49,7 +49,7 @@ def fake_check(path: Path, **_: object) -> Report:
 @pytest.fixture
 def faked(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(check_module, "check_file", fake_check)
-    monkeypatch.setattr("packcheck.cli.rules_and_profile", lambda *_: ((), None))
+    monkeypatch.setattr("packcheck.app.cli.rules_and_profile", lambda *_: ((), None))
 
 
 def in_shell(*arguments: str, **more: object) -> subprocess.CompletedProcess[str]:
@@ -104,7 +104,7 @@ def test_wrong_usage_exits_2_and_names_what_exists(
 def test_an_unknown_rule_exits_2_with_the_nearest_name(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("packcheck.cli.rules_and_profile", lambda *_: ((), None))
+    monkeypatch.setattr("packcheck.app.cli.rules_and_profile", lambda *_: ((), None))
     assert run(["rules", "show", "module-reversd"]) == 2
     assert "no rule 'module-reversd'" in capsys.readouterr().err
 
@@ -119,7 +119,7 @@ def test_gates_may_be_spelled_with_hyphens(spelling: str) -> None:
 def test_a_file_that_cannot_be_read_exits_4_without_a_traceback(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("packcheck.cli.rules_and_profile", lambda *_: ((), None))
+    monkeypatch.setattr("packcheck.app.cli.rules_and_profile", lambda *_: ((), None))
     (tmp_path / "folder").mkdir()
     (tmp_path / "empty.yaml").write_text("")
     (tmp_path / "binary.yaml").write_bytes(bytes(range(256)))
@@ -160,7 +160,7 @@ def test_a_fault_of_our_own_exits_5_with_a_short_defect_report(
     def fail(_: object) -> None:
         raise ZeroDivisionError("division by zero")
 
-    monkeypatch.setattr("packcheck.opening.read_document", fail)
+    monkeypatch.setattr("packcheck.model.opening.read_document", fail)
     assert run(["show", "x.yaml"]) == 5
     text = capsys.readouterr().err
     assert "a fault of packcheck itself" in text
@@ -178,7 +178,7 @@ def test_ctrl_c_says_that_nothing_was_judged(
     def stop(_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("packcheck.opening.read_document", stop)
+    monkeypatch.setattr("packcheck.model.opening.read_document", stop)
     assert run(["show", "x.yaml"]) == 130
     assert "stopped; nothing was judged" in capsys.readouterr().err
 
@@ -252,9 +252,11 @@ def test_output_that_cannot_be_written_exits_2_and_leaves_nothing(
 # -- as a process ----------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("heavy", ["networkx", "jsonschema", "numpy", "sqlite3", "yaml", "rich", "packcheck.judge"])
+@pytest.mark.parametrize(
+    "heavy", ["networkx", "jsonschema", "numpy", "sqlite3", "yaml", "rich", "packcheck.judging.judge"]
+)
 def test_starting_imports_nothing_heavy(heavy: str) -> None:
-    program = f"import sys, packcheck.cli; sys.exit({heavy!r} in sys.modules)"
+    program = f"import sys, packcheck.app.cli; sys.exit({heavy!r} in sys.modules)"
     assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False).returncode == 0
 
 
@@ -288,10 +290,10 @@ def test_a_signal_ends_the_process_without_a_traceback(tmp_path: Path) -> None:
     """A shell starts what runs in the background with the signal ignored: the process under test is told to heed it."""
     waiting = tmp_path / "waiting"
     program = (
-        "import pathlib, signal, sys, time, packcheck.opening as opening\n"
+        "import pathlib, signal, sys, time, packcheck.model.opening as opening\n"
         "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         f"opening.read_document = lambda _: (pathlib.Path({str(waiting)!r}).touch(), time.sleep(30))\n"
-        "from packcheck.cli import main; main(['show', 'x.yaml'])\n"
+        "from packcheck.app.cli import main; main(['show', 'x.yaml'])\n"
     )
     process = subprocess.Popen([sys.executable, "-c", program], stderr=subprocess.PIPE, text=True, cwd=ROOT)
     assert until(waiting.exists)

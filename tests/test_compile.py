@@ -13,9 +13,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packcheck.facts.catalogue import Column, Measured, Row, Table, Value
 from packcheck.facts.store import open_store
 from packcheck.rules import terms
+from packcheck.rules.catalogue import Column, Measured, Row, Table, Value
 from packcheck.rules.compile import SqlWriter
 from packcheck.rules.expression import BadExpression, parse_expression
 from packcheck.rules.walk import Answer, Interval, Walk

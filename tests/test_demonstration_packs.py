@@ -15,15 +15,15 @@ from typing import Any
 import pytest
 from goldens import assert_golden
 
-from packcheck.check import check_file
-from packcheck.document import read_document
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Finding, Gate, Outcome, Severity, Verdict
+from packcheck.files.document import read_document
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.check import check_file
+from packcheck.judging.report import Report, exit_code
 from packcheck.render.paragraph import Choice
 from packcheck.render.terminal import render_terminal
-from packcheck.report import Report, exit_code
+from packcheck.rules.findings import Finding, Gate, Outcome, Severity, Verdict
 from packcheck.rules.library import load_rules
-from packcheck.shipped import shipped_folder
 
 LAYOUTS = shipped_folder("layouts")
 PACKS = ("eider-20", "heron-2x15", "plover-16", "skerry-24", "tern-96")

@@ -12,9 +12,9 @@ import yaml
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from packcheck.document import Document, Mark, MarkedMapping, MarkedSequence, parse_document, read_document
-from packcheck.document import reading as document_reading
-from packcheck.errors import InputProblems, Problem
+from packcheck.files.document import Document, Mark, MarkedMapping, MarkedSequence, parse_document, read_document
+from packcheck.files.document import reading as document_reading
+from packcheck.files.problems import InputProblems, Problem
 
 LAYOUT = """\
 layout: 1
@@ -229,7 +229,7 @@ def test_syntax_error_is_explained_at_its_line(text: str, line: int, found: str)
     "word", ["flow", "scalar", "token", "indicator", "block ", "anchor", "alias", "mapping values"]
 )
 def test_syntax_advice_speaks_no_yaml(word: str) -> None:
-    from packcheck.document.syntax import _ADVICE
+    from packcheck.files.document.syntax import _ADVICE
 
     assert [a for a in _ADVICE if word in f"{a.found} {a.needed} {a.do}"] == []
 

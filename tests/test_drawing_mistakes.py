@@ -9,15 +9,15 @@ from functools import cache
 
 import pytest
 
-from packcheck.document import parse_document
-from packcheck.errors import InputProblems
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Finding, Gate
-from packcheck.judge import judge
-from packcheck.pack.reading import read_pack
+from packcheck.files.document import parse_document
+from packcheck.files.problems import InputProblems
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.judge import judge
+from packcheck.model.pack.reading import read_pack
+from packcheck.rules.findings import Finding, Gate
 from packcheck.rules.library import load_rules
-from packcheck.shipped import shipped_folder
 
 Changes = dict[str, str]
 RULES = load_rules([shipped_folder("rules")], table_by_name())

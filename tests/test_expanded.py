@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 from goldens import assert_golden
 
-from packcheck.opening import open_file
-from packcheck.pack.model import Pack
-from packcheck.pack.parts import needed_parts
+from packcheck.files.shipped import shipped_folder
+from packcheck.model.opening import open_file
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.parts import needed_parts
 from packcheck.render.expanded import render_expanded
-from packcheck.shipped import shipped_folder
 
 SAMPLE = Path(__file__).parent / "samples" / "gannet-6.yaml"
 SHIPPED = sorted(folder / f"{folder.name}.yaml" for folder in shipped_folder("layouts").iterdir() if folder.is_dir())

@@ -9,12 +9,12 @@ import pytest
 from exposure_packs import example_24
 from workshop import Data, bare_record, pack_of, record_of
 
-from packcheck.errors import InputProblems
 from packcheck.exposure.against_record import months_later
 from packcheck.exposure.answer import Answer, exit_code, work_out
 from packcheck.exposure.story import Asked
-from packcheck.findings import Finding, Outcome
-from packcheck.record.worked import read_work
+from packcheck.files.problems import InputProblems
+from packcheck.model.record.worked import read_work
+from packcheck.rules.findings import Finding, Outcome
 
 PACK = pack_of(example_24())
 WORN: Data = {"by": "MK", "second": "TO", "gloves": "class 00", "gloves tested": "2026-08-03"}

@@ -9,15 +9,15 @@ import pytest
 from exposure_packs import example_24, small
 from workshop import pack_of
 
-from packcheck.errors import WrongUsage
 from packcheck.exposure.asks import asks_for
 from packcheck.exposure.bridges import Source
 from packcheck.exposure.steps import State
 from packcheck.exposure.story import Asked, Exposure, Model
-from packcheck.network import branches
-from packcheck.pack.model import Pack
-from packcheck.pack.order import Stage, read_order
-from packcheck.physics.circuit import Branch, solve_circuit
+from packcheck.files.problems import WrongUsage
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.order import Stage, read_order
+from packcheck.network.circuit import Branch, solve_circuit
+from packcheck.network.graph import branches
 
 
 @pytest.fixture(scope="module")

@@ -9,15 +9,15 @@ from exposure_packs import example_24
 from workshop import pack_of
 
 from packcheck.facts.build import build_facts
-from packcheck.facts.catalogue import Row
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.of_exposure import order_facts
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Gate, Outcome
-from packcheck.judge import judge
-from packcheck.pack.model import Pack
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.judge import judge
+from packcheck.model.pack.model import Pack
+from packcheck.rules.catalogue import Row
+from packcheck.rules.findings import Gate, Outcome
 from packcheck.rules.library import load_rules
-from packcheck.shipped import shipped_folder
 
 RULES = load_rules([shipped_folder("rules")], table_by_name())
 ABOUT_ORDERS = [rule for rule in RULES if rule.each in ("order", "step")]

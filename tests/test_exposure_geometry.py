@@ -10,10 +10,10 @@ import pytest
 from exposure_packs import example_24
 from workshop import Data, pack_of, stick_layout
 
-from packcheck.exposure.bodies import Body
-from packcheck.exposure.geometry import bars_within_reach, build_geometry, gap_mm, loose_parts, near_pairs, way_of
 from packcheck.exposure.steps import Bareness, State, finished
-from packcheck.pack.model import Pack
+from packcheck.geometry.bodies import Body
+from packcheck.geometry.reach import bars_within_reach, build_geometry, gap_mm, loose_parts, near_pairs, way_of
+from packcheck.model.pack.model import Pack
 
 TOOL = (150.0,)
 

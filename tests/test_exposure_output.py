@@ -12,15 +12,15 @@ import pytest
 from exposure_packs import example_24, small
 from workshop import pack_of, write
 
-from packcheck.cli import run
+from packcheck.app.cli import run
 from packcheck.exposure.answer import Answer, work_out
 from packcheck.exposure.story import Asked
-from packcheck.pack.order import KINDS
+from packcheck.files.shipped import schema_folder, shipped_folder
+from packcheck.model.pack.order import KINDS
 from packcheck.render.exposure_drawing import drawings, write_drawings
 from packcheck.render.exposure_json import render_exposure_json
 from packcheck.render.exposure_text import render_exposure
 from packcheck.render.exposure_words import number
-from packcheck.shipped import schema_folder, shipped_folder
 
 SKERRY = shipped_folder("layouts") / "skerry-24" / "skerry-24.yaml"
 SCHEMA = json.loads((schema_folder() / "exposure.json").read_text(encoding="utf-8"))

@@ -16,7 +16,7 @@ from packcheck.exposure.planning import acts_of, halving, proposals_for, propose
 from packcheck.exposure.search import MOST_ACTS, best_order, merit_of, plan
 from packcheck.exposure.story import Asked, Model
 from packcheck.exposure.yard import Yard
-from packcheck.pack.order import read_order
+from packcheck.model.pack.order import read_order
 
 SMALL: dict[str, Data] = {
     "four modules of 25 V": small(4),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from packcheck.facts.catalogue import Column, Table
 from packcheck.rules import terms
+from packcheck.rules.catalogue import Column, Table
 from packcheck.rules.expression import BadExpression, ExpressionProblem, parse_expression
 from packcheck.rules.terms import (
     Absolute,

@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from packcheck.cli import run
+from packcheck.app.cli import run
 from packcheck.facts.store import sql_columns
 from packcheck.facts.tables import TABLES
-from packcheck.opening import open_file
-from packcheck.quantities import Dimension
-from packcheck.shipped import shipped_folder
+from packcheck.files.quantities import Dimension
+from packcheck.files.shipped import shipped_folder
+from packcheck.model.opening import open_file
 
 RECORD = shipped_folder("layouts") / "skerry-24" / "clean-sk-0417.yaml"
 LAYOUT = RECORD.with_name("skerry-24.yaml")

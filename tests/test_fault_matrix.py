@@ -16,10 +16,10 @@ import pytest
 from faulty_builds import Build, Fault, above_advice, every_finding, judged, shipped_rules, with_changes
 from workshop import clean_record, grouped_layout, pack_of, rack_layout, record_of, stick_layout, trayed_layout
 
-from packcheck.errors import InputProblems
-from packcheck.findings import Gate, Outcome, Severity, Verdict
-from packcheck.network import network_of_layout
-from packcheck.topology import spanning_forest
+from packcheck.files.problems import InputProblems
+from packcheck.network.graph import network_of_layout
+from packcheck.network.topology import spanning_forest
+from packcheck.rules.findings import Gate, Outcome, Severity, Verdict
 
 CATALOGUE = {
     "T01 one module turned end for end": "module-reversed",

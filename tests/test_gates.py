@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import pytest
 
-from packcheck.findings import GATES, Gate, Outcome, Verdict
-from packcheck.judge import judge
-from packcheck.to_do import walk
+from packcheck.judging.judge import judge
+from packcheck.judging.to_do import walk
+from packcheck.rules.findings import GATES, Gate, Outcome, Verdict
 from tests.test_outcomes_from_files import CASES, RULES, TABLES, facts_from
 
 HURTS_FROM = {

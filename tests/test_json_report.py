@@ -9,10 +9,10 @@ import pytest
 from jsonschema import Draft202012Validator
 from judgements import COARSE, REVERSED, TIGHT, finding, report, untorqued
 
-from packcheck.errors import Problem
-from packcheck.findings import Gate, Outcome, Severity, Verdict
+from packcheck.files.problems import Problem
+from packcheck.files.shipped import schema_folder
 from packcheck.render.json import failed_file, judged_file, render_json, unread_file
-from packcheck.shipped import schema_folder
+from packcheck.rules.findings import Gate, Outcome, Severity, Verdict
 
 SCHEMA = json.loads((schema_folder() / "report.json").read_text(encoding="utf-8"))
 JUDGED = judged_file(report(Verdict.DO_NOT_ENERGIZE, REVERSED, *TIGHT, COARSE, *untorqued()))

@@ -13,10 +13,10 @@ from rule_fixtures import JOINT, PATH_RULE, RULE, TABLES, rule_from
 from test_compile import TABLE as THING
 from test_compile import conditions, rows, usable
 
-from packcheck.errors import OwnFault
-from packcheck.facts.catalogue import Datum, Facts, Measured, Row, Value
-from packcheck.findings import Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
-from packcheck.judge import compute_verdict, judge
+from packcheck.files.problems import OwnFault
+from packcheck.judging.judge import compute_verdict, judge
+from packcheck.rules.catalogue import Datum, Facts, Measured, Row, Value
+from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
 from packcheck.rules.rule import Rule
 from packcheck.rules.walk import judge_row
 

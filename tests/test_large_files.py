@@ -9,9 +9,9 @@ from time import process_time
 import pytest
 from workshop import METER, Data, clean_record, pack_of, stick_layout, write
 
-from packcheck.cli import run
-from packcheck.document.building import MOST_PIECES
-from packcheck.fields import MOST_PROBLEMS
+from packcheck.app.cli import run
+from packcheck.files.document.building import MOST_PIECES
+from packcheck.files.fields import MOST_PROBLEMS
 
 LAYOUT = stick_layout(24)
 

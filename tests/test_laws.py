@@ -20,13 +20,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from workshop import Data, grouped_layout, pack_of, rack_layout, record_of, stick_layout, trayed_layout
 
-from packcheck.errors import InputProblems
 from packcheck.facts.build import build_facts
-from packcheck.facts.catalogue import Row
 from packcheck.facts.store import facts_of, open_store
-from packcheck.findings import Gate, Outcome, Verdict
-from packcheck.record.model import Record
+from packcheck.files.problems import InputProblems
+from packcheck.model.record.model import Record
+from packcheck.rules.catalogue import Row
 from packcheck.rules.compile import BROKEN, NOT_APPLICABLE, CompiledRule, compile_rule
+from packcheck.rules.findings import Gate, Outcome, Verdict
 from packcheck.rules.walk import judge_row
 
 LAYOUTS = {

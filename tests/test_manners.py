@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 import packcheck
-from packcheck.cli import run
-from packcheck.replacing import is_ours
+from packcheck.app.cli import run
+from packcheck.files.replacing import is_ours
 
 ROOT = Path(packcheck.__file__).parent.parent
 SAMPLES = Path(__file__).parent / "samples"
@@ -188,7 +188,7 @@ def test_the_hash_is_that_of_the_bytes_judged(
     folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The file changes right after it was read: the answer still names what it judged."""
-    from packcheck import check as check_module
+    from packcheck.judging import check as check_module
 
     judged = (folder / LAYOUT).read_bytes()
     usual = check_module.build_facts

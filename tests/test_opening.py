@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from packcheck.errors import InputProblems, Problem
-from packcheck.opening import open_file
+from packcheck.files.problems import InputProblems, Problem
+from packcheck.model.opening import open_file
 
 LAYOUT = Path(__file__).parent / "samples" / "gannet-6.yaml"
 RECORD = "record: 1\nlayout: gannet-6.yaml\nof: {name: gannet-6, revision: 2, pack: GN-0001}\n"

@@ -13,19 +13,19 @@ from typing import Any
 import pytest
 import yaml
 
-from packcheck.document import parse_document
 from packcheck.facts.build import build_facts
-from packcheck.facts.catalogue import Facts
 from packcheck.facts.store import facts_of
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Outcome
-from packcheck.pack.reading import read_pack
-from packcheck.record.reading import read_record
+from packcheck.files.document import parse_document
+from packcheck.files.shipped import shipped_folder
+from packcheck.model.pack.reading import read_pack
+from packcheck.model.record.reading import read_record
+from packcheck.rules.catalogue import Facts
 from packcheck.rules.compile import compile_rule
+from packcheck.rules.findings import Outcome
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
 from packcheck.rules.walk import judge_row
-from packcheck.shipped import shipped_folder
 
 Case = dict[str, Any]
 HERE = Path(__file__).parent / "outcomes"

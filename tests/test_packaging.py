@@ -13,7 +13,7 @@ import pytest
 from sources import ROOT, shipped_files
 
 from packcheck import __version__
-from packcheck.shipped import schema_folder, shipped_folder
+from packcheck.files.shipped import schema_folder, shipped_folder
 
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 needs_hatchling = pytest.mark.skipif(
@@ -55,7 +55,7 @@ def test_the_wheels_files_are_those_of_the_checkout(wheel: zipfile.ZipFile) -> N
 @needs_hatchling
 def test_the_wheel_names_its_command_and_needs_only_what_it_uses(wheel: zipfile.ZipFile) -> None:
     (folder,) = {name.split("/")[0] for name in wheel.namelist() if ".dist-info/" in name}
-    assert "packcheck = packcheck.cli:main" in wheel.read(f"{folder}/entry_points.txt").decode()
+    assert "packcheck = packcheck.app.cli:main" in wheel.read(f"{folder}/entry_points.txt").decode()
     metadata = wheel.read(f"{folder}/METADATA").decode().splitlines()
     needed = [line for line in metadata if line.startswith("Requires-Dist")]
     plain = {line.split()[1].split(">")[0].split("<")[0].lower() for line in needed if "extra ==" not in line}
@@ -66,7 +66,7 @@ def test_the_wheel_names_its_command_and_needs_only_what_it_uses(wheel: zipfile.
 def test_installed_it_finds_its_rules_inside_itself(wheel: zipfile.ZipFile, tmp_path: Path) -> None:
     wheel.extractall(tmp_path / "site")
     program = (
-        "from packcheck.shipped import shipped_folder, schema_folder\n"
+        "from packcheck.files.shipped import shipped_folder, schema_folder\n"
         "print(shipped_folder('rules'), shipped_folder('layouts'), schema_folder())"
     )
     done = subprocess.run([sys.executable, "-c", program], cwd=tmp_path, env={"PYTHONPATH": str(tmp_path / "site")},
@@ -83,7 +83,7 @@ def test_in_a_checkout_the_checkouts_rules_are_used() -> None:
 
 def test_a_pyproject_without_rules_beside_it_is_no_checkout(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "pyproject.toml").touch()
-    monkeypatch.setattr("packcheck.shipped._PACKAGE", tmp_path / "packcheck")
+    monkeypatch.setattr("packcheck.files.shipped._PACKAGE", tmp_path / "packcheck")
     assert shipped_folder("rules") == tmp_path / "packcheck" / "_data" / "rules"
     (tmp_path / "rules").mkdir()
     assert shipped_folder("rules") == tmp_path / "rules"

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from packcheck.names import expand_names
-from packcheck.places import compress_names, list_places
+from packcheck.files.name_lists import compress_names, list_places
+from packcheck.files.names import expand_names
 
 
 def expand(word: str) -> list[str]:

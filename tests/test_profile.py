@@ -10,14 +10,14 @@ import jsonschema
 import pytest
 from rule_fixtures import PATH_RULE, RULE, TABLES, changed, rule_from
 
-from packcheck.document import parse_document
-from packcheck.errors import InputProblems
-from packcheck.facts.catalogue import Measured, Row
-from packcheck.findings import Gate, Judgement, Outcome, Verdict
-from packcheck.judge import judge
+from packcheck.files.document import parse_document
+from packcheck.files.problems import InputProblems
+from packcheck.files.shipped import schema_folder
+from packcheck.judging.judge import judge
 from packcheck.rules import profile as profile_module
+from packcheck.rules.catalogue import Measured, Row
+from packcheck.rules.findings import Gate, Judgement, Outcome, Verdict
 from packcheck.rules.profile import Note, Profile, read_profile
-from packcheck.shipped import schema_folder
 
 PROFILE = """\
 profile: 1

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from packcheck.adopting import adopted_by, check_values
-from packcheck.check import check_file
-from packcheck.document import read_document
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Verdict
+from packcheck.files.document import read_document
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.adopting import adopted_by, check_values
+from packcheck.judging.check import check_file
+from packcheck.rules.findings import Verdict
 from packcheck.rules.library import load_rules
 from packcheck.rules.profile import Profile, read_profile
-from packcheck.shipped import shipped_folder
 
 RULES = load_rules([shipped_folder("rules")], table_by_name())
 LAYOUTS = shipped_folder("layouts")

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packcheck.quantities import (
+from packcheck.files.quantities import (
     FACTORS,
     Accuracy,
     Bounds,
@@ -25,7 +25,7 @@ from packcheck.quantities import (
     parse_number_with_unit,
     parse_quantity,
 )
-from packcheck.quantities.bands import BANDS, band_of, credible, impossible, likely_slip, unusual
+from packcheck.files.quantities.bands import BANDS, band_of, credible, impossible, likely_slip, unusual
 
 D = Dimension
 

@@ -21,16 +21,16 @@ from readme_tables import (
     with_fresh_tables,
 )
 
-from packcheck import exits
-from packcheck.check import check_file
-from packcheck.cli import KINDS, app
-from packcheck.document import parse_document
+from packcheck.app import exits
+from packcheck.app.cli import KINDS, app
 from packcheck.facts.tables import TABLES, table_by_name
-from packcheck.findings import GATES, Gate, Outcome, Severity, Verdict
-from packcheck.pack.reading import read_pack
-from packcheck.record.reading import read_record
+from packcheck.files.document import parse_document
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.check import check_file
+from packcheck.model.pack.reading import read_pack
+from packcheck.model.record.reading import read_record
+from packcheck.rules.findings import GATES, Gate, Outcome, Severity, Verdict
 from packcheck.rules.library import load_rules
-from packcheck.shipped import shipped_folder
 
 TEXT = README.read_text(encoding="utf-8")
 FILES = example_files(TEXT)
@@ -178,6 +178,6 @@ def test_what_it_cannot_see_is_said() -> None:
     limits = section("What is assumed, and what it cannot see")
     for said in ("100 µΩ, 20 µΩ and 100 µΩ", "half width", "two posts", "one\n  temperature", "exchanged"):
         assert said in limits
-    from packcheck.network import BODY_OHM, DEVICE_OHM, JOINT_OHM
+    from packcheck.network.graph import BODY_OHM, DEVICE_OHM, JOINT_OHM
 
     assert [round(ohm * 1e6) for ohm in (JOINT_OHM, BODY_OHM, DEVICE_OHM)] == [100, 20, 100]

@@ -8,11 +8,11 @@ import pytest
 from faulty_builds import shipped_rules
 from workshop import clean_record, pack_of, record_of, stick_layout
 
-from packcheck.check import check_file
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.check import check_file
+from packcheck.judging.report import Report
 from packcheck.render.json import judged_file
 from packcheck.render.terminal import render_terminal
-from packcheck.report import Report
-from packcheck.shipped import shipped_folder
 
 SKERRY = shipped_folder("layouts") / "skerry-24"
 HARM = "a note that may tell of harm"

@@ -18,9 +18,9 @@ from test_laws import outcomes_of
 from workshop import Data, clean_record, pack_of, stick_layout
 from workshop import record_of as record_from
 
-from packcheck.document import read_document
-from packcheck.findings import Gate, Outcome, Verdict
-from packcheck.pack.model import Pack
+from packcheck.files.document import read_document
+from packcheck.model.pack.model import Pack
+from packcheck.rules.findings import Gate, Outcome, Verdict
 
 FAULTY = {
     path.name.removesuffix(SUFFIX): path

@@ -7,9 +7,9 @@ from dataclasses import FrozenInstanceError
 import pytest
 from judgements import COARSE, REVERSED, TIGHT, finding, judgement, report, untorqued
 
-from packcheck.facts.catalogue import Datum
-from packcheck.findings import Finding, Gate, Outcome, Severity, Verdict
-from packcheck.report import exit_code
+from packcheck.judging.report import exit_code
+from packcheck.rules.catalogue import Datum
+from packcheck.rules.findings import Finding, Gate, Outcome, Severity, Verdict
 
 
 def test_forty_missing_torques_are_one_paragraph_and_one_errand_per_face() -> None:

@@ -13,16 +13,16 @@ import jsonschema
 import pytest
 from rule_fixtures import JOINT, PATH_RULE, RULE, TABLES, changed, rule_from
 
-from packcheck.document import parse_document
-from packcheck.errors import InputProblems, Problem
-from packcheck.facts.catalogue import Measured
-from packcheck.findings import Gate, Outcome, Severity
+from packcheck.files.document import parse_document
+from packcheck.files.problems import InputProblems, Problem
+from packcheck.files.shipped import schema_folder
 from packcheck.rules import rule_file
+from packcheck.rules.catalogue import Measured
+from packcheck.rules.findings import Gate, Outcome, Severity
 from packcheck.rules.library import check_examples, load_rules, outcomes_possible
 from packcheck.rules.rule import Basis
 from packcheck.rules.rule_file import read_reading
 from packcheck.rules.says import Slot
-from packcheck.shipped import schema_folder
 
 
 def problems(*changes: tuple[str, str], text: str = RULE) -> tuple[Problem, ...]:

@@ -7,10 +7,10 @@ import re
 import pytest
 
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Gate
+from packcheck.files.shipped import shipped_folder
+from packcheck.rules.findings import Gate
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
-from packcheck.shipped import shipped_folder
 
 RULES = load_rules([shipped_folder("rules")], table_by_name())
 NUMBER_OF_A_PACK = re.compile(r"(?<![\w.,])\d[\d.,]*\s?(?:m|µ|k|M)?(?:V|A|Ω|W)\b")

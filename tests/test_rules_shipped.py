@@ -9,18 +9,18 @@ from pathlib import Path
 import pytest
 import yaml
 
-from packcheck.facts.catalogue import Row
 from packcheck.facts.tables import SOLVED, TABLES, table_by_name
-from packcheck.findings import Gate, Outcome, Severity
-from packcheck.judge import judge
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.folding import causes_of
+from packcheck.judging.judge import judge
 from packcheck.rules import terms
+from packcheck.rules.catalogue import Row
 from packcheck.rules.compile import compile_rule
-from packcheck.rules.folding import causes_of
+from packcheck.rules.findings import Gate, Outcome, Severity
 from packcheck.rules.library import check_examples, load_rules
 from packcheck.rules.rule import Rule
 from packcheck.rules.rule_file import KEYS, MAY_BE_ABSENT
 from packcheck.rules.walk import judge_row
-from packcheck.shipped import shipped_folder
 
 FOLDER = shipped_folder("rules")
 FILES = sorted(FOLDER.rglob("*.yaml"))

@@ -10,13 +10,13 @@ from typing import Any
 
 import pytest
 
-from packcheck.document import parse_document
-from packcheck.errors import InputProblems, Problem
-from packcheck.pack.reading import read_pack
-from packcheck.quantities import Dimension
-from packcheck.schema import KINDS, check_document, check_quantities, load_schema
-from packcheck.schema.checking import _check_against
-from packcheck.shipped import schema_folder
+from packcheck.files.document import parse_document
+from packcheck.files.problems import InputProblems, Problem
+from packcheck.files.quantities import Dimension
+from packcheck.files.schema import KINDS, check_document, check_quantities, load_schema
+from packcheck.files.schema.checking import _check_against
+from packcheck.files.shipped import schema_folder
+from packcheck.model.pack.reading import read_pack
 
 JOINT_TYPE = {
     "type": "object",
@@ -225,7 +225,7 @@ def test_reference_to_another_host_is_never_fetched() -> None:
 
 
 def test_importing_packcheck_schema_does_not_load_jsonschema() -> None:
-    code = "import sys, packcheck.schema; sys.exit('jsonschema' in sys.modules)"
+    code = "import sys, packcheck.files.schema; sys.exit('jsonschema' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from rule_fixtures import JOINT, PACK
 
-from packcheck.errors import OwnFault, WrongUsage
-from packcheck.facts.catalogue import Column, Measured, Row, Table, Value
 from packcheck.facts.store import open_store, write_store
+from packcheck.files.problems import OwnFault, WrongUsage
+from packcheck.rules.catalogue import Column, Measured, Row, Table, Value
 
 ROWS = (
     Row("B01/P01", {"fitted": True, "torque_n_m": Measured(4.4, 4.6), "torque_low_n_m": 4, "mark": "white"}),

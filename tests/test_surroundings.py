@@ -10,14 +10,14 @@ import pytest
 from judgements import judgement
 
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Tally, Verdict
-from packcheck.opening import Opened, open_file
-from packcheck.record.model import FittedConductor, FittedModule, Record
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.surroundings import compose_report, sources_of, stated_by, unadopted_limits
+from packcheck.model.opening import Opened, open_file
+from packcheck.model.record.model import FittedConductor, FittedModule, Record
+from packcheck.rules.findings import Tally, Verdict
 from packcheck.rules.library import load_rules
 from packcheck.rules.profile import AdoptedValue, Note, Profile
 from packcheck.rules.rule import Basis, Limit, Rule
-from packcheck.shipped import shipped_folder
-from packcheck.surroundings import compose_report, sources_of, stated_by, unadopted_limits
 
 NOTE = Note("E. Hale", "2026-09-01", "Measured over a year.")
 SHIPPED = load_rules([shipped_folder("rules")], table_by_name())
@@ -91,6 +91,6 @@ def test_the_report_names_what_was_judged(opened: Opened) -> None:
      ("P01.A", "post"), ("CA", "cover"), ("main", "string"), ("nut-m5", "part"), ("nothing", "place")],
 )  # fmt: skip
 def test_places_are_called_by_the_trades_word(opened: Opened, name: str, noun: str) -> None:
-    from packcheck.surroundings import _Nouns
+    from packcheck.judging.surroundings import _Nouns
 
     assert _Nouns(opened.pack)(name) == noun

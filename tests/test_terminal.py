@@ -10,13 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from judgements import ABOUT, COARSE, REVERSED, TIGHT, finding, judgement, report, untorqued
 
-from packcheck.errors import Problem
-from packcheck.findings import Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
+from packcheck.files.problems import Problem
+from packcheck.judging.report import About, build_report
 from packcheck.render.page import Page, printable
 from packcheck.render.paragraph import Choice
 from packcheck.render.problems import MOST_SHOWN, render_problems
 from packcheck.render.terminal import MOST_UNPROVEN, render_terminal, verdict_words
-from packcheck.report import About, build_report
+from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
 
 EVERY_KIND = (REVERSED, *TIGHT, COARSE, *untorqued())
 LAYOUT = About("gannet-6.yaml", "layout", "gannet-6", "Bench block, 6 sticks in one string", 2)

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from packcheck import clock
-from packcheck.check import check_file
-from packcheck.errors import InputProblems
 from packcheck.facts.tables import table_by_name
-from packcheck.findings import Gate, Outcome
+from packcheck.files import clock
+from packcheck.files.problems import InputProblems
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.check import check_file
+from packcheck.rules.findings import Gate, Outcome
 from packcheck.rules.library import load_rules
-from packcheck.shipped import shipped_folder
 
 RULE = "written-out-of-order"
 RULES = load_rules([shipped_folder("rules")], table_by_name())

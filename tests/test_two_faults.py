@@ -17,10 +17,10 @@ from faulty_builds import Build, Fault, judged, shipped_rules, with_changes
 from test_fault_matrix import two_types
 from workshop import Data, grouped_layout, rack_layout, record_of, stick_layout, trayed_layout, write
 
-from packcheck.check import check_file
-from packcheck.findings import Judgement, Outcome, Severity
+from packcheck.judging.check import check_file
 from packcheck.render.paragraph import Choice
 from packcheck.render.terminal import render_terminal
+from packcheck.rules.findings import Judgement, Outcome, Severity
 
 READINGS = ("reading-disagrees", "reading-floating", "module-facing-contradicted", "cell-voltage-collapsed")
 

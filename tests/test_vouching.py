@@ -9,13 +9,13 @@ from faulty_builds import above_advice, judged
 from test_laws import outcomes_of
 from workshop import METER, Data, clean_record, pack_of, record_of, stick_layout
 
-from packcheck.errors import InputProblems
 from packcheck.exposure.against_record import _is_nobody_else
 from packcheck.facts.of_modules import plain_serial
-from packcheck.findings import Outcome, Verdict
-from packcheck.quantities import Dimension
-from packcheck.record.abilities import why_it_cannot
-from packcheck.record.model import Instrument
+from packcheck.files.problems import InputProblems
+from packcheck.files.quantities import Dimension
+from packcheck.model.record.abilities import why_it_cannot
+from packcheck.model.record.model import Instrument
+from packcheck.rules.findings import Outcome, Verdict
 
 PACK = pack_of(stick_layout(5))
 CLEAN = clean_record(PACK)

@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from packcheck import whole_file
-from packcheck.cli import run
-from packcheck.errors import WrongUsage
-from packcheck.whole_file import build_whole, write_whole
+from packcheck.app.cli import run
+from packcheck.files import whole_file
+from packcheck.files.problems import WrongUsage
+from packcheck.files.whole_file import build_whole, write_whole
 
 
 def test_the_old_file_stays_when_building_fails(tmp_path: Path) -> None:
@@ -97,7 +97,7 @@ def test_a_really_full_device_leaves_the_old_file(tmp_path: Path) -> None:
     """A limit on the size of files that a process may write stands for a full disk."""
     target = folder_with(tmp_path)
     code = (
-        "import resource, signal, sys; from pathlib import Path; from packcheck.cli import run\n"
+        "import resource, signal, sys; from pathlib import Path; from packcheck.app.cli import run\n"
         "signal.signal(signal.SIGXFSZ, signal.SIG_IGN); resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))\n"
         f"sys.exit(run(['schema', 'layout', '--output', {str(target)!r}, '--force']))"
     )
@@ -114,7 +114,7 @@ def test_a_kill_at_any_moment_leaves_the_old_file_whole(moment: str, tmp_path: P
     """Killed for good, a process can leave its draft behind, but never half a file under the name asked for."""
     target = folder_with(tmp_path)
     code = (
-        "import os, signal; from pathlib import Path; from packcheck import whole_file\n"
+        "import os, signal; from pathlib import Path; from packcheck.files import whole_file\n"
         "def die(*_): os.kill(os.getpid(), signal.SIGKILL)\n"
         "def build(draft):\n    draft.write_text('half')\n    die() if MOMENT == 'build' else None\n"
         "whole_file._flush = die\n"

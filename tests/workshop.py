@@ -13,15 +13,15 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from packcheck.document import parse_document
-from packcheck.network import Edge, branches, network_of_record
-from packcheck.pack.model import Pack
-from packcheck.pack.parts import capped_places, needed_parts
-from packcheck.pack.reading import read_pack
-from packcheck.physics.circuit import solve_circuit
-from packcheck.record.model import FittedModule, Record
-from packcheck.record.reading import read_record
-from packcheck.topology import Forest, spanning_forest
+from packcheck.files.document import parse_document
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.parts import capped_places, needed_parts
+from packcheck.model.pack.reading import read_pack
+from packcheck.model.record.model import FittedModule, Record
+from packcheck.model.record.reading import read_record
+from packcheck.network.circuit import solve_circuit
+from packcheck.network.graph import Edge, branches, network_of_record
+from packcheck.network.topology import Forest, spanning_forest
 
 Data = dict[str, Any]
 

@@ -10,13 +10,13 @@ from datetime import date, datetime
 from packcheck.exposure.steps import State, finished, states_of
 from packcheck.exposure.story import Exposure, Model
 from packcheck.exposure.yard import Yard
-from packcheck.facts.catalogue import Datum
-from packcheck.findings import Finding, Gate, Outcome, Severity
+from packcheck.files.name_lists import list_places
+from packcheck.model.record.abilities import plain_name
+from packcheck.model.record.model import Record
+from packcheck.model.record.worked import WorkStep
 from packcheck.physics.classes import CLASS_A_LIMIT_V, GLOVE_CLASSES, GLOVE_TEST_MONTHS, glove_class
-from packcheck.places import list_places
-from packcheck.record.abilities import plain_name
-from packcheck.record.model import Record
-from packcheck.record.worked import WorkStep
+from packcheck.rules.catalogue import Datum
+from packcheck.rules.findings import Finding, Gate, Outcome, Severity
 
 FAMILY = "short-circuit"
 WHY_GLOVES = (

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from packcheck.errors import InputProblems, Problem, nearest_name
 from packcheck.exposure.against_record import Shown, as_worked, judge_work
 from packcheck.exposure.bounds import Bound, unavoidable
 from packcheck.exposure.changes import Change, best_change
-from packcheck.exposure.geometry import Geometry
 from packcheck.exposure.planning import acts_of, stages_of_acts
 from packcheck.exposure.search import merit_of, plan
 from packcheck.exposure.story import Asked, Exposure, Model
 from packcheck.exposure.yard import Merit, Yard
-from packcheck.findings import Finding
-from packcheck.pack.model import Pack
-from packcheck.pack.order import Order, Stage, read_order, teardown
-from packcheck.record.model import Record
-from packcheck.record.worked import read_work
+from packcheck.files.problems import InputProblems, Problem, nearest_name
+from packcheck.geometry.reach import Geometry
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.order import Order, Stage, read_order, teardown
+from packcheck.model.record.model import Record
+from packcheck.model.record.worked import read_work
+from packcheck.rules.findings import Finding
 
 MOST_ACTS_WEIGHED = 300
 """Orders with more acts than this are compared without their powers."""

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from packcheck.exposure.yard import Yard
-from packcheck.joined import least_sections
-from packcheck.network import Edge
-from packcheck.pack.model import Pack
+from packcheck.model.pack.model import Pack
+from packcheck.network.graph import Edge
+from packcheck.network.sections import least_sections
+from packcheck.network.topology import spanning_forest
 from packcheck.physics.classes import CLASS_A_LIMIT_V
-from packcheck.topology import spanning_forest
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
-from packcheck.exposure.geometry import Geometry, Pair, way_of
 from packcheck.exposure.sections import KEY_BITS, Section, Sections
-from packcheck.network import branches
+from packcheck.geometry.reach import Geometry, Pair, way_of
+from packcheck.network.circuit import resistances_between
+from packcheck.network.graph import branches
 from packcheck.physics.arc import ArcPoint, arc_operating_point, maximum_power_w, short_circuit_current_a
-from packcheck.physics.circuit import resistances_between
 from packcheck.physics.classes import voltage_class
 
 ARC_GAP_MM = 1.0

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from packcheck.exposure.steps import Bareness, states_of
 from packcheck.exposure.story import Exposure, Model
-from packcheck.pack.order import Covers, Stage, faces_of
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.order import Covers, Stage, faces_of
 from packcheck.physics.classes import CLASS_A_LIMIT_V
-from packcheck.places import list_places
 
 MOST_POSITIONS = 400
 """Packs larger than this are not searched for a change: it takes the whole order once per candidate."""

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Sequence
 from itertools import permutations
 
 from packcheck.exposure.yard import Yard
-from packcheck.joined import Joined
-from packcheck.network import Edge
-from packcheck.pack.model import Pack
-from packcheck.pack.order import DISCONNECT, Stage, places_under
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.order import DISCONNECT, Stage, places_under
+from packcheck.network.graph import Edge
+from packcheck.network.sections import Joined
+from packcheck.network.topology import spanning_forest
 from packcheck.physics.classes import CLASS_A_LIMIT_V
-from packcheck.topology import spanning_forest
 
 MOST_GROUPS_TRIED = 3
 EVENING_TRIES = 7

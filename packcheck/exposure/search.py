@@ -9,7 +9,7 @@ from packcheck.exposure.planning import proposals_for
 from packcheck.exposure.steps import State
 from packcheck.exposure.story import Model
 from packcheck.exposure.yard import Key, Merit, Yard, class_rank
-from packcheck.pack.order import DISCONNECT, Stage
+from packcheck.model.pack.order import DISCONNECT, Stage
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 
 MOST_ACTS = 12

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from packcheck.exposure.steps import State
-from packcheck.network import Edge, branches
-from packcheck.pack.model import Pack
-from packcheck.physics.circuit import resistances_between, solve_circuit
+from packcheck.model.pack.model import Pack
+from packcheck.network.circuit import resistances_between, solve_circuit
+from packcheck.network.graph import Edge, branches
 
 KEY_BITS = 96
 

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from packcheck.exposure.bodies import Body
-from packcheck.exposure.geometry import Geometry
-from packcheck.pack.model import Pack
-from packcheck.pack.order import Covers, Stage
-from packcheck.pack.parts import insulated_places
+from packcheck.geometry.bodies import Body
+from packcheck.geometry.reach import Geometry
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.order import Covers, Stage
+from packcheck.model.pack.parts import insulated_places
 
 
 @dataclass(frozen=True)

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from packcheck.errors import WrongUsage, nearest_name
 from packcheck.exposure.asks import Asks, asks_for
 from packcheck.exposure.bridges import Bridge, Bridges, Found, Source
-from packcheck.exposure.geometry import Geometry, build_geometry
 from packcheck.exposure.sections import Section, Sections
 from packcheck.exposure.steps import Bareness, State, finished, states_of
-from packcheck.network import Edge, network_of_layout, network_of_record
-from packcheck.pack.model import Pack
-from packcheck.pack.order import Stage
-from packcheck.record.model import Record
+from packcheck.files.problems import WrongUsage, nearest_name
+from packcheck.geometry.reach import Geometry, build_geometry
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.order import Stage
+from packcheck.model.record.model import Record
+from packcheck.network.graph import Edge, network_of_layout, network_of_record
 
 USUAL_TOOL_MM = 150.0
 USUAL_EXTERNAL_OHM = 1e-3

@@ -12,10 +12,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from packcheck.joined import Joined, Span
-from packcheck.network import Edge, network_of_layout
-from packcheck.pack.model import Pack
-from packcheck.pack.order import DISCONNECT, Covers, places_under
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.order import DISCONNECT, Covers, places_under
+from packcheck.network.graph import Edge, network_of_layout
+from packcheck.network.sections import Joined, Span
 from packcheck.physics.classes import CLASS_A_LIMIT_V, voltage_class
 
 Key = tuple[tuple[int, ...], int, tuple[float, ...], float]

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from packcheck.facts.catalogue import Measured, Value, Without
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_reading_rows import expectations
 from packcheck.facts.of_readings import Checked, Confirmed, check_readings
-from packcheck.pack.model import ModuleType
+from packcheck.model.pack.model import ModuleType
+from packcheck.model.record.model import FittedModule
+from packcheck.network.solution import solve
 from packcheck.physics.cells import chemistry_named
-from packcheck.record.model import FittedModule
-from packcheck.solution import solve
+from packcheck.rules.catalogue import Measured, Value, Without
 
 
 def without_contradictions(

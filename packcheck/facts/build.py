@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from packcheck.facts.accounted import without_contradictions
-from packcheck.facts.catalogue import Facts
 from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_around import drawn_cover_rows
 from packcheck.facts.of_conductors import conductor_rows
@@ -28,8 +27,9 @@ from packcheck.facts.of_states import state_rows
 from packcheck.facts.of_sums import sum_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
-from packcheck.pack.model import Pack
-from packcheck.record.model import Record
+from packcheck.model.pack.model import Pack
+from packcheck.model.record.model import Record
+from packcheck.rules.catalogue import Facts
 
 
 def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | None = None) -> Facts:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from packcheck.facts.catalogue import Measured
 from packcheck.facts.evidence import Evidence
-from packcheck.pack.model import Pack
-from packcheck.record.model import Entry
+from packcheck.model.pack.model import Pack
+from packcheck.model.record.model import Entry
+from packcheck.rules.catalogue import Measured
 
 
 def measured(entry: Entry | None, scale: float = 1.0) -> Measured | None:

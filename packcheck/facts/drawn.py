@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from packcheck.network import Edge, Network, network_of_layout, unit_push
-from packcheck.pack.model import Device, Pack
-from packcheck.physics.circuit import solve_circuit
-from packcheck.solution import Solved, short_currents_a, solve
-from packcheck.topology import (
+from packcheck.model.pack.model import Device, Pack
+from packcheck.network.circuit import solve_circuit
+from packcheck.network.graph import Edge, Network, network_of_layout, unit_push
+from packcheck.network.solution import Solved, short_currents_a, solve
+from packcheck.network.topology import (
     Forest,
     conductors_alone,
     count_independent_loops,

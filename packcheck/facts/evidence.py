@@ -6,19 +6,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from packcheck.facts.catalogue import Datum
 from packcheck.facts.drawn import Drawn, drawn
-from packcheck.network import Edge, Network, network_of_record, unit_push
-from packcheck.pack.model import Bounds, Conductor, Device, Pack
-from packcheck.physics.circuit import solve_circuit
-from packcheck.record.model import Record
-from packcheck.solution import Solved, solve
-from packcheck.topology import (
+from packcheck.model.pack.model import Bounds, Conductor, Device, Pack
+from packcheck.model.record.model import Record
+from packcheck.network.circuit import solve_circuit
+from packcheck.network.graph import Edge, Network, network_of_record, unit_push
+from packcheck.network.solution import Solved, solve
+from packcheck.network.topology import (
     Forest,
     modules_from,
     nodes_between,
     spanning_forest,
 )
+from packcheck.rules.catalogue import Datum
 
 PATH = "the path between the mains"
 """A name that parts of one broken path share, so that what follows from it is folded under its cause."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source
-from packcheck.names import RangeProblem, expand_names
-from packcheck.pack.model import Cover, Pack
-from packcheck.pack.order import Covers
-from packcheck.places import list_places
+from packcheck.files.name_lists import list_places
+from packcheck.files.names import RangeProblem, expand_names
+from packcheck.model.pack.model import Cover, Pack
+from packcheck.model.pack.order import Covers
+from packcheck.rules.catalogue import Row, Value
 
 _SIDES = frozenset(
     ("top", "bottom", "front", "back", "left", "right", "rear", "lid", "floor", "whole pack", "connectors")

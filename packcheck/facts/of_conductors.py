@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.common import layout_source, source_of, with_sign
 from packcheck.facts.evidence import PATH, Evidence, face_of_conductor
 from packcheck.facts.of_readings import Confirmed
-from packcheck.network import same_landings
-from packcheck.pack.model import Conductor, Pack
-from packcheck.places import list_places
-from packcheck.record.model import FittedConductor, Record
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Conductor, Pack
+from packcheck.model.record.model import FittedConductor, Record
+from packcheck.network.graph import same_landings
+from packcheck.rules.catalogue import Datum, Row, Value
 
 MOST_DOUBLES = 20
 """How many conductors beside one are named; more would be a list nobody reads, and each is named beside its own."""

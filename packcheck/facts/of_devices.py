@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source, source_of
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.pack.model import Device
-from packcheck.places import list_places
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Device
+from packcheck.rules.catalogue import Row, Value
 
 SWITCHES = ("service disconnect", "isolator", "main contactor")
 """Kinds of device that part the pack's current path when they are open."""

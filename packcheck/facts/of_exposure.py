@@ -6,15 +6,15 @@ from collections import Counter
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.drawn import Drawn
-from packcheck.joined import Joined, least_sections
-from packcheck.network import Edge
-from packcheck.pack.model import Pack
-from packcheck.pack.order import Covers, Order, Stage, faces_of, read_order
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.order import Covers, Order, Stage, faces_of, read_order
+from packcheck.network.graph import Edge
+from packcheck.network.sections import Joined, least_sections
+from packcheck.network.topology import spanning_forest
 from packcheck.physics.classes import CLASS_A_LIMIT_V
-from packcheck.places import list_places
-from packcheck.topology import spanning_forest
+from packcheck.rules.catalogue import Row, Value
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,11 @@ from functools import lru_cache
 from math import floor, hypot
 from typing import NamedTuple
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.drawn import Drawn
-from packcheck.pack.model import Conductor, Insulation, Pack, Point
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Conductor, Insulation, Pack, Point
 from packcheck.physics.creepage import clearance_mm, creepage_mm
-from packcheck.places import list_places
+from packcheck.rules.catalogue import Row, Value
 
 POST_MM = 10.0
 """Width taken for a bare post whose nut and washer have no size in the layout [mm]; common practice, no source."""

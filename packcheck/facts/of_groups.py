@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.pack.model import Device, Pack
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Device, Pack
+from packcheck.model.record.model import Record
 from packcheck.physics.joining import surges_a
-from packcheck.places import list_places
-from packcheck.record.model import Record
+from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
 
 def signed_interval(record: Record | None, pack: Pack, position: str) -> Measured | None:

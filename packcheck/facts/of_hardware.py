@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.common import layout_source, source_of, with_sign
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_gaps import Gap
-from packcheck.network import as_built, beyond_layout, same_landings
-from packcheck.pack.parts import capped_places, needed_parts
-from packcheck.quantities import format_quantity
-from packcheck.record.model import Count, Record
+from packcheck.files.quantities import format_quantity
+from packcheck.model.pack.parts import capped_places, needed_parts
+from packcheck.model.record.model import Count, Record
+from packcheck.network.graph import as_built, beyond_layout, same_landings
+from packcheck.rules.catalogue import Datum, Row, Value
 
 
 def part_rows(evidence: Evidence, gaps: list[Gap]) -> Iterator[Row]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.evidence import Evidence
-from packcheck.record.model import Instrument, Record
+from packcheck.model.record.model import Instrument, Record
+from packcheck.rules.catalogue import Row, Value
 
 
 def instrument_rows(evidence: Evidence) -> Iterator[Row]:

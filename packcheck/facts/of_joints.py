@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import inf
 from typing import NamedTuple
 
-from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import layout_source, measured, source_of, with_sign, worked_out
 from packcheck.facts.evidence import Evidence, face_of_conductor
 from packcheck.facts.slips import torque_slip
-from packcheck.pack.model import Bounds, Conductor, JointType, Landing, Pack
+from packcheck.model.pack.model import Bounds, Conductor, JointType, Landing, Pack
+from packcheck.model.record.model import Entry, FittedJoint, Record
 from packcheck.physics.joint import clamp_load_n, proof_fraction, thread_torque_n_m, tightening_stress_mpa
 from packcheck.physics.threads import (
     COARSE_PITCH_MM,
@@ -20,7 +20,7 @@ from packcheck.physics.threads import (
     thread_diameter_mm,
 )
 from packcheck.physics.torque_tool import tool_range_n_m
-from packcheck.record.model import Entry, FittedJoint, Record
+from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
 NUT_FACTOR = Bounds(0.15, 0.25, 0.20)
 """Nut factor K where a joint type states none: 0.20 as zinc-plated (Shigley, 9th ed., Table 8-15: 0.30

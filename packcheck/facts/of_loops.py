@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source, worked_out
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import SHORT, Evidence
-from packcheck.network import Edge
-from packcheck.pack.model import Pack
-from packcheck.places import list_places
-from packcheck.record.model import Record
-from packcheck.rings import Ring, driven_rings, worst_of_each
-from packcheck.solution import solve
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Pack
+from packcheck.model.record.model import Record
+from packcheck.network.graph import Edge
+from packcheck.network.rings import Ring, driven_rings, worst_of_each
+from packcheck.network.solution import solve
+from packcheck.rules.catalogue import Row, Value
 
 FEW = 3
 """A loop of so many conductors or less is told by all of them."""

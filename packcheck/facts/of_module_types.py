@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source
 from packcheck.facts.of_places import post_outside
-from packcheck.pack.model import ModuleType, Pack
+from packcheck.model.pack.model import ModuleType, Pack
 from packcheck.physics.cells import chemistry_named
+from packcheck.rules.catalogue import Row, Value
 
 
 def module_type_rows(pack: Pack) -> Iterator[Row]:

@@ -6,16 +6,16 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from packcheck.facts.accounted import without_other_type
-from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.common import measured, source_of
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.of_readings import Confirmed, fitted_type
 from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import voltage_slip
-from packcheck.pack.model import Position
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Position
+from packcheck.model.record.model import FittedModule
 from packcheck.physics.cells import chemistry_named
-from packcheck.places import list_places
-from packcheck.record.model import FittedModule
+from packcheck.rules.catalogue import Datum, Row, Value
 
 
 def module_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from packcheck.facts.accounted import without_faults_in_the_path
-from packcheck.facts.catalogue import Datum, Measured, Row, Value
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_around import vented
 from packcheck.facts.of_places import clamped_stack
-from packcheck.pack.model import Pack
-from packcheck.places import list_places
-from packcheck.record.model import Reading
-from packcheck.topology import Forest, spanning_forest
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Pack
+from packcheck.model.record.model import Reading
+from packcheck.network.topology import Forest, spanning_forest
+from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
 
 def pack_row(evidence: Evidence) -> Row:

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from math import dist, floor, inf
 from typing import NamedTuple
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source
-from packcheck.pack.model import Conductor, ModuleType, Pack, Point
-from packcheck.pack.order import places_under
+from packcheck.model.pack.model import Conductor, ModuleType, Pack, Point
+from packcheck.model.pack.order import places_under
 from packcheck.physics.threads import thread_diameter_mm
+from packcheck.rules.catalogue import Row, Value
 
 LEAST_MM = 0.01
 """Two modules share room from this depth on [mm]: below it is rounding of the drawing."""

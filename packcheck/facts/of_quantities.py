@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.catalogue import Row, Value
-from packcheck.fields import Stated
-from packcheck.pack.model import Pack
-from packcheck.quantities import format_quantity
-from packcheck.quantities.bands import credible, likely_slip, unusual
+from packcheck.files.fields import Stated
+from packcheck.files.quantities import format_quantity
+from packcheck.files.quantities.bands import credible, likely_slip, unusual
+from packcheck.model.pack.model import Pack
+from packcheck.rules.catalogue import Row, Value
 
 
 def quantity_rows(pack: Pack) -> Iterator[Row]:

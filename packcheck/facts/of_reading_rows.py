@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
-from packcheck.facts.catalogue import Datum, Row, Value, Without
 from packcheck.facts.common import measured, source_of
 from packcheck.facts.evidence import PATH, SHORT, Evidence
 from packcheck.facts.of_readings import Checked, fitted_type
 from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import reading_slip
-from packcheck.places import list_places
+from packcheck.files.name_lists import list_places
+from packcheck.rules.catalogue import Datum, Row, Value, Without
 
 CLOSED_SHARE = 0.95
 """Share of the voltage with everything closed that a bridge surely shows: drift and charge; common practice."""

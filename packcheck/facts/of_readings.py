@@ -7,16 +7,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from packcheck.facts.catalogue import Measured
 from packcheck.facts.common import worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.peers import half_of_difference
-from packcheck.network import Edge
-from packcheck.pack.model import ModuleType, Position
-from packcheck.record.model import Entry, Reading
-from packcheck.record.taken import LOOSE
-from packcheck.solution import Solved, solve
-from packcheck.topology import Forest, Step, spanning_forest, unsettled_blocks
+from packcheck.model.pack.model import ModuleType, Position
+from packcheck.model.record.model import Entry, Reading
+from packcheck.model.record.taken import LOOSE
+from packcheck.network.graph import Edge
+from packcheck.network.solution import Solved, solve
+from packcheck.network.topology import Forest, Step, spanning_forest, unsettled_blocks
+from packcheck.rules.catalogue import Measured
 
 CIRCULATING_V = 0.05
 """Drops of more than this on the way [V] come from a short: members of a group make millivolts; common practice."""

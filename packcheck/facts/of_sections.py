@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.evidence import Evidence
-from packcheck.places import list_places
+from packcheck.files.name_lists import list_places
+from packcheck.rules.catalogue import Datum, Row, Value
 
 
 def section_rows(evidence: Evidence) -> Iterator[Row]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.common import layout_source
-from packcheck.pack.model import JointType, Pack
-from packcheck.pack.parts import NOT_COUNTED
+from packcheck.model.pack.model import JointType, Pack
+from packcheck.model.pack.parts import NOT_COUNTED
+from packcheck.rules.catalogue import Row, Value
 
 _FASTENERS = ("nut", "bolt", "screw")
 _SPREADING = ("washer", "flange", "captive", "combi", "sems", "disc", "spring")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.catalogue import Row
 from packcheck.facts.common import layout_source
 from packcheck.facts.drawn import Drawn
-from packcheck.places import list_places
-from packcheck.topology import spanning_forest
+from packcheck.files.name_lists import list_places
+from packcheck.network.topology import spanning_forest
+from packcheck.rules.catalogue import Row
 
 
 def state_rows(drawn: Drawn) -> Iterator[Row]:

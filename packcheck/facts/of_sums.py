@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from packcheck.facts.catalogue import Measured, Row, Value, Without
 from packcheck.facts.common import measured, source_of, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
 from packcheck.facts.peers import half_of_difference
-from packcheck.places import list_places
-from packcheck.record.model import Reading
-from packcheck.record.taken import LOOSE
+from packcheck.files.name_lists import list_places
+from packcheck.model.record.model import Reading
+from packcheck.model.record.taken import LOOSE
+from packcheck.rules.catalogue import Measured, Row, Value, Without
 
 
 def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:

@@ -11,16 +11,16 @@ from datetime import datetime, time, timedelta
 from itertools import pairwise
 from typing import NamedTuple
 
-from packcheck.facts.catalogue import Row, Value
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
-from packcheck.pack.order import DISCONNECT, Covers
-from packcheck.places import list_places
-from packcheck.record import precedence as order
-from packcheck.record.model import Entry, FittedJoint, Record
-from packcheck.record.precedence import Precedence
-from packcheck.record.taken import LOOSE
-from packcheck.record.worked import WorkStep, read_work
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.order import DISCONNECT, Covers
+from packcheck.model.record import precedence as order
+from packcheck.model.record.model import Entry, FittedJoint, Record
+from packcheck.model.record.precedence import Precedence
+from packcheck.model.record.taken import LOOSE
+from packcheck.model.record.worked import WorkStep, read_work
+from packcheck.rules.catalogue import Row, Value
 
 _DAY = timedelta(days=1) - timedelta(minutes=1)
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.catalogue import Datum, Row, Value
 from packcheck.facts.common import source_of
 from packcheck.facts.evidence import Evidence
-from packcheck.record.model import Unread
+from packcheck.model.record.model import Unread
+from packcheck.rules.catalogue import Datum, Row, Value
 
 _LACKING = ("value_v", "expected_v", "difference_v", "floating", "slipped")
 

@@ -8,8 +8,8 @@ from math import inf, sqrt
 from statistics import median
 from typing import NamedTuple
 
-from packcheck.facts.catalogue import Measured
-from packcheck.record.model import Entry
+from packcheck.model.record.model import Entry
+from packcheck.rules.catalogue import Measured
 
 SIGMA_PER_MAD = 1.4826
 """Standard deviation of a normal distribution over its median absolute deviation (1 / 0.67449, derived)."""

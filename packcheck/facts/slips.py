@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.quantities import format_quantity
+from packcheck.files.quantities import format_quantity
 
 _DECIMAL = ((10.0, "one decimal place"), (100.0, "two decimal places"), (1000.0, "three decimal places, or milli"))
 _TORQUE_UNITS = (

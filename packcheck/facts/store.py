@@ -15,10 +15,10 @@ from pathlib import Path
 from types import NoneType
 from typing import Any
 
-from packcheck.errors import OwnFault, WrongUsage
-from packcheck.facts.catalogue import Column, Facts, Measured, Row, Table, Value
-from packcheck.replacing import SQLITE_MARK
-from packcheck.whole_file import build_whole
+from packcheck.files.problems import OwnFault, WrongUsage
+from packcheck.files.replacing import SQLITE_MARK
+from packcheck.files.whole_file import build_whole
+from packcheck.rules.catalogue import Column, Facts, Measured, Row, Table, Value
 
 OLDEST_SQLITE = (3, 37, 0)
 """The first release with STRICT tables."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from packcheck.facts.catalogue import SOLVED, Column, Table
+from packcheck.rules.catalogue import SOLVED, Column, Table
 
 LAYOUT = "layout"
 RECORD = "record"

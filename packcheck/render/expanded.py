@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from packcheck.pack.model import Bounds, Conductor, Pack, Position
-from packcheck.pack.parts import needed_parts
-from packcheck.places import list_places
-from packcheck.quantities import format_quantity
+from packcheck.files.name_lists import list_places
+from packcheck.files.quantities import format_quantity
+from packcheck.model.pack.model import Bounds, Conductor, Pack, Position
+from packcheck.model.pack.parts import needed_parts
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 
 _NOT_SAID = "not stated"

@@ -11,21 +11,21 @@ from collections.abc import Iterator
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-from packcheck.errors import WrongUsage
 from packcheck.exposure.answer import Answer
-from packcheck.exposure.bodies import Body
 from packcheck.exposure.bridges import Bridge
 from packcheck.exposure.sections import Section
 from packcheck.exposure.steps import Bareness
 from packcheck.exposure.story import Exposure
-from packcheck.pack.model import Pack
-from packcheck.places import list_places, natural_key
+from packcheck.files.name_lists import list_places, natural_key
+from packcheck.files.problems import WrongUsage
+from packcheck.files.replacing import DRAWING_MARK, drawn_pack, refuse_replacing
+from packcheck.files.whole_file import remove, write_whole
+from packcheck.geometry.bodies import Body
+from packcheck.model.pack.model import Pack
 from packcheck.render.exposure_marks import legend, nearest_points, section_brackets, svg_rect, svg_text
 from packcheck.render.exposure_view import Box, View
 from packcheck.render.exposure_words import NO_PERMISSION, arc_words, number, step_number, work_words
 from packcheck.render.page import plural, printable
-from packcheck.replacing import DRAWING_MARK, drawn_pack, refuse_replacing
-from packcheck.whole_file import remove, write_whole
 
 MARGIN, HEAD = 34.0, 118.0
 _STYLE = (

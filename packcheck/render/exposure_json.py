@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from packcheck.cautions import CAUTIONS
 from packcheck.exposure.answer import Answer, exit_code
 from packcheck.exposure.bridges import Bridge, Source
 from packcheck.exposure.story import Exposure
 from packcheck.exposure.yard import Merit
-from packcheck.findings import Finding
-from packcheck.pack.order import Stage
+from packcheck.judging.cautions import CAUTIONS
+from packcheck.model.pack.order import Stage
 from packcheck.render.exposure_words import INDICATIVE, NO_PERMISSION, work_words
 from packcheck.render.json import dumped
+from packcheck.rules.findings import Finding
 
 SHAPE = 1
 """The version of the shape; it grows when a key changes its meaning or goes away."""

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from packcheck.cautions import CAUTIONS
 from packcheck.exposure.answer import Answer
 from packcheck.exposure.asks import BY_CLASS
 from packcheck.exposure.story import Exposure
 from packcheck.exposure.yard import Merit
-from packcheck.findings import Finding
-from packcheck.places import list_places
+from packcheck.files.name_lists import list_places
+from packcheck.judging.cautions import CAUTIONS
 from packcheck.render.exposure_words import (
     FLOATING,
     INDICATIVE,
@@ -23,6 +22,7 @@ from packcheck.render.exposure_words import (
     work_words,
 )
 from packcheck.render.page import USUAL_WIDTH, Page, plural
+from packcheck.rules.findings import Finding
 
 _TITLES = ("step", "bare", "largest section", "V rest / most", "I rest / most", "P rest / most", "class")
 _WIDTHS = (6, 5, 16, 14, 16, 17, 6)

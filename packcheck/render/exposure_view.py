@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from packcheck.exposure.bodies import Body
-from packcheck.pack.model import Pack, Point
+from packcheck.geometry.bodies import Body
+from packcheck.model.pack.model import Pack, Point
 
 VIEWS: dict[str, tuple[Point, Point]] = {
     "front": ((1, 0, 0), (0, 0, -1)),

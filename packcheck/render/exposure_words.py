@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from packcheck.exposure.bridges import ARC_GAP_MM, Bridge, Source
 from packcheck.exposure.story import Exposure
-from packcheck.pack.order import Stage
+from packcheck.files.name_lists import list_places
+from packcheck.files.quantities import format_quantity
+from packcheck.model.pack.order import Stage
 from packcheck.physics.classes import CLASS_A_LIMIT_V
-from packcheck.places import list_places
-from packcheck.quantities import format_quantity
 
 INDICATIVE = (
     "Indicative: arc figures come from a fit to arcs of 100 A and more over gaps of 5 mm and more, used here at"

@@ -7,11 +7,11 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from packcheck.errors import Problem
-from packcheck.facts.catalogue import Datum
-from packcheck.findings import Finding, Tally
-from packcheck.report import Report, exit_code
-from packcheck.to_do import ToDo
+from packcheck.files.problems import Problem
+from packcheck.judging.report import Report, exit_code
+from packcheck.judging.to_do import ToDo
+from packcheck.rules.catalogue import Datum
+from packcheck.rules.findings import Finding, Tally
 
 _CONTROLS = re.compile("[\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 SHAPE = 1

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from packcheck.findings import Finding, Outcome, Severity
-from packcheck.places import list_places
+from packcheck.files.name_lists import list_places
+from packcheck.judging.report import Paragraph
 from packcheck.render.page import Page, plural
-from packcheck.report import Paragraph
+from packcheck.rules.findings import Finding, Outcome, Severity
 
 MOST_FOUND = 6
 """How many differing findings of one rule are written out before the rest is counted."""

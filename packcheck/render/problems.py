@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from packcheck.errors import Problem
+from packcheck.files.problems import Problem
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 
 MOST_SHOWN = 40

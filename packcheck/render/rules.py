@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from packcheck.findings import GATES, Outcome
-from packcheck.quantities import format_quantity
+from packcheck.files.quantities import format_quantity
 from packcheck.render.page import USUAL_WIDTH, Page, plural
+from packcheck.rules.findings import GATES, Outcome
 from packcheck.rules.rule import Basis, Rule
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from packcheck.findings import Gate, Outcome, Severity, Verdict
-from packcheck.places import list_places
+from packcheck.files.name_lists import list_places
+from packcheck.judging.report import Report
+from packcheck.judging.to_do import ToDo
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 from packcheck.render.paragraph import Choice, write_paragraph
-from packcheck.report import Report
-from packcheck.to_do import ToDo
+from packcheck.rules.findings import Gate, Outcome, Severity, Verdict
 
 MOST_UNPROVEN = 8
 """How many unproven rules are explained one by one; beyond them the to-do list says more than reasons do."""

@@ -18,8 +18,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, nextafter
 
-from packcheck.facts.catalogue import Column, Table
 from packcheck.rules import terms
+from packcheck.rules.catalogue import Column, Table
 from packcheck.rules.rule import Rule
 
 _NO_LEAST, _NO_GREATEST = "-9e999", "9e999"

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from packcheck.errors import nearest_name
-from packcheck.facts.catalogue import Table
+from packcheck.files.problems import nearest_name
 from packcheck.rules import terms, units
+from packcheck.rules.catalogue import Table
 from packcheck.rules.source import ALLOWED, BadExpression, ExpressionProblem, Source
 
 __all__ = ["BadExpression", "ExpressionProblem", "parse_expression"]
@@ -64,7 +64,7 @@ def parse_expression(text: str, table: Table, limits: Mapping[str, str | None] |
 
     Examples
     --------
-    >>> from packcheck.facts.catalogue import Column
+    >>> from packcheck.rules.catalogue import Column
     >>> joint = Table("joint", "", "joint", (Column("torque_n_m", "measured", "", "record", "N·m"),))
     >>> parse_expression("not torque_n_m > 0", joint)
     Not(part=Below(left=Constant(value=0.0), right=ColumnTerm(name='torque_n_m', kind='measured')))

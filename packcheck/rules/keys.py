@@ -8,9 +8,9 @@ from enum import Enum
 from fractions import Fraction
 from typing import TypeVar
 
-from packcheck.document import Document, MarkedMapping, MarkedSequence
-from packcheck.errors import InputProblems, Problem, nearest_name
-from packcheck.quantities import Dimension, QuantityProblem, parse_quantity
+from packcheck.files.document import Document, MarkedMapping, MarkedSequence
+from packcheck.files.problems import InputProblems, Problem, nearest_name
+from packcheck.files.quantities import Dimension, QuantityProblem, parse_quantity
 
 Path = tuple[str | int, ...]
 _Word = TypeVar("_Word", bound=Enum)

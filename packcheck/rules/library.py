@@ -7,13 +7,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 
-from packcheck.document import Document, parse_document
-from packcheck.errors import InputProblems, Problem, nearest_name
-from packcheck.facts.catalogue import Table
-from packcheck.findings import Outcome
+from packcheck.files.document import Document, parse_document
+from packcheck.files.problems import InputProblems, Problem, nearest_name
+from packcheck.judging.folding import causes_of
 from packcheck.rules import terms
+from packcheck.rules.catalogue import Table
 from packcheck.rules.compile import compile_rule
-from packcheck.rules.folding import causes_of
+from packcheck.rules.findings import Outcome
 from packcheck.rules.rule import Example, Rule
 from packcheck.rules.rule_file import read_rule
 from packcheck.rules.walk import judge_row

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
-from packcheck.document import Document, MarkedMapping
-from packcheck.findings import Severity
-from packcheck.quantities import Bounds, Dimension, QuantityProblem, parse_bounds
+from packcheck.files.document import Document, MarkedMapping
+from packcheck.files.quantities import Bounds, Dimension, QuantityProblem, parse_bounds
+from packcheck.rules.findings import Severity
 from packcheck.rules.keys import Keys, Path
 from packcheck.rules.rule import Rule
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from packcheck.facts.catalogue import Value
-from packcheck.findings import Gate, Outcome, Severity
+from packcheck.rules.catalogue import Value
+from packcheck.rules.findings import Gate, Outcome, Severity
 from packcheck.rules.says import Template
 from packcheck.rules.terms import TruthTerm
 

@@ -8,11 +8,11 @@ from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
 
-from packcheck.document import Document, Mark, MarkedMapping
-from packcheck.facts.catalogue import Column, Measured, Table, Value
-from packcheck.findings import Gate, Outcome, Severity
+from packcheck.files.document import Document, Mark, MarkedMapping
 from packcheck.rules import terms
+from packcheck.rules.catalogue import Column, Measured, Table, Value
 from packcheck.rules.expression import BadExpression, parse_expression
+from packcheck.rules.findings import Gate, Outcome, Severity
 from packcheck.rules.keys import Keys, Path, shown
 from packcheck.rules.rule import Basis, Example, Limit, Rule, Says
 from packcheck.rules.says import Template, TemplateProblem, read_template

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from string import Formatter
 from typing import NamedTuple
 
-from packcheck.errors import nearest_name
-from packcheck.facts.catalogue import SOLVED, Column, Measured, Row, Value
-from packcheck.quantities import format_interval, format_quantity
+from packcheck.files.problems import nearest_name
+from packcheck.files.quantities import format_interval, format_quantity
+from packcheck.rules.catalogue import SOLVED, Column, Measured, Row, Value
 
 FORMS = ("", "low", "high", "bare")
 PLACE = "place"

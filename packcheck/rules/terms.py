@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any, cast
 
-from packcheck.facts.catalogue import Kind
+from packcheck.rules.catalogue import Kind
 
 
 @dataclass(frozen=True)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from packcheck.facts.catalogue import Table
-from packcheck.findings import Outcome, Severity
+from packcheck.rules.catalogue import Table
 from packcheck.rules.compile import compile_rule
+from packcheck.rules.findings import Outcome, Severity
 from packcheck.rules.rule import Limit, Rule
 from packcheck.rules.walk import judge_row
 

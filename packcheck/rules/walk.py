@@ -13,10 +13,10 @@ from fractions import Fraction
 from math import inf, isinf
 from typing import NamedTuple
 
-from packcheck.errors import OwnFault
-from packcheck.facts.catalogue import Measured, Value
-from packcheck.findings import Outcome
+from packcheck.files.problems import OwnFault
 from packcheck.rules import terms
+from packcheck.rules.catalogue import Measured, Value
+from packcheck.rules.findings import Outcome
 
 Number = float | Fraction
 Interval = tuple[Number, Number]

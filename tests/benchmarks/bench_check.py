@@ -23,13 +23,13 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from workshop import Data, clean_record, pack_of, rack_layout, stick_layout, write  # noqa: E402
 
-from packcheck.check import check_file  # noqa: E402
 from packcheck.facts.tables import table_by_name  # noqa: E402
-from packcheck.findings import Gate, Severity  # noqa: E402
-from packcheck.pack.model import Pack  # noqa: E402
-from packcheck.places import compress_names  # noqa: E402
+from packcheck.files.name_lists import compress_names  # noqa: E402
+from packcheck.files.shipped import shipped_folder  # noqa: E402
+from packcheck.judging.check import check_file  # noqa: E402
+from packcheck.model.pack.model import Pack  # noqa: E402
+from packcheck.rules.findings import Gate, Severity  # noqa: E402
 from packcheck.rules.library import load_rules  # noqa: E402
-from packcheck.shipped import shipped_folder  # noqa: E402
 
 SMALL = 24
 SIZES = (1_000, 2_000, 5_000, 10_000)

@@ -18,7 +18,7 @@ sys.path[:0] = [str(Path(__file__).parents[1] / "validation"), str(Path(__file__
 from random_packs import as_floats, random_pack  # noqa: E402
 from spice import REASON_MISSING, is_missing, run_ngspice, write_netlist  # noqa: E402
 
-from packcheck.physics.circuit import resistances_between, solve_circuit  # noqa: E402
+from packcheck.network.circuit import resistances_between, solve_circuit  # noqa: E402
 
 
 def best_of_three(action: Callable[[], object]) -> float:

@@ -15,8 +15,8 @@ GOAL = 2.5
 COMMANDS = {
     "python -c pass": [sys.executable, "-c", "pass"],
     "python -c 'import typer'": [sys.executable, "-c", "import typer"],
-    "packcheck --help": [sys.executable, "-c", "from packcheck.cli import main; main(['--help'])"],
-    "packcheck --version": [sys.executable, "-c", "from packcheck.cli import main; main(['--version'])"],
+    "packcheck --help": [sys.executable, "-c", "from packcheck.app.cli import main; main(['--help'])"],
+    "packcheck --version": [sys.executable, "-c", "from packcheck.app.cli import main; main(['--version'])"],
 }
 
 

@@ -18,8 +18,8 @@ from clean_records import clean_build  # noqa: E402
 from faulty_builds import shipped_rules  # noqa: E402
 from scipy.stats import beta  # noqa: E402
 
-from packcheck.check import check_file  # noqa: E402
-from packcheck.findings import Gate, Severity  # noqa: E402
+from packcheck.judging.check import check_file  # noqa: E402
+from packcheck.rules.findings import Gate, Severity  # noqa: E402
 
 
 def findings_of(seed: int) -> tuple[str, list[str]]:

@@ -31,23 +31,23 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 import workshop  # noqa: E402
 
-from packcheck.adopting import adopted_by, check_values  # noqa: E402
-from packcheck.answers import Answer, answers_as_json, answers_as_text  # noqa: E402
-from packcheck.check import check_file  # noqa: E402
-from packcheck.document import parse_document, read_document  # noqa: E402
-from packcheck.errors import InputProblems, WrongUsage  # noqa: E402
+from packcheck.app.answers import Answer, answers_as_json, answers_as_text  # noqa: E402
 from packcheck.facts.build import build_facts  # noqa: E402
 from packcheck.facts.tables import table_by_name  # noqa: E402
-from packcheck.findings import GATES  # noqa: E402
-from packcheck.judge import judge  # noqa: E402
-from packcheck.opening import open_file  # noqa: E402
+from packcheck.files.document import parse_document, read_document  # noqa: E402
+from packcheck.files.problems import InputProblems, WrongUsage  # noqa: E402
+from packcheck.files.shipped import shipped_folder  # noqa: E402
+from packcheck.judging.adopting import adopted_by, check_values  # noqa: E402
+from packcheck.judging.check import check_file  # noqa: E402
+from packcheck.judging.judge import judge  # noqa: E402
+from packcheck.model.opening import open_file  # noqa: E402
 from packcheck.render.expanded import render_expanded  # noqa: E402
 from packcheck.render.paragraph import Choice  # noqa: E402
+from packcheck.rules.findings import GATES  # noqa: E402
 from packcheck.rules.library import check_examples, load_rules  # noqa: E402
 from packcheck.rules.profile import read_profile  # noqa: E402
 from packcheck.rules.rule import Rule  # noqa: E402
 from packcheck.rules.rule_file import read_rule  # noqa: E402
-from packcheck.shipped import shipped_folder  # noqa: E402
 
 MOST_MEMORY = 4 * 2**30
 PROFILE = """\

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 
-from packcheck.physics.circuit import Branch, Solution, solve_circuit
+from packcheck.network.circuit import Branch, Solution, solve_circuit
 
 
 def assert_printed(value: float | Fraction | None, printed: str, units: float = 0.5) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from fractions import Fraction
 
-from packcheck.physics.circuit import Branch
+from packcheck.network.circuit import Branch
 
 
 def random_pack(

@@ -8,7 +8,7 @@ import subprocess
 from collections.abc import Hashable, Mapping, Sequence
 from pathlib import Path
 
-from packcheck.physics.circuit import Branch
+from packcheck.network.circuit import Branch
 
 REASON_MISSING = "ngspice is not on the path (Debian package ngspice): nothing was compared with it"
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 from random_packs import as_floats, random_pack
 
-from packcheck.physics.circuit import Branch, Solution, resistances_between, solve_circuit
+from packcheck.network.circuit import Branch, Solution, resistances_between, solve_circuit
 
 
 def largest_errors(branches: list[Branch]) -> tuple[float, float, Solution]:

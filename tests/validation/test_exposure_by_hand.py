@@ -21,9 +21,9 @@ from workshop import pack_of, stick_layout
 from packcheck.exposure.bridges import Source
 from packcheck.exposure.steps import State
 from packcheck.exposure.story import Asked, Exposure, Model
-from packcheck.pack.order import read_order
+from packcheck.model.pack.order import read_order
+from packcheck.network.circuit import Branch, solve_circuit
 from packcheck.physics.arc import arc_operating_point, maximum_power_w
-from packcheck.physics.circuit import Branch, solve_circuit
 
 
 def story(**asked: Any) -> dict[str, Exposure]:

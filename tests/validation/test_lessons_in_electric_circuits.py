@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from printed import assert_all_printed, assert_printed, powers_w, solved
 
+from packcheck.network.circuit import Branch, resistances_between
 from packcheck.physics.arc import maximum_power_w, short_circuit_current_a
-from packcheck.physics.circuit import Branch, resistances_between
 
 IDEAL = 1e-9
 

@@ -12,10 +12,10 @@ import networkx as nx
 import pytest
 from workshop import pack_of, stick_layout
 
-from packcheck.network import Edge, Network, branches
-from packcheck.physics.circuit import solve_circuit
-from packcheck.rings import Ring, driven_rings
-from packcheck.topology import (
+from packcheck.network.circuit import solve_circuit
+from packcheck.network.graph import Edge, Network, branches
+from packcheck.network.rings import Ring, driven_rings
+from packcheck.network.topology import (
     conductors_alone,
     count_independent_loops,
     nodes_between,

@@ -20,7 +20,7 @@ from printed import solved
 from random_packs import as_floats, random_pack
 from spice import REASON_MISSING, may_be_skipped, ngspice_solution
 
-from packcheck.physics.circuit import Branch
+from packcheck.network.circuit import Branch
 
 pytestmark = [pytest.mark.ngspice, pytest.mark.skipif(may_be_skipped(), reason=REASON_MISSING)]
 

@@ -18,11 +18,11 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from workshop import grouped_layout, pack_of, stick_layout
 
 from packcheck.exposure.bridges import Bridges
-from packcheck.exposure.geometry import build_geometry
 from packcheck.exposure.sections import Sections
 from packcheck.exposure.steps import State
-from packcheck.network import branches, network_of_layout
-from packcheck.physics.circuit import Branch, solve_circuit
+from packcheck.geometry.reach import build_geometry
+from packcheck.network.circuit import Branch, solve_circuit
+from packcheck.network.graph import branches, network_of_layout
 
 pytestmark = [pytest.mark.ngspice, pytest.mark.skipif(may_be_skipped(), reason=REASON_MISSING)]
 BRIDGES = 64

@@ -16,10 +16,10 @@ from oracle.drawing import Part
 from oracle.netlist import potentials
 from printed import assert_printed
 
-from packcheck.network import Edge
+from packcheck.network.graph import Edge
+from packcheck.network.rings import driven_rings
+from packcheck.network.solution import solve
 from packcheck.physics.joining import surges_a
-from packcheck.rings import driven_rings
-from packcheck.solution import solve
 
 needs_ngspice = pytest.mark.skipif(spice.may_be_skipped(), reason="ngspice is not installed")
 

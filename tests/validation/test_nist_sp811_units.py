@@ -14,7 +14,7 @@ from fractions import Fraction
 import pint
 import pytest
 
-from packcheck.quantities import FACTORS, Dimension, parse_quantity
+from packcheck.files.quantities import FACTORS, Dimension, parse_quantity
 
 D = Dimension
 

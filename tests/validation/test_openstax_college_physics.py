@@ -8,8 +8,8 @@ from __future__ import annotations
 import pytest
 from printed import assert_all_printed, assert_printed, powers_w, solved
 
-from packcheck.errors import OwnFault
-from packcheck.physics.circuit import Branch, resistances_between, solve_circuit
+from packcheck.files.problems import OwnFault
+from packcheck.network.circuit import Branch, resistances_between, solve_circuit
 
 
 def test_section_21_3_example_two_sources() -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import pytest
 from printed import assert_all_printed, assert_printed, powers_w, solved, sources_w
 
-from packcheck.physics.circuit import Branch, resistances_between
+from packcheck.network.circuit import Branch, resistances_between
 
 IDEAL = 1e-9
 

@@ -22,7 +22,7 @@ from typing import Any
 import pytest
 from workshop import Data, clean_record, grouped_layout, pack_of, stick_layout, to_yaml
 
-from packcheck.cli import main
+from packcheck.app.cli import main
 
 Findings = dict[str, list[dict[str, Any]]]
 

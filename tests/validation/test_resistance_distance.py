@@ -12,7 +12,7 @@ from fractions import Fraction
 import networkx as nx
 import pytest
 
-from packcheck.physics.circuit import Branch, resistances_between, solve_circuit
+from packcheck.network.circuit import Branch, resistances_between, solve_circuit
 
 ONE = Fraction(1)
 

@@ -16,13 +16,13 @@ from faulty_builds import with_changes
 from workshop import Data, clean_record, pack_of, record_of, stick_layout
 
 from packcheck.facts.build import build_facts
-from packcheck.facts.catalogue import Measured
-from packcheck.network import Edge, branches, network_of_record
-from packcheck.pack.model import Pack
-from packcheck.physics.circuit import Solution, solve_circuit
-from packcheck.rings import driven_rings
-from packcheck.solution import solve
-from packcheck.topology import count_independent_loops
+from packcheck.model.pack.model import Pack
+from packcheck.network.circuit import Solution, solve_circuit
+from packcheck.network.graph import Edge, branches, network_of_record
+from packcheck.network.rings import driven_rings
+from packcheck.network.solution import solve
+from packcheck.network.topology import count_independent_loops
+from packcheck.rules.catalogue import Measured
 
 V, U, TOTAL = 7.92, 15.84, 190.08
 JOINT_AND_HALF_BAR = 80e-6 + 20e-6 / 2

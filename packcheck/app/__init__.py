@@ -1,0 +1,1 @@
+"""The command line: what people type, how a command ends."""

@@ -1,0 +1,107 @@
+"""What people type after a command -> gates, rules, profiles, and where the answer goes.
+
+What is heavy is imported inside the functions, so that ``--help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from packcheck import __version__
+from packcheck.app.exits import say
+from packcheck.files.problems import WrongUsage, nearest_name
+
+if TYPE_CHECKING:
+    from packcheck.rules.findings import Gate
+    from packcheck.rules.profile import Profile
+    from packcheck.rules.rule import Rule
+
+
+LAYOUT_HELP = "The layout of a record, where it is not beside it."
+FORCE_HELP = "Write over a file that packcheck did not write."
+
+
+def rules_and_profile(
+    folders: Sequence[Path] | None, profile: Path | None, *, tested: bool = True
+) -> tuple[tuple[Rule, ...], Profile | None]:
+    """Return the rules that come with packcheck and those of the folders, and the shop profile if one is named.
+
+    Unless told not to, the examples of a folder's rules are run first: a rule that judges them wrongly judges no pack.
+    """
+    from packcheck.facts.tables import table_by_name
+    from packcheck.files.document import read_document
+    from packcheck.files.shipped import shipped_folder
+    from packcheck.rules.library import load_rules, require_tested, rules_of
+    from packcheck.rules.profile import read_profile
+
+    shipped, tables = shipped_folder("rules"), table_by_name()
+    own = [folder for folder in folders or () if os.path.realpath(folder) != os.path.realpath(shipped)]
+    rules = load_rules([shipped, *own], tables)
+    if own:
+        from packcheck.judging.judge import require_judgeable
+
+        require_judgeable([rule for folder in own for rule in rules_of(folder, rules)], tables)
+    for folder in own if tested else ():
+        require_tested(folder, rules, tables)
+    if profile is None:
+        return rules, None
+    from packcheck.judging.adopting import check_limits, check_values
+
+    document = read_document(profile)
+    shop = read_profile(document, rules)
+    check_values(document, shop)
+    check_limits(document, shop, rules, table_by_name())
+    return rules, shop
+
+
+def gate_named(text: str) -> Gate:
+    """Return the gate of this name; hyphens may stand for blanks."""
+    from packcheck.rules.findings import GATES, Gate
+
+    return Gate(one_of("gate", text.strip().lower().replace("-", " "), tuple(gate.value for gate in GATES)))
+
+
+def one_of(what: str, name: str, known: Sequence[str]) -> str:
+    """Return the name if it is known.
+
+    Raises
+    ------
+    WrongUsage : it is not; with the nearest known name.
+    """
+    if name in known:
+        return name
+    near = nearest_name(name, known)
+    listed = f"one of: {', '.join(known)}" if len(known) <= 8 else f"`packcheck {what}s list` prints them all"
+    raise WrongUsage(f"no {what} '{name}'; " + (f"did you mean '{near}'?" if near else listed))
+
+
+def deliver(text: str, output: Path | None, read: Iterable[str | Path] = (), *, force: bool = False) -> None:
+    """Print a text, or write it to a file, whole or not at all.
+
+    Parameters
+    ----------
+    text : the answer.
+    output : the file to write; None prints.
+    read : the files that went into the answer, which are never written over.
+    force : write over a file that packcheck did not write.
+
+    Raises
+    ------
+    WrongUsage : the file may not be replaced, or cannot be written.
+    """
+    if output is None:
+        say(text)
+        return
+    from packcheck.files.replacing import refuse_replacing, signed
+    from packcheck.files.whole_file import write_whole
+
+    refuse_replacing(output, read, force=force)
+    write_whole(output, text if text.startswith("{") else signed(text, __version__))
+
+
+def read_besides(rules: Iterable[Rule], profile: Profile | None) -> list[str]:
+    """Return the files of rules and profile."""
+    return [*(rule.file for rule in rules if rule.file), *([profile.file] if profile and profile.file else [])]

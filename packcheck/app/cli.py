@@ -1,0 +1,271 @@
+"""The command line: read files, call, print, exit.
+
+What is heavy is imported inside the commands, so that ``--help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from packcheck import __version__
+from packcheck.app.arguments import (
+    FORCE_HELP,
+    LAYOUT_HELP,
+    deliver,
+    gate_named,
+    one_of,
+    read_besides,
+    rules_and_profile,
+)
+from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
+from packcheck.app.exposure import exposure
+from packcheck.files.problems import WrongUsage, nearest_name
+
+FORMATS = ("text", "json")
+KINDS = ("layout", "record", "rule", "profile", "report", "exposure")
+
+app = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False, add_completion=False,
+    help="Check a battery pack's layout and its recorded build before the service disconnect goes in.\n\n"
+    "Exit codes: 0 no rule broken, 1 something broken, 3 only undecided or unproven, 4 a file could not be read,"
+    " 2 wrong usage, 5 a fault of packcheck itself. No exit code is permission to energize.",
+)  # fmt: skip
+rules_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="List the rules, show one, test a folder.")
+app.command()(exposure)
+app.add_typer(rules_app, name="rules")
+
+RulesFolder = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--rules",
+        metavar="FOLDER",
+        help="Rules of your own, besides those that come with packcheck; may be given again.",
+    ),
+]
+Layout = Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)]
+Force = Annotated[bool, typer.Option("--force", help=FORCE_HELP)]
+Output = Annotated[Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")]
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and leave with its exit code."""
+    sys.exit(run(sys.argv[1:] if arguments is None else arguments))
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code."""
+    return end_well(lambda: _invoke(list(arguments)))
+
+
+def _invoke(arguments: list[str]) -> int:
+    try:
+        code = app(arguments, standalone_mode=False, prog_name="packcheck")
+    except typer.Abort:
+        raise KeyboardInterrupt from None
+    except Exception as wrong:
+        if not hasattr(wrong, "format_message"):
+            raise
+        say(printable(_usage_message(wrong), lines=True), sys.stderr)
+        return USAGE
+    if code == STOPPED:
+        raise KeyboardInterrupt
+    return code if isinstance(code, int) else FINE
+
+
+def _usage_message(wrong: Exception) -> str:
+    """Return what a mistyped command line deserves: what is wrong, and the nearest name that exists."""
+    message = str(wrong.format_message()) if hasattr(wrong, "format_message") else str(wrong)
+    if message.startswith("Usage:"):
+        return message.rstrip() + "\n"
+    option = getattr(wrong, "option_name", None)
+    if option and hasattr(wrong, "ctx") and wrong.ctx is not None:
+        known = [name for parameter in wrong.ctx.command.params for name in parameter.opts if name.startswith("-")]
+        near = nearest_name(option, known)
+        message = f"no option '{option}'; " + (f"did you mean '{near}'?" if near else f"one of: {', '.join(known)}")
+    return f"packcheck: {message}\nTry: packcheck --help\n"
+
+
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        say(f"packcheck {__version__}\n")
+        raise typer.Exit
+
+
+@app.callback()
+def packcheck(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_print_version, is_eager=True, help="Print the version and leave.")
+    ] = False,
+) -> None:
+    """Take what stands before the command."""
+
+
+@app.command()
+def check(
+    files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Layouts or records; - is standard input.")],
+    gate: Annotated[str, typer.Option(help="'fit bars', 'plug in', 'close contactors' or 'release'.")] = "plug in",
+    format: Annotated[str, typer.Option(help="text or json.")] = "text",
+    profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
+    rules: RulesFolder = None,
+    output: Output = None,
+    brief: Annotated[bool, typer.Option("--brief", help="One line per finding.")] = False,
+    everything: Annotated[bool, typer.Option("--all", help="Cut no list short; count every rule.")] = False,
+    layout: Layout = None,
+    force: Force = False,
+) -> int:
+    """Judge layouts or recorded builds up to a gate.
+
+    \b
+    Example:
+      packcheck check layouts/skerry-24/skerry-24.yaml --gate "plug in"
+    """
+    wanted, form = gate_named(gate), one_of("format", format, FORMATS)
+    from packcheck.app.answers import answer_each, answers_as_json, answers_as_text
+    from packcheck.judging.check import check_file
+    from packcheck.render.paragraph import Choice
+
+    held_to, shop = rules_and_profile(rules, profile)
+    answers = answer_each(
+        files, lambda file: check_file(Path(file), rules=held_to, gate=wanted, profile=shop, layout=layout)
+    )
+    if form == "json":
+        text = answers_as_json(answers, __version__)
+    else:
+        width = 100 if output else width_of(sys.stdout)
+        text = answers_as_text(
+            answers, width=width, colour=not output and colours(sys.stdout), choice=Choice(brief, everything)
+        )
+    read = [*(file for answer in answers for file in answer.files), *read_besides(held_to, shop)]
+    deliver(text, output, read, force=force)
+    if output:
+        say("".join(f"{printable(answer.file)}: {answer.words}\n" for answer in answers))
+    return worst(answer.code for answer in answers)
+
+
+@app.command()
+def show(layout: Annotated[Path, typer.Argument(metavar="LAYOUT")], output: Output = None, force: Force = False) -> int:
+    """Print a layout with every position, joint, tap and part written out.
+
+    \b
+    Example:
+      packcheck show layouts/skerry-24/skerry-24.yaml
+    """
+    from packcheck.model.opening import open_file
+    from packcheck.render.expanded import render_expanded
+
+    opened = open_file(layout)
+    read = [name for _, name, _ in opened.hashes]
+    deliver(render_expanded(opened.pack, width=width_of(sys.stdout)), output, read, force=force)
+    return FINE
+
+
+@app.command()
+def facts(
+    file: Annotated[Path, typer.Argument(metavar="FILE")],
+    output: Annotated[Path, typer.Option("--output", metavar="FILE", help="SQLite file to write.")],
+    profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits.")] = None,
+    layout: Layout = None,
+    force: Force = False,
+) -> int:
+    """Write the facts that rules see to an SQLite file that anyone can query.
+
+    \b
+    Example:
+      packcheck facts layouts/skerry-24/skerry-24.yaml --output facts.sqlite
+    """
+    from packcheck.facts.build import build_facts
+    from packcheck.facts.store import write_store
+    from packcheck.facts.tables import TABLES
+    from packcheck.files.replacing import refuse_replacing
+    from packcheck.judging.adopting import adopted_by
+    from packcheck.model.opening import open_file
+
+    _, shop = rules_and_profile(None, profile) if profile else ((), None)
+    opened = open_file(file, layout)
+    refuse_replacing(output, [*(name for _, name, _ in opened.hashes), *read_besides((), shop)], force=force)
+    built = build_facts(opened.pack, opened.record, adopted_by(shop))
+    write_store(output, built, TABLES)
+    say(f"{printable(str(output))}: {sum(len(rows) for rows in built.values())} rows in {len(TABLES)} tables\n")
+    return FINE
+
+
+@app.command()
+def schema(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help=", ".join(KINDS))],
+    output: Output = None,
+    force: Force = False,
+) -> int:
+    """Print the JSON Schema of a kind of file, for an editor.
+
+    \b
+    Example:
+      packcheck schema layout --output layout.schema.json
+    """
+    from packcheck.files.shipped import schema_folder
+
+    name = one_of("kind of file", kind, KINDS)
+    deliver((schema_folder() / f"{name}.json").read_text(encoding="utf-8"), output, force=force)
+    return FINE
+
+
+@rules_app.command("list")
+def list_rules(rules: RulesFolder = None) -> int:
+    """List every rule.
+
+    \b
+    Example:
+      packcheck rules list
+    """
+    from packcheck.render.rules import render_rule_list
+
+    deliver(render_rule_list(rules_and_profile(rules, None)[0], width=width_of(sys.stdout)), None)
+    return FINE
+
+
+@rules_app.command("show")
+def show_rule(name: Annotated[str, typer.Argument(metavar="NAME")], rules: RulesFolder = None) -> int:
+    """Print one rule in full: condition, limits, why, remedy, teaching, basis.
+
+    \b
+    Example:
+      packcheck rules show module-reversed
+    """
+    from packcheck.render.rules import render_rule
+
+    by_name = {rule.name: rule for rule in rules_and_profile(rules, None)[0]}
+    rule = by_name[one_of("rule", name, tuple(by_name))]
+    deliver(render_rule(rule, width=width_of(sys.stdout)), None)
+    return FINE
+
+
+@rules_app.command("test")
+def run_examples(
+    folder: Annotated[Path | None, typer.Argument(metavar="[FOLDER]", help="Rules of your own.")] = None,
+) -> int:
+    """Run the examples that rules carry: those of a folder, or those that come with packcheck.
+
+    \b
+    Example:
+      packcheck rules test rules
+    """
+    from packcheck.facts.tables import table_by_name
+    from packcheck.rules.library import check_examples, rules_of
+
+    everything, _ = rules_and_profile([folder] if folder else None, None, tested=False)
+    tested = rules_of(folder, everything) if folder else list(everything)
+    wrong = [
+        f"{rule.file}: {text}"
+        for rule in tested
+        for text in check_examples(rule, everything, table_by_name()[rule.each])
+    ]
+    examples = sum(len(rule.examples) for rule in tested)
+    say("".join(f"{printable(text)}\n" for text in wrong))
+    say(f"{examples} examples of {len(tested)} rules: {len(wrong)} wrong\n")
+    if not examples:
+        raise WrongUsage(f"no rule with an example in {folder or 'the rules that come with packcheck'}")
+    return BROKEN if wrong else FINE

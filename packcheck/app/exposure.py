@@ -1,0 +1,97 @@
+"""The command ``packcheck exposure``: short-circuit exposure through the work."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from packcheck import __version__
+from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, one_of
+from packcheck.app.exits import colours, printable, say, width_of
+from packcheck.files.problems import WrongUsage
+
+if TYPE_CHECKING:
+    from packcheck.exposure.story import Asked
+
+
+def exposure(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A layout or a record.")],
+    tool: Annotated[
+        list[str] | None,
+        typer.Option(metavar="LENGTH", help="Length of a tool, e.g. '150 mm' (the usual one); may be given again."),
+    ] = None,
+    external: Annotated[str, typer.Option(metavar="RESISTANCE", help="What the bridge itself adds.")] = "1 mΩ",
+    earthed: Annotated[str, typer.Option(metavar="NODE", help="Reckon with this node joined to earth by a leak.")] = "",
+    caps: Annotated[str, typer.Option(help="'planned', or 'off': every cap of an open face taken off.")] = "planned",
+    proposed: Annotated[
+        bool, typer.Option("--proposed", help="Show the proposed order, not the layout's own.")
+    ] = False,
+    teardown: Annotated[bool, typer.Option("--teardown", help="Take a finished pack apart instead.")] = False,
+    format: Annotated[str, typer.Option(help="text or json.")] = "text",
+    output: Annotated[
+        Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")
+    ] = None,
+    drawings: Annotated[
+        Path | None,
+        typer.Option("--drawings", metavar="FOLDER", help="Write one SVG drawing per step and face to this folder."),
+    ] = None,
+    layout: Annotated[Path | None, typer.Option(metavar="FILE", help=LAYOUT_HELP)] = None,
+    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+) -> int:
+    """Show what can be bridged at each step of the work, and the order that keeps it lowest.
+
+    \b
+    Exit codes: 0, 1 if the work told by a record broke something, 3 if some of it was not recorded. None permits work.
+
+    \b
+    Example:
+      packcheck exposure layouts/skerry-24/skerry-24.yaml --tool "150 mm"
+    """
+    form = one_of("format", format, ("text", "json"))
+    asked = _asked(tool, external, earthed, one_of("choice of caps", caps, ("planned", "off")))
+    from packcheck.exposure.answer import exit_code, work_out
+    from packcheck.model.opening import open_file
+
+    opened = open_file(file, layout)
+    read = [name for _, name, _ in opened.hashes]
+    answer = work_out(opened.pack, opened.record, asked, proposed=proposed, backwards=teardown)
+    if drawings is not None:
+        from packcheck.render.exposure_drawing import write_drawings
+
+        count = write_drawings(answer, drawings, force=force)
+        say(f"{printable(str(drawings))}: {count} drawings\n", sys.stderr)
+    if form == "json":
+        from packcheck.render.exposure_json import render_exposure_json
+
+        deliver(render_exposure_json(answer, version=__version__), output, read, force=force)
+    else:
+        from packcheck.render.exposure_text import render_exposure
+
+        width = 100 if output else width_of(sys.stdout)
+        text = render_exposure(answer, width=width, colour=not output and colours(sys.stdout))
+        deliver(text, output, read, force=force)
+    return exit_code(answer)
+
+
+def _asked(tools: list[str] | None, external: str, earthed: str, caps: str) -> Asked:
+    from packcheck.exposure.story import USUAL_TOOL_MM, Asked
+    from packcheck.files.quantities import Dimension
+
+    lengths = tuple(_above_zero("--tool", text, Dimension.LENGTH) for text in tools or ()) or (USUAL_TOOL_MM,)
+    return Asked(lengths, _above_zero("--external", external, Dimension.RESISTANCE), earthed, caps == "planned")
+
+
+def _above_zero(option: str, text: str, dimension: object) -> float:
+    from packcheck.files.quantities import Dimension, QuantityProblem, parse_quantity
+
+    assert isinstance(dimension, Dimension)
+    try:
+        value = float(parse_quantity(text, dimension))
+    except QuantityProblem as wrong:
+        raise WrongUsage(f"{option}: found {wrong.found}, needed {wrong.needed}") from wrong
+    if value <= 0:
+        raise WrongUsage(f"{option}: found {text}, needed a value above zero")
+    return value

@@ -1,0 +1,19 @@
+"""YAML text -> data with the position of every key and value; what YAML would guess at is refused.
+
+``read_document`` and ``parse_document`` give a ``Document`` or raise ``InputProblems`` with everything that is wrong.
+"""
+
+from packcheck.files.document.marked import Document, Mark, MarkedMapping, MarkedSequence
+from packcheck.files.document.reading import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
+
+__all__ = [
+    "STANDARD_INPUT",
+    "Document",
+    "Mark",
+    "MarkedMapping",
+    "MarkedSequence",
+    "parse_document",
+    "read_bytes",
+    "read_document",
+    "shown_name",
+]

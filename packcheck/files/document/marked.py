@@ -1,0 +1,103 @@
+"""Mappings and lists that remember where each of their parts stands in the file, and the document made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from packcheck.files.problems import Problem
+
+_EXCERPT_WIDTH = 110
+_LONGEST_SAID = 2000
+
+
+class Mark(NamedTuple):
+    """A place in a file; line and column count from 1, columns in characters."""
+
+    line: int
+    column: int
+
+
+class MarkedMapping(dict[str, Any]):
+    """A mapping that knows where it starts and where each key and each value stands."""
+
+    __slots__ = ("key_mark", "mark", "value_mark")
+
+    def __init__(self, mark: Mark) -> None:
+        self.mark = mark
+        self.key_mark: dict[str, Mark] = {}
+        self.value_mark: dict[str, Mark] = {}
+
+
+class MarkedSequence(list[Any]):
+    """A list that knows where it starts and where each item stands."""
+
+    __slots__ = ("item_mark", "mark")
+
+    def __init__(self, mark: Mark) -> None:
+        self.mark = mark
+        self.item_mark: list[Mark] = []
+
+
+@dataclass(frozen=True)
+class Document:
+    """One file that was read: its name as shown to people, its data, its lines, the SHA-256 of the bytes read."""
+
+    file: str
+    root: MarkedMapping
+    lines: tuple[str, ...]
+    sha256: str = ""
+
+    def mark(self, path: Sequence[str | int], key: bool = False) -> Mark:
+        """Return where the value at a path of keys and indexes stands, or its key.
+
+        A path that goes on beyond what the file has ends at the last part that exists: an absent key is reported at
+        the mapping it is absent from.
+        """
+        here: Any = self.root
+        mark = self.root.mark
+        for step in path:
+            if isinstance(here, MarkedMapping) and step in here:
+                mark = here.key_mark[str(step)] if key else here.value_mark[str(step)]
+                here = here[str(step)]
+            elif isinstance(here, MarkedSequence) and isinstance(step, int) and 0 <= step < len(here):
+                mark = here.item_mark[step]
+                here = here[step]
+            else:
+                break
+        return mark
+
+    def excerpt(self, mark: Mark) -> str:
+        """Return the source line at a mark and, below it, a caret under the column."""
+        return excerpt(self.lines, mark)
+
+    def problem(
+        self, path: Sequence[str | int], *, found: str, needed: str, why: str = "", do: str = "", key: bool = False
+    ) -> Problem:
+        """Return a problem at the value of a path (or at its key), with the source line shown."""
+        return self.problem_at(self.mark(path, key), found=found, needed=needed, why=why, do=do)
+
+    def problem_at(self, mark: Mark, *, found: str, needed: str, why: str = "", do: str = "") -> Problem:
+        """Return a problem at a mark, with the source line shown."""
+        return located_problem(self.file, self.lines, mark, found=found, needed=needed, why=why, do=do)
+
+
+def excerpt(lines: Sequence[str], mark: Mark) -> str:
+    """Return the marked line, cut around the mark when long, and a caret below the column."""
+    if not 1 <= mark.line <= len(lines):
+        return ""
+    line = lines[mark.line - 1].replace("\t", " ").rstrip()
+    at = min(max(mark.column - 1, 0), len(line))
+    start = max(0, at - _EXCERPT_WIDTH * 2 // 3) if len(line) > _EXCERPT_WIDTH else 0
+    shown = line[start : start + _EXCERPT_WIDTH]
+    before, after = "…" if start else "", "…" if start + _EXCERPT_WIDTH < len(line) else ""
+    return f"{before}{shown}{after}\n{' ' * (at - start + len(before))}^"
+
+
+def located_problem(
+    file: str, lines: Sequence[str], mark: Mark, *, found: str, needed: str, why: str = "", do: str = ""
+) -> Problem:
+    """Return a problem at a mark of a file whose lines are at hand; what was found is cut short where it is a book."""
+    found, do = (text if len(text) <= _LONGEST_SAID else f"{text[:_LONGEST_SAID]}…" for text in (found, do))
+    return Problem(file, mark.line, mark.column, found, needed, why, do, excerpt(lines, mark))

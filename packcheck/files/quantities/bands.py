@@ -1,0 +1,109 @@
+"""What a quantity of a layout can be, and what it usually is: one table, by section and key.
+
+Outside the possible band nothing of the kind exists, and the number is refused; outside the usual band it is said as
+advice.  Between the two, a resistance beyond what is credible hides the current of a short: no pack is built from it.
+All ends are common practice, no source, and generous: they find slips, they judge no design.  Networks of a textbook,
+with sources of ohms and joints of nothing, can still be drawn and solved.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import inf
+from typing import NamedTuple
+
+from packcheck.files.quantities.showing import format_quantity
+from packcheck.files.quantities.units import Dimension
+
+
+class Band(NamedTuple):
+    """The least and most that is possible and usual, in the program's unit of the quantity.
+
+    ``credible_most`` is the most that the currents worked out from it may still rest on.
+    """
+
+    least: float
+    usual_least: float
+    usual_most: float
+    most: float
+    credible_most: float = inf
+
+
+BANDS: dict[tuple[str, str], Band] = {
+    ("module types", "resistance"): Band(1e-7, 1e-4, 0.2, 1000.0, 2.0),
+    ("module types", "nominal"): Band(0.5, 1.1, 400, 1500),
+    ("module types", "highest"): Band(0.5, 1.3, 450, 1500),
+    ("module types", "lowest"): Band(0.1, 0.8, 400, 1500),
+    ("module types", "rest"): Band(0.3, 1.0, 420, 1500),
+    ("module types", "capacity"): Band(0.05, 1, 1500, 20_000),
+    ("module types", "size"): Band(0.5, 5, 1500, 5000),
+    ("module types", "mass"): Band(1, 20, 200_000, 2_000_000),
+    ("bar types", "resistance"): Band(1e-10, 5e-7, 2e-3, 1000.0, 0.05),
+    ("bar types", "size"): Band(0.05, 0.2, 1500, 10_000),
+    ("bars", "resistance"): Band(1e-10, 5e-7, 2e-3, 1000.0, 0.05),
+    ("leads", "resistance"): Band(1e-10, 5e-7, 2e-2, 1000.0, 0.2),
+    ("leads", "length"): Band(1, 20, 10_000, 100_000),
+    ("joint types", "resistance"): Band(1e-10, 1e-6, 2e-3, 1000.0, 0.02),
+    ("joint types", "torque"): Band(0.05, 0.3, 120, 500),
+    ("joint types", "recheck"): Band(0.01, 0.25, 168, 2000),
+    ("joint types", "nut factor"): Band(0.03, 0.08, 0.4, 1.0),
+    ("devices", "rating"): Band(0.05, 1, 3000, 20_000),
+    ("devices", "volts"): Band(1, 5, 3000, 10_000),
+    ("devices", "breaks"): Band(1, 100, 300_000, 2_000_000),
+    ("devices", "resistance"): Band(1e-10, 1e-6, 20_000, 1e9),
+    ("harness", "fuse"): Band(0.005, 0.05, 10, 60),
+    ("surge", "at most"): Band(0.01, 0.5, 500, 20_000),
+    ("clamp", "length"): Band(1, 20, 3000, 20_000),
+    ("clamp", "torque"): Band(0.05, 0.3, 120, 500),
+    ("parts", "largest"): Band(0.2, 1, 1500, 10_000),
+    ("creepage", "distance"): Band(0.01, 0.1, 100, 1000),
+    ("creepage", "impulse"): Band(10, 300, 12_000, 100_000),
+    ("isolation", "at least"): Band(1, 50, 10_000, 1e7),
+    ("isolation", "workshop floor"): Band(100, 10_000, 1e9, 1e12),
+}
+"""Bands in the program's units: V, Ω, N·m, mm, A, Ah, g, h, Ω/V."""
+
+_SLIPS: dict[Dimension, tuple[tuple[float, str], ...]] = {
+    Dimension.RESISTANCE: ((1e-9, "M written for m"), (1e9, "m written for M"), (1e-3, "a prefix too large"),
+                           (1e3, "a prefix too small"), (1e-6, "a prefix lost"), (1e6, "a prefix too much")),
+    Dimension.TORQUE: ((0.1129848290276167, "N·m written for lbf·in"), (1.3558179483314004, "N·m written for lbf·ft"),
+                       (8.850745767, "lbf·in written for N·m"), (0.01, "N·m written for N·cm")),
+    Dimension.LENGTH: ((10, "mm written for cm"), (0.1, "cm written for mm"), (1000, "mm written for m"),
+                       (0.001, "m written for mm"), (25.4, "mm written for inches")),
+}  # fmt: skip
+_POINTS = ((0.1, "a decimal point"), (10, "a decimal point"), (0.01, "a decimal point"), (100, "a decimal point"),
+           (0.001, "a decimal point or a prefix"), (1000, "a decimal point or a prefix"))  # fmt: skip
+
+
+def band_of(section: str, key: str) -> Band | None:
+    """Return what the quantity under a key of a section can be, or None where nothing is known of it."""
+    return BANDS.get((section, key))
+
+
+def likely_slip(value: float, band: Band, dimension: Dimension) -> str:
+    """Return the slip of unit or point that brings a value into the usual band, in words; "" where none does.
+
+    >>> likely_slip(10e6, BANDS["module types", "resistance"], Dimension.RESISTANCE)
+    '10 mΩ, if M written for m is what happened'
+    """
+    for factor, words in (*_SLIPS.get(dimension, ()), *_POINTS):
+        meant = value * factor
+        if band.usual_least <= meant <= band.usual_most:
+            slipped = words if "written" in words or "prefix" in words else f"{words} in the wrong place"
+            return f"{format_quantity(meant, dimension.unit, 3)}, if {slipped} is what happened"
+    return ""
+
+
+def impossible(value: Fraction | float, band: Band) -> bool:
+    """Return whether nothing of the kind has such a value."""
+    return not band.least <= value <= band.most
+
+
+def credible(value: Fraction | float, band: Band) -> bool:
+    """Return whether currents may be worked out from such a value: a resistance beyond it hides a short."""
+    return value <= band.credible_most
+
+
+def unusual(value: Fraction | float, band: Band) -> bool:
+    """Return whether few of the kind have such a value."""
+    return not band.usual_least <= value <= band.usual_most

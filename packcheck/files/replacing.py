@@ -1,0 +1,68 @@
+"""Which files may be written over: none that was read, and without leave none that packcheck did not write."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+from packcheck.files.problems import WrongUsage
+
+SQLITE_MARK = int.from_bytes(b"pchk")
+"""The application id of an SQLite file that packcheck wrote."""
+DRAWING_MARK = "packcheck drawing of "
+"""What the first comment of a drawing begins with; the name of the pack follows."""
+_LAST_LINE = re.compile(rb"\nWritten by packcheck [0-9][^\n]*\n\Z")
+_JSON = re.compile(rb'\A\{\s*"(packcheck (report|exposure)"|\$schema":[^\n]*\s*"title": "packcheck )')
+_SQLITE = re.compile(rb"\ASQLite format 3\0.{52}" + re.escape(SQLITE_MARK.to_bytes(4)), re.DOTALL)
+_DRAWING = re.compile(rb"\A<svg [^>]*><!-- " + DRAWING_MARK.encode() + rb"(.*?) -->", re.DOTALL)
+_ENDS = 4096
+
+
+def signed(text: str, version: str) -> str:
+    """Return a text for people with the last line that tells who wrote it."""
+    return f"{text}\nWritten by packcheck {version}\n"
+
+
+def refuse_replacing(path: Path, read: Iterable[str | Path] = (), *, force: bool = False) -> None:
+    """Refuse to write over a file that was read, and without ``force`` over one that packcheck did not write.
+
+    Raises
+    ------
+    WrongUsage : it would; the message says what to do instead.
+    """
+    if any(_same(path, other) for other in read):
+        raise WrongUsage(f"{path} was read for this answer and is not written over; name another file")
+    if not force and not is_ours(path):
+        raise WrongUsage(f"{path} is there, and packcheck did not write it; name another file, or add --force")
+
+
+def is_ours(path: Path) -> bool:
+    """Return whether writing to a path loses nothing: nothing is there, an empty file, or one that packcheck wrote."""
+    try:
+        with path.open("rb") as stream:
+            head = stream.read(_ENDS)
+            stream.seek(max(0, os.fstat(stream.fileno()).st_size - _ENDS))
+            tail = stream.read(_ENDS)
+    except (OSError, ValueError):
+        return True  # not there, a folder or not to be read: writing will say so
+    marks = (_LAST_LINE.search(b"\n" + tail), _JSON.match(head), _SQLITE.match(head), _DRAWING.match(head))
+    return not head or any(marks)
+
+
+def drawn_pack(path: Path) -> str | None:
+    """Return the name of the pack that a drawing shows, None for any other file."""
+    try:
+        with path.open("rb") as stream:
+            found = _DRAWING.match(stream.read(_ENDS))
+    except OSError:
+        return None
+    return found[1].decode("utf-8", "replace") if found else None
+
+
+def _same(path: Path, other: str | Path) -> bool:
+    try:
+        return os.path.samefile(path, other)
+    except (OSError, ValueError):
+        return False

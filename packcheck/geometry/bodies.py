@@ -1,0 +1,159 @@
+"""Bare metal of a pack as boxes, and the ends of leads as spheres, in pack axes [mm]."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import inf
+
+from packcheck.facts.of_gaps import bar_body, post_half_mm
+from packcheck.model.pack.model import Conductor, Pack, Point
+from packcheck.model.pack.order import devices_of, places_under
+
+PIN_PITCH_MM = 2.5
+"""Distance between neighbouring pins of a sense connector [mm]; common practice, no source."""
+ALL_FACES = "any"
+
+
+@dataclass(frozen=True)
+class Body:
+    """Bare metal: a box (``half`` its half extents [mm]) and, for a free lead end, how far it may swing [mm].
+
+    ``kind`` is post, bar, lead end or pin.  ``node`` is the network node it belongs to, ``part`` the position,
+    conductor or connector that people know it by.  ``places`` are the posts it lies on, or,
+    for a pin, the posts its eyelet lies on.
+    """
+
+    name: str
+    kind: str
+    node: str
+    part: str
+    face: str
+    centre: Point
+    half: Point
+    swing_mm: float = 0.0
+    places: tuple[str, ...] = ()
+
+
+def bodies_of(pack: Pack) -> Iterator[Body]:
+    """Yield every post, bar, lead end and connector pin that a pack can ever show."""
+    half = post_half_mm(pack)
+    for position in pack.positions.values():
+        for post in pack.module_type_at(position.name).posts.values():
+            place = f"{position.name}.{post.name}"
+            point = pack.point_of(place)
+            assert point is not None
+            yield Body(place, "post", place, position.name, post.face, point, (half, half, half), 0.0, (place,))
+    boxes: dict[str, Body] = {}
+    for conductor in pack.conductors.values():
+        if conductor.kind != "lead":
+            box = _bar(pack, conductor, half)
+            if box:
+                boxes[conductor.name] = box
+                yield box
+    yield from _lead_ends(pack, boxes)
+    yield from _pins(pack, boxes)
+
+
+def _bar(pack: Pack, conductor: Conductor, half: float) -> Body | None:
+    """Return the box of a bar or link over the places it lands on; None for one that lands on no place."""
+    places = tuple(landing.node for landing in conductor.lands if pack.point_of(landing.node))
+    points = [point for place in places if (point := pack.point_of(place))]
+    if not points:
+        return None
+    face = pack.face_of(places[0]) if len({pack.face_of(place) for place in places}) == 1 else ALL_FACES
+    if conductor.size_mm and len(points) == len(conductor.lands):
+        box = bar_body(pack, conductor, points)
+        return Body(conductor.name, "bar", conductor.name, conductor.name, face, box.centre, box.half, 0.0, places)
+    low = [min(point[axis] for point in points) - half for axis in range(3)]
+    high = [max(point[axis] for point in points) + half for axis in range(3)]
+    centre, extent = _box(low, high)
+    return Body(conductor.name, "bar", conductor.name, conductor.name, face, centre, extent, 0.0, places)
+
+
+def _box(low: Sequence[float], high: Sequence[float]) -> tuple[Point, Point]:
+    centre = [(a + b) / 2 for a, b in zip(low, high, strict=True)]
+    half = [(b - a) / 2 for a, b in zip(low, high, strict=True)]
+    return (centre[0], centre[1], centre[2]), (half[0], half[1], half[2])
+
+
+def _lead_ends(pack: Pack, boxes: dict[str, Body]) -> Iterator[Body]:
+    """Yield the ends of leads that have no place of their own, each as a sphere about where the lead is fixed.
+
+    A lead between two places swings from either of them while it is being fitted.
+    """
+    anchors = _anchors(pack, boxes)
+    for conductor in pack.conductors.values():
+        fixed = [landing.node for landing in conductor.lands if _fixed_at(pack, boxes, landing.node)]
+        loose = [landing.node for landing in conductor.lands if landing.node not in fixed]
+        if conductor.kind == "bar" and conductor.name in boxes and not loose:
+            continue
+        length = conductor.length_mm if conductor.length_mm is not None else inf
+        for end in loose:
+            point, swing = anchors.get(end, (None, inf))
+            if point is not None:
+                yield _end(conductor, f"end of {conductor.name} at {end}", point, swing)
+        if not loose and conductor.name not in boxes:
+            for start in fixed:
+                point = _fixed_at(pack, boxes, start)
+                assert point is not None
+                yield _end(conductor, f"free end of {conductor.name}, fixed at {start}", point, length)
+
+
+def _end(conductor: Conductor, name: str, point: Point, swing: float) -> Body:
+    return Body(name, "lead end", conductor.name, conductor.name, ALL_FACES, point, (0.0, 0.0, 0.0), swing)
+
+
+def _fixed_at(pack: Pack, boxes: dict[str, Body], node: str) -> Point | None:
+    return pack.point_of(node) or (boxes[node].centre if node in boxes else None)
+
+
+def _anchors(pack: Pack, boxes: dict[str, Body]) -> dict[str, tuple[Point, float]]:
+    """Return for each device end the fixed point its lead hangs from, and the length of lead from there [mm]."""
+    found: dict[str, tuple[Point, float]] = {}
+    waiting = [c for c in pack.conductors.values() if devices_of(pack, c)]
+    for _ in range(len(waiting) + 1):
+        for conductor in waiting:
+            length = conductor.length_mm if conductor.length_mm is not None else inf
+            if conductor.name in boxes:
+                length = 0.0 if conductor.length_mm is None else length
+            starts = [(point, 0.0) for landing in conductor.lands if (point := _fixed_at(pack, boxes, landing.node))]
+            starts += [found[landing.node] for landing in conductor.lands if landing.node in found]
+            for landing in conductor.lands:
+                if starts and not _fixed_at(pack, boxes, landing.node):
+                    point, before = min(starts, key=lambda start: start[1])
+                    known = found.get(landing.node)
+                    if known is None or before + length < known[1]:
+                        found[landing.node] = (point, before + length)
+        grown = dict(found)
+        for device in pack.devices.values():
+            for end, other in (device.ends, device.ends[::-1]):
+                if end in found and other not in found:
+                    grown[other] = found[end]
+        if len(grown) == len(found):
+            return grown
+        found = grown
+    return found
+
+
+def _pins(pack: Pack, boxes: dict[str, Body]) -> Iterator[Body]:
+    """Yield the pins of the sense connectors, a pitch apart, in the order of their numbers."""
+    by_connector: dict[str, list[tuple[int, str, str]]] = {}
+    for tap in pack.taps.values():
+        if tap.connector:
+            by_connector.setdefault(tap.connector, []).append((tap.pin, tap.name, tap.node))
+    for connector, pins in by_connector.items():
+        points = [point for _, _, node in pins if (point := _fixed_at(pack, boxes, node))]
+        middle = [sum(p[axis] for p in points) / len(points) if points else 0.0 for axis in range(3)]
+        for number, name, node in sorted(pins):
+            at = (middle[0] + (number - 1) * PIN_PITCH_MM, middle[1], middle[2])
+            yield Body(
+                f"pin {connector}.{number} ({name})",
+                "pin",
+                node,
+                connector,
+                f"connector {connector}",
+                at,
+                (0.5, 0.5, 0.5),
+                places=tuple(places_under(pack, node)),
+            )

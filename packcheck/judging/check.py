@@ -1,0 +1,49 @@
+"""The road from a file to an answer.  Read ``check_file`` first: its lines are the architecture."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from packcheck.facts.build import build_facts
+from packcheck.facts.tables import table_by_name
+from packcheck.files.memory import collection_held_off
+from packcheck.judging.adopting import adopted_by
+from packcheck.judging.judge import judge
+from packcheck.judging.report import Report
+from packcheck.judging.surroundings import compose_report
+from packcheck.model.opening import open_file
+from packcheck.rules.findings import Gate
+from packcheck.rules.profile import Profile
+from packcheck.rules.rule import Rule
+
+
+def check_file(
+    path: Path,
+    *,
+    rules: Sequence[Rule],
+    gate: Gate = Gate.PLUG_IN,
+    profile: Profile | None = None,
+    layout: Path | None = None,
+) -> Report:
+    """Judge one file: a layout, or the record of one build together with the layout it names.
+
+    Parameters
+    ----------
+    path : the file.
+    rules : the rules to hold it to.
+    gate : the gate to judge at; rules of earlier gates count too.
+    profile : limits and waivers that a shop has adopted.
+    layout : the layout of a record, where it is not the one that the record names.
+
+    Raises
+    ------
+    InputProblems : the file, or the layout it names, cannot be read as what it claims to be.
+    OwnFault : packcheck broke one of its own promises.
+    """
+    with collection_held_off():
+        opened = open_file(path, layout)  # text -> document -> pack and record
+        facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
+        layout_only = opened.record is None
+        judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
+        return compose_report(judgement, opened, rules, profile)

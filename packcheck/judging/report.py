@@ -1,0 +1,230 @@
+"""Everything a renderer may see: the judgement, sorted into paragraphs and a to-do list, with what surrounds it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from packcheck.judging.cautions import CAUTIONS
+from packcheck.judging.to_do import ToDo, to_do_list, walk
+from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Verdict
+
+Kind = Literal["layout", "record"]
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """The findings of one rule with one outcome: what a person reads at one go.
+
+    ``noun`` is the trade's word for the subjects ("joint"); ``waived`` says why nobody is held to these, or "".
+    """
+
+    rule: str
+    title: str
+    family: str
+    severity: Severity
+    gate: Gate
+    outcome: Outcome
+    findings: tuple[Finding, ...]
+    noun: str = "place"
+    waived: str = ""
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Return the subjects of all findings."""
+        return tuple(finding.subject for finding in self.findings)
+
+    @property
+    def consequences(self) -> tuple[Finding, ...]:
+        """Return every finding that these explain away, each once, the deeper ones behind their cause."""
+        seen: dict[tuple[str, str, Outcome], Finding] = {}
+        for finding in self.findings:
+            for follower in walk(finding.consequences):
+                seen.setdefault((follower.rule, follower.subject, follower.outcome), follower)
+        return tuple(seen.values())
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A number in force that nobody has published and no shop has adopted."""
+
+    name: str
+    value: str
+    rules: tuple[str, ...]
+    basis: str
+
+
+@dataclass(frozen=True)
+class AdoptedNumber:
+    """A number that a shop has put in the place of a default, with the default, who did so, when and why."""
+
+    name: str
+    default: str
+    value: str
+    by: str
+    on: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Waiver:
+    """A rule that a shop has chosen not to be held to, and who chose so."""
+
+    rule: str
+    by: str
+    on: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Stated:
+    """Names that a person stated in one word (``as drawn``) and nobody recorded one by one."""
+
+    what: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ReadAgain:
+    """A second reading that was judged in the place of a first; both are kept, with the reason."""
+
+    what: str
+    first: str
+    later: str
+    at: str
+    by: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Source:
+    """A file that went into the answer, with its SHA-256, so that the answer can be traced years later."""
+
+    role: str
+    file: str
+    sha256: str
+
+
+@dataclass(frozen=True)
+class About:
+    """What was judged: which file, of which kind, of which layout and pack."""
+
+    file: str
+    kind: Kind
+    layout: str
+    title: str
+    revision: int
+    pack_id: str = ""
+
+
+@dataclass(frozen=True)
+class Report:
+    """The whole answer; renderers turn it into text and compute nothing."""
+
+    about: About
+    judgement: Judgement
+    paragraphs: tuple[Paragraph, ...]
+    to_do: tuple[ToDo, ...]
+    limits: tuple[Limit, ...] = ()
+    waivers: tuple[Waiver, ...] = ()
+    adopted: tuple[AdoptedNumber, ...] = ()
+    stated: tuple[Stated, ...] = ()
+    again: tuple[ReadAgain, ...] = ()
+    unjudged: tuple[Stated, ...] = ()
+    sources: tuple[Source, ...] = ()
+    version: str = ""
+    cautions: tuple[str, ...] = CAUTIONS
+
+    @property
+    def rules_judged(self) -> int:
+        """Return how many rules applied to at least one subject."""
+        return sum(1 for tally in self.judgement.tallies if tally.judged)
+
+    def count(self, outcome: Outcome) -> int:
+        """Return how many times a rule came out so, over all rules and subjects, consequences included."""
+        field = outcome.name.lower()
+        return sum(int(getattr(tally, field)) for tally in self.judgement.tallies)
+
+
+def build_report(
+    judgement: Judgement,
+    about: About,
+    *,
+    noun_of: Callable[[str], str] = lambda _: "place",
+    limits: Iterable[Limit] = (),
+    waivers: Iterable[Waiver] = (),
+    adopted: Iterable[AdoptedNumber] = (),
+    stated: Iterable[Stated] = (),
+    again: Iterable[ReadAgain] = (),
+    unjudged: Iterable[Stated] = (),
+    sources: Iterable[Source] = (),
+    version: str = "",
+) -> Report:
+    """Return the report of one judgement.
+
+    Parameters
+    ----------
+    judgement : findings worst first, as judged.
+    about : what was judged.
+    noun_of : the trade's word for what a name stands for ("joint"), used in the to-do list.
+    limits, waivers, adopted, stated, again, unjudged, sources : what surrounds the answer; printed in every format.
+    version : the version of packcheck that judged.
+
+    Returns
+    -------
+    The report.  Its paragraphs stand worst first: what is broken, what is undecided, what is unproven, each the
+    heavier before the lighter; advice comes last.
+    """
+    return Report(
+        about=about,
+        judgement=judgement,
+        paragraphs=tuple(_paragraphs(judgement.findings, noun_of)),
+        to_do=to_do_list(judgement.findings, noun_of),
+        limits=tuple(limits),
+        waivers=tuple(waivers),
+        adopted=tuple(adopted),
+        stated=tuple(stated),
+        again=tuple(again),
+        unjudged=tuple(unjudged),
+        sources=tuple(sources),
+        version=version,
+    )
+
+
+def exit_code(judgement: Judgement) -> int:
+    """Return 0 for no rule broken, 1 when something is broken, 3 when things are only undecided or unproven.
+
+    Advice and waived findings weigh nothing here, as in the verdict.
+    """
+    if judgement.verdict is Verdict.NO_RULE_BROKEN:
+        return 0
+    weighty = (f for f in walk(judgement.findings) if not f.waived and f.severity is not Severity.ADVISE)
+    if judgement.verdict is Verdict.DO_NOT_ENERGIZE or any(f.outcome is Outcome.BROKEN for f in weighty):
+        return 1
+    return 3
+
+
+def _paragraphs(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> Iterator[Paragraph]:
+    grouped: dict[tuple[str, Outcome, str], list[Finding]] = {}
+    for finding in findings:
+        grouped.setdefault((finding.rule, finding.outcome, finding.waived), []).append(finding)
+    for members in sorted(grouped.values(), key=lambda members: _rank(members[0])):
+        first = members[0]
+        nouns = {noun_of(member.subject) for member in members}
+        yield Paragraph(
+            rule=first.rule,
+            title=first.title,
+            family=first.family,
+            severity=first.severity,
+            gate=first.gate,
+            outcome=first.outcome,
+            findings=tuple(members),
+            noun=nouns.pop() if len(nouns) == 1 else "place",
+            waived=first.waived,
+        )
+
+
+def _rank(finding: Finding) -> tuple[bool, int, int]:
+    weight, outcome = list(Severity).index(finding.severity), list(Outcome).index(finding.outcome)
+    return finding.severity is Severity.ADVISE, outcome, weight

@@ -1,0 +1,165 @@
+"""A file on disk -> the pack it draws, or the build it records together with its layout."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from packcheck.files.document import Document, parse_document, read_bytes, read_document, shown_name
+from packcheck.files.problems import InputProblems, Problem, nearest_name
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.reading import read_pack
+from packcheck.model.record.model import Record
+from packcheck.model.record.reading import read_record
+
+_OTHERS = {
+    "rule": "a rule, which `packcheck rules test FOLDER` tests",
+    "profile": "a shop profile, which goes after --profile",
+}
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What a file held: the pack, the record if it is one, and the SHA-256 of every file read, by role and name."""
+
+    file: str
+    pack: Pack
+    record: Record | None
+    hashes: tuple[tuple[str, str, str], ...]
+
+
+def open_file(path: Path, layout: Path | None = None) -> Opened:
+    """Read a layout, or a record and its layout.
+
+    Parameters
+    ----------
+    path : the file; ``-`` is standard input.
+    layout : the layout of a record, where it is not the one the record names, in its own folder or below.
+
+    Raises
+    ------
+    InputProblems : the file is neither, or one of the two files has mistakes.
+    """
+    document = read_document(path)
+    if not _is_record(document):
+        if layout is not None:
+            raise InputProblems([_no_record(document)])
+        return Opened(document.file, read_pack(document), None, (("layout", document.file, document.sha256),))
+    layout_path = layout or _layout_path(document, path)
+    pack, sha256 = _read_layout(shown_name(layout_path), read_bytes(layout_path))
+    if pack is None:
+        raise InputProblems([
+            document.problem(
+                ("layout",), found=f"'{layout or document.root['layout']}', which is no layout",
+                needed="the file name of the layout this pack was built to",
+                why="a record can only be judged against its layout",
+                do="name the file that begins with layout: 1",
+            )
+        ])  # fmt: skip
+    record = read_record(document, pack)
+    hashes = (("layout", pack.file, sha256), ("record", document.file, document.sha256))
+    return Opened(document.file, pack, record, hashes)
+
+
+@lru_cache(maxsize=4)
+def _read_layout(file: str, content: bytes) -> tuple[Pack | None, str]:
+    """Return the pack that a text draws, None when it is no layout, and its SHA-256; the same bytes are read once."""
+    layout = parse_document(content, file)
+    drawn = "layout" in layout.root and not _is_record(layout)
+    return read_pack(layout) if drawn else None, layout.sha256
+
+
+def _no_record(document: Document) -> Problem:
+    return document.problem(
+        ("layout",), key=True, found="a layout, and another layout named beside it", needed="a record with its layout",
+        do="leave out --layout, or name the record",
+    )  # fmt: skip
+
+
+def _is_record(document: Document) -> bool:
+    """Return whether the document says it is a record; refuse it when it is no layout either."""
+    root = document.root
+    if "record" in root:
+        return True
+    if "layout" in root:
+        return False
+    for kind, words in _OTHERS.items():
+        if kind in root:
+            needed, do = "a layout or a record", "name a layout or a record to check"
+            raise InputProblems([document.problem((kind,), key=True, found=words, needed=needed, do=do)])
+    first = next(iter(root), "")
+    near = next((kind for name in root for kind in [nearest_name(name, ("layout", "record"))] if kind), None)
+    raise InputProblems(
+        [
+            document.problem(
+                (first,) if first else (),
+                key=True,
+                found="a file that does not say what it is",
+                needed="`layout: 1` or `record: 1` on a line of its own",
+                do=f"did you mean '{near}'?" if near else "write it as the first line",
+            )
+        ]
+    )
+
+
+def _layout_path(document: Document, path: Path) -> Path:
+    """Return where the layout that a record names lies; it is looked for beside the record."""
+    name = document.root.get("layout")
+    if not isinstance(name, str) or not name:
+        raise InputProblems(
+            [
+                document.problem(
+                    ("layout",),
+                    found="no name of a layout file" if name is None else f"'{name}'",
+                    needed="the file name of the layout this pack was built to, as in `layout: skerry-24.yaml`",
+                    why="a record can only be judged against its layout",
+                    do="write its name, with .yaml at the end",
+                )
+            ]
+        )
+    layout = path.parent / name
+    if not _lies_within(layout, path.parent):
+        raise InputProblems([
+            document.problem(
+                ("layout",), found=f"'{name}', which lies outside this record's folder",
+                needed="a layout in the record's own folder or below",
+                why="a record sent by somebody else must not choose which of your files is read",
+                do="put the layout beside the record, or name it with --layout",
+            )
+        ])  # fmt: skip
+    if not _is_file(layout):
+        near = nearest_name(name, _beside(path))
+        raise InputProblems([
+            document.problem(
+                ("layout",), found=f"'{name}', which is not there",
+                needed="a layout file beside this record",
+                why="a record can only be judged against its layout",
+                do=f"did you mean '{near}'?" if near else "put the layout into the same folder",
+            )
+        ])  # fmt: skip
+    return layout
+
+
+def _lies_within(path: Path, folder: Path) -> bool:
+    """Return whether a file lies in a folder or below it, wherever links lead."""
+    try:
+        return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
+    except (OSError, ValueError):  # a name with a zero byte in it, which looking for it will explain
+        return True
+
+
+def _beside(path: Path) -> list[str]:
+    """Return the names of the other files beside a record; none where the folder cannot be read."""
+    try:
+        return sorted(entry.name for entry in path.parent.glob("*.yaml") if entry != path)
+    except OSError:
+        return []
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):  # a name too long for the file system, or with a zero byte in it
+        return False

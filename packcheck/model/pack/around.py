@@ -1,0 +1,138 @@
+"""What stands around the current path: covers, clamp, loose parts, isolation, probes, vents."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from packcheck.files.fields import Fields, Path, counted
+from packcheck.files.quantities import Dimension
+from packcheck.model.pack.kinds import read_bounds
+from packcheck.model.pack.model import Clamp, Cover, Insulation, PartSize
+from packcheck.physics.hardware import standard_part
+
+_COUNTED = re.compile(r"^(\d+)\s+(\S+)$")
+_STANDARD = re.compile(r"^(.*\S)\s+(M\d+)$")
+
+
+def read_counted(fields: Fields, path: Path, written: str | None) -> tuple[int, str]:
+    """Return number and part of ``6 screw-m4``; (0, "") where nothing stands."""
+    if written is None:
+        return 0, ""
+    match = _COUNTED.match(written)
+    if not match:
+        fields.wrong(path, found=f"'{written}'", needed="a number and a part", do="write it as 6 screw-m4")
+        return 0, ""
+    return int(match[1]), match[2]
+
+
+def read_covers(fields: Fields, table: Mapping[str, Any], faces: Mapping[str, str]) -> dict[str, Cover]:
+    """Return the covers by name; a range of covers takes a list of what each lies over."""
+    covers: dict[str, Cover] = {}
+    for key, spec in table.items():
+        names = fields.names(("covers", key), key, key=True)
+        over = spec["over"] if isinstance(spec["over"], list) else [spec["over"]] * len(names)
+        if len(over) != len(names):
+            fields.wrong(
+                ("covers", key, "over"),
+                found=f"{counted(len(over), 'place')} for {counted(len(names), 'cover')}",
+                needed="one place for each cover",
+                do="correct the range of covers or the list of places",
+            )
+        for place in dict.fromkeys(over):
+            if place.startswith("face ") and place.removeprefix("face ") not in faces:
+                known = [f"face {face}" for face in faces]
+                fields.unknown(("covers", key, "over"), place, known, "a face of this pack")
+        screws, part = read_counted(fields, ("covers", key, "screws"), spec.get("screws"))
+        for name, place in zip(names, over, strict=False):
+            if name in covers:
+                fields.wrong(("covers", key), found=f"the cover '{name}' a second time", needed="each cover once",
+                             key=True, do="give one of the two another name")  # fmt: skip
+            covers[name] = Cover(name, place, screws, part, _faces_under(place, faces))
+    return covers
+
+
+def _faces_under(over: str, faces: Mapping[str, str]) -> tuple[str, ...]:
+    return tuple(face for face, seen in faces.items() if over in (face, f"face {face}", seen))
+
+
+def read_clamp(fields: Fields, spec: Mapping[str, Any] | None) -> Clamp | None:
+    """Return the compression of the stack, or None where the layout has none."""
+    if spec is None:
+        return None
+    rods, part = read_counted(fields, ("clamp", "rods"), spec.get("rods"))
+    return Clamp(
+        length_mm=read_bounds(fields, ("clamp", "length"), spec.get("length"), Dimension.LENGTH),
+        rods=rods,
+        rod_part=part,
+        torque_n_m=read_bounds(fields, ("clamp", "torque"), spec.get("torque"), Dimension.TORQUE),
+    )
+
+
+def read_parts(fields: Fields, table: Mapping[str, Any]) -> dict[str, PartSize]:
+    """Return the loose parts that the layout describes, by name."""
+    return {name: _part(fields, name, spec) for name, spec in table.items()}
+
+
+def _part(fields: Fields, name: str, spec: Any) -> PartSize:
+    path: Path = ("parts", name)
+    written: Mapping[str, Any] = {"standard": spec} if isinstance(spec, str) else spec
+    standard, largest, across = written.get("standard", ""), None, None
+    if standard:
+        match = _STANDARD.match(standard)
+        known = standard_part(match[1], match[2]) if match else None
+        if known is None:
+            fields.wrong(
+                path,
+                found=f"'{standard}'",
+                needed="a standard part in the tables, e.g. ISO 4032 M5",
+                do="write its size instead: {largest: 10 mm}",
+            )
+        else:
+            largest, across = known.largest_mm, known.across_mm
+    if "largest" in written:
+        largest = across = fields.positive((*path, "largest"), written["largest"], Dimension.LENGTH)
+    return PartSize(name, largest, across, written.get("conducts", True), standard)
+
+
+def read_insulation(fields: Fields, isolation: Mapping[str, Any], creepage: Mapping[str, Any]) -> Insulation:
+    """Return what the layout asks of isolation, creepage and clearance."""
+    impulse = fields.positive(("creepage", "impulse"), creepage.get("impulse"), Dimension.VOLTAGE)
+    altitude = fields.quantity(("creepage", "altitude"), creepage.get("altitude"), Dimension.LENGTH)
+    return Insulation(
+        least_ohm_per_v=fields.positive(
+            ("isolation", "at least"), isolation.get("at least"), Dimension.RESISTANCE_PER_VOLT
+        ),
+        floor_ohm=fields.positive(
+            ("isolation", "workshop floor"), isolation.get("workshop floor"), Dimension.RESISTANCE
+        ),
+        pollution_degree=creepage.get("pollution degree"),
+        material_group=creepage.get("material group", ""),
+        creepage_mm=fields.positive(("creepage", "distance"), creepage.get("distance"), Dimension.LENGTH),
+        impulse_kv=None if impulse is None else impulse / 1000,
+        altitude_m=None if altitude is None else altitude / 1000,
+    )
+
+
+def read_zipped(
+    fields: Fields, section: str, table: Mapping[str, Any], over: str, positions: Mapping[str, Any]
+) -> dict[str, dict[str, Any]]:
+    """Return probes or vents by name; a range of them takes a list of positions, one each (probes)."""
+    found: dict[str, dict[str, Any]] = {}
+    for key, spec in table.items():
+        names = fields.names((section, key), key, key=True)
+        places = fields.names((section, key, over), spec[over])
+        fields.all_known((section, key, over), places, positions, "a position of this layout")
+        one_each = len(names) > 1 or section == "probes"
+        if one_each and len(places) != len(names):
+            fields.wrong(
+                (section, key, over),
+                found=f"{counted(len(places), 'position')} for {counted(len(names), 'name')}",
+                needed="one position for each name",
+                do="correct the range of names or the list of positions",
+            )
+        for index, name in enumerate(names):
+            mine = places[index : index + 1] if one_each else places
+            found[name] = {**spec, over: tuple(mine)}
+    return found

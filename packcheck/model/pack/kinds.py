@@ -1,0 +1,207 @@
+"""Kinds of things a layout names: module types, joint types, bar types."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from packcheck.files import quantities
+from packcheck.files.fields import Fields, Path, as_float
+from packcheck.files.problems import nearest_name
+from packcheck.files.quantities import Dimension
+from packcheck.model.pack.model import BarType, Bounds, JointType, ModuleType, Point, Post
+from packcheck.physics.cells import CHEMISTRIES, chemistry_named, chemistry_words
+
+
+def read_point(fields: Fields, path: Path, value: Any) -> Point | None:
+    """Return three lengths [mm], or None where nothing stands."""
+    if value is None:
+        return None
+    lengths = [fields.quantity((*path, i), item, Dimension.LENGTH) for i, item in enumerate(value)]
+    x, y, z = (length if length is not None else 0.0 for length in lengths)
+    return (x, y, z)
+
+
+def read_size(fields: Fields, path: Path, value: Any) -> Point | None:
+    """Return three lengths above zero [mm], or None where nothing stands."""
+    if value is None:
+        return None
+    x, y, z = (fields.positive((*path, i), item, Dimension.LENGTH) or 1.0 for i, item in enumerate(value))
+    return (x, y, z)
+
+
+def _band(bounds: quantities.Bounds) -> Bounds:
+    return Bounds(as_float(bounds.low), as_float(bounds.high), as_float(bounds.aim))
+
+
+def read_bounds(fields: Fields, path: Path, value: Any, dimension: Dimension) -> Bounds:
+    """Return a band in the dimension's unit."""
+    return _band(fields.bounds(path, value, dimension))
+
+
+def read_module_types(
+    fields: Fields, table: Mapping[str, Any], faces: Mapping[str, str], joints: Mapping[str, JointType]
+) -> dict[str, ModuleType]:
+    """Return the module types of a layout by name."""
+    return {name: _module_type(fields, name, spec, faces, joints) for name, spec in table.items()}
+
+
+def _module_type(
+    fields: Fields, name: str, spec: Mapping[str, Any], faces: Mapping[str, str], joints: Mapping[str, JointType]
+) -> ModuleType:
+    path: Path = ("module types", name)
+
+    def number(key: str, dimension: Dimension) -> float | None:
+        return fields.positive((*path, key), spec.get(key), dimension)
+
+    rest = _rest_window(fields, (*path, "rest"), spec["rest"])
+    lowest = number("lowest", Dimension.VOLTAGE)
+    if lowest is not None and rest.low is not None and lowest > rest.low:
+        fields.wrong(
+            (*path, "lowest"),
+            found=f"{spec['lowest']}, above the bottom of the rest window {spec['rest']}",
+            needed="the voltage below which a module is rejected for good",
+            do="correct the lower of the two, or exchange them",
+        )
+    highest = number("highest", Dimension.VOLTAGE)
+    if highest is not None and rest.high is not None and highest < rest.high:
+        fields.wrong(
+            (*path, "highest"),
+            found=f"{spec['highest']}, below the top of the rest window {spec['rest']}",
+            needed="the highest voltage the module can reach, at the end of charge",
+            do="correct one of the two",
+        )
+    vent = spec.get("vent", {})
+    read_point(fields, (*path, "vent", "at"), vent.get("at"))
+    if "face" in vent and vent["face"] not in faces:
+        fields.unknown((*path, "vent", "face"), vent["face"], faces, "a face of this pack")
+    return ModuleType(
+        name=name,
+        chemistry=_chemistry(fields, (*path, "chemistry"), spec["chemistry"]),
+        cells=spec["cells"],
+        nominal_v=number("nominal", Dimension.VOLTAGE) or 1.0,
+        rest_v=rest,
+        highest_v=highest or 1.0,
+        posts={
+            post: _post(fields, (*path, "posts", post), post, p, faces, joints) for post, p in spec["posts"].items()
+        },
+        capacity_ah=number("capacity", Dimension.CAPACITY),
+        resistance_ohm=number("resistance", Dimension.RESISTANCE) or 1e-3,
+        size_mm=read_size(fields, (*path, "size"), spec.get("size")),
+        mass_g=read_bounds(fields, (*path, "mass"), spec.get("mass"), Dimension.MASS),
+        lowest_v=lowest,
+        bars_fit_turned=spec.get("turned", "bars still fit") == "bars still fit",
+        vent=vent,
+    )
+
+
+def _chemistry(fields: Fields, path: Path, word: str) -> str:
+    """Return the usual word for a chemistry; a word that means none is a problem."""
+    kind = chemistry_named(word)
+    if kind is None:
+        near = nearest_name(word, chemistry_words())
+        usual = ", ".join(kind.name for kind in CHEMISTRIES)
+        do = f"did you mean '{near}'?" if near else "write the chemistry printed on the module or its data sheet"
+        fields.wrong(path, found=f"'{word}', which is no chemistry known here", needed=f"one of: {usual}", do=do)
+    return kind.name if kind else word
+
+
+def _rest_window(fields: Fields, path: Path, written: Any) -> Bounds:
+    noted = len(fields.problems)
+    rest = read_bounds(fields, path, written, Dimension.VOLTAGE)
+    if (rest.low is None or rest.high is None) and len(fields.problems) == noted:
+        fields.wrong(
+            path,
+            found=f"{written}",
+            needed="a window with two ends",
+            do="write the lowest and the highest rest voltage, e.g. 7.5 V to 8.4 V",
+        )
+    return rest
+
+
+def _post(
+    fields: Fields,
+    path: Path,
+    name: str,
+    spec: Mapping[str, Any],
+    faces: Mapping[str, str],
+    joints: Mapping[str, JointType],
+) -> Post:
+    face = spec.get("face", name)
+    if face not in faces:
+        fields.unknown(
+            (*path, "face") if "face" in spec else path, face, faces, "a face of this pack", key="face" not in spec
+        )
+    if spec["joint"] not in joints:
+        fields.unknown((*path, "joint"), spec["joint"], joints, "a joint type of this layout")
+    at = read_point(fields, (*path, "at"), spec["at"]) or (0.0, 0.0, 0.0)
+    return Post(name=name, at_mm=at, face=face, joint_type=spec["joint"])
+
+
+def read_joint_types(fields: Fields, table: Mapping[str, Any]) -> dict[str, JointType]:
+    """Return the joint types of a layout by name; ``like`` copies another type's keys first."""
+    types = {}
+    for name in table:
+        spec, origin = _merged(fields, name, table)
+        types[name] = _joint_type(fields, name, spec, origin)
+        if types[name].peers not in table:
+            path: Path = ("joint types", origin["compare with"], "compare with")
+            fields.unknown(path, types[name].peers, table, "a joint type of this layout")
+    return types
+
+
+def _merged(fields: Fields, name: str, table: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, str]]:
+    """Return the keys of a joint type and of those it is like, and the type that each key stands in."""
+    chain, spec = [name], dict(table[name])
+    origin = dict.fromkeys(spec, name)
+    while "like" in spec:
+        other = spec.pop("like")
+        if other not in table:
+            fields.unknown(("joint types", chain[-1], "like"), other, table, "a joint type of this layout")
+            break
+        if other in chain:
+            fields.wrong(
+                ("joint types", name, "like"),
+                found=f"'{name}' is like itself" + (f", through {' and '.join(chain[1:])}" if chain[1:] else ""),
+                needed="a joint type that does not lead back here",
+                do="write the keys out in one of them, and leave its like: out",
+            )
+            break
+        chain.append(other)
+        spec = {**table[other], **spec}
+        inherited: dict[str, str] = dict.fromkeys(table[other], str(other))
+        origin = {**inherited, **origin}
+    return spec, origin
+
+
+def _joint_type(fields: Fields, name: str, spec: Mapping[str, Any], origin: Mapping[str, str]) -> JointType:
+    def at(key: str) -> Path:
+        return ("joint types", origin.get(key, name), key)
+
+    after = str(spec.get("recheck", "")).removeprefix("after ")
+    return JointType(
+        name=name,
+        thread=spec.get("thread", ""),
+        strength_class=str(spec.get("class", "")),
+        torque_n_m=read_bounds(fields, at("torque"), spec.get("torque"), Dimension.TORQUE),
+        recheck_after_h=fields.positive(at("recheck"), after, Dimension.TIME) if after else None,
+        resistance_ohm=read_bounds(fields, at("resistance"), spec.get("resistance"), Dimension.RESISTANCE),
+        stack=tuple(spec.get("stack", ())),
+        nut_factor=read_bounds(fields, at("nut factor"), spec.get("nut factor"), Dimension.COUNT),
+        peers=spec.get("compare with", name),
+    )
+
+
+def read_bar_types(fields: Fields, table: Mapping[str, Any]) -> dict[str, BarType]:
+    """Return the bar types of a layout by name."""
+    return {
+        name: BarType(
+            name=name,
+            metal=spec.get("metal", ""),
+            size_mm=read_size(fields, ("bar types", name, "size"), spec.get("size")),
+            resistance_ohm=fields.positive(
+                ("bar types", name, "resistance"), spec.get("resistance"), Dimension.RESISTANCE
+            ),
+        )
+        for name, spec in table.items()
+    }

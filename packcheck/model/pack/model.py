@@ -1,0 +1,327 @@
+"""A pack as an engineer drew it: typed parts, every reference resolved.
+
+Units are in the names.  Coordinates are pack axes [mm].  Nodes of the electrical network are named as people write
+them: a module's post is a *place* (``P01.A``), a conductor's body is the conductor's name (``B01``), a device has two
+ends (``SD.1``, ``SD.2``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from packcheck.files.fields import Stated
+
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """A band in the unit its field's name states; None where the layout states no end."""
+
+    low: float | None = None
+    high: float | None = None
+    aim: float | None = None
+
+
+@dataclass(frozen=True)
+class Post:
+    """One post of a module type: a place fixed to the position, whichever pole is there."""
+
+    name: str
+    at_mm: Point
+    face: str
+    joint_type: str
+
+
+@dataclass(frozen=True)
+class ModuleType:
+    """A kind of module: chemistry, cells in series, voltages [V], resistance [ohm], size and posts."""
+
+    name: str
+    chemistry: str
+    cells: int
+    nominal_v: float
+    rest_v: Bounds
+    highest_v: float
+    posts: Mapping[str, Post]
+    capacity_ah: float | None = None
+    resistance_ohm: float = 0.0
+    size_mm: Point | None = None
+    mass_g: Bounds = Bounds()
+    lowest_v: float | None = None
+    bars_fit_turned: bool = True
+    vent: Mapping[str, object] = field(default_factory=dict)
+
+    @property
+    def rest_middle_v(self) -> float:
+        """Return the middle of the rest window [V], or the nominal voltage where no window is stated."""
+        low, high = self.rest_v.low, self.rest_v.high
+        return (low + high) / 2 if low is not None and high is not None else self.nominal_v
+
+
+@dataclass(frozen=True)
+class JointType:
+    """A kind of bolted joint: thread, property class, torque band [N·m], resistance [ohm], stack of parts."""
+
+    name: str
+    thread: str = ""
+    strength_class: str = ""
+    torque_n_m: Bounds = Bounds()
+    recheck_after_h: float | None = None
+    resistance_ohm: Bounds = Bounds()
+    stack: tuple[str, ...] = ()
+    nut_factor: Bounds = Bounds()
+    peers: str = ""
+
+
+@dataclass(frozen=True)
+class BarType:
+    """A kind of bus bar: metal, size [mm], body resistance [ohm]."""
+
+    name: str
+    metal: str = ""
+    size_mm: Point | None = None
+    resistance_ohm: float | None = None
+
+
+@dataclass(frozen=True)
+class Position:
+    """Where one module sits: its type, its group, and the post at which + is planned."""
+
+    name: str
+    module_type: str
+    group: str
+    tray: str
+    plus: str
+    minus: str
+    at_mm: Point
+
+    @property
+    def plus_place(self) -> str:
+        """Return the place where + is planned."""
+        return f"{self.name}.{self.plus}"
+
+    @property
+    def minus_place(self) -> str:
+        """Return the place where − is planned."""
+        return f"{self.name}.{self.minus}"
+
+
+@dataclass(frozen=True)
+class Landing:
+    """One end of a conductor: the node it lands on, the name of the joint there, and the joint's type ("" if none)."""
+
+    node: str
+    joint: str
+    joint_type: str
+
+
+@dataclass(frozen=True)
+class Conductor:
+    """A bar, link or lead: a body with two or more landings."""
+
+    name: str
+    kind: str
+    lands: tuple[Landing, ...]
+    part: str = ""
+    series: str = ""
+    length_mm: float | None = None
+    resistance_ohm: float | None = None
+    size_mm: Point | None = None
+
+
+@dataclass(frozen=True)
+class Device:
+    """A two-ended device in the current path; ``ends`` are the network nodes of its ends 1 and 2."""
+
+    name: str
+    kind: str
+    ends: tuple[str, str]
+    resistance_ohm: float | None = None
+    rating_a: float | None = None
+    volts_v: float | None = None
+    breaks_a: float | None = None
+    current: str = ""
+    across: str = ""
+    part: str = ""
+    interlock: bool = False
+
+    @property
+    def always_closed(self) -> bool:
+        """Return whether the device conducts in every switching state."""
+        return self.kind in ("fuse", "shunt")
+
+
+@dataclass(frozen=True)
+class Tap:
+    """A voltage-sensing point: the node it sits on, and its connector and pin ("" and 0 while not in a harness)."""
+
+    name: str
+    node: str
+    connector: str = ""
+    pin: int = 0
+
+
+@dataclass(frozen=True)
+class Cover:
+    """A cover: what it lies over, how many screws of which part hold it."""
+
+    name: str
+    over: str
+    screws: int = 0
+    screw_part: str = ""
+    faces: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Clamp:
+    """The compression of the stack: gauge length [mm], rods and their torque [N·m]."""
+
+    length_mm: Bounds = Bounds()
+    rods: int = 0
+    rod_part: str = ""
+    torque_n_m: Bounds = Bounds()
+
+
+@dataclass(frozen=True)
+class PartSize:
+    """A loose part: its longest extent, lying askew, and its width [mm] where known, and whether it conducts."""
+
+    name: str
+    largest_mm: float | None = None
+    across_mm: float | None = None
+    conducts: bool = True
+    standard: str = ""
+
+
+@dataclass(frozen=True)
+class State:
+    """A named switching state: the devices that are closed in it."""
+
+    name: str
+    closed: frozenset[str]
+
+
+@dataclass(frozen=True)
+class String:
+    """A series string: its groups from the negative end to the positive end."""
+
+    name: str
+    groups: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Insulation:
+    """What the layout asks of isolation, creepage and clearance."""
+
+    least_ohm_per_v: float | None = None
+    floor_ohm: float | None = None
+    pollution_degree: int | None = None
+    material_group: str = ""
+    creepage_mm: float | None = None
+    impulse_kv: float | None = None
+    altitude_m: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Pack:
+    """The whole layout; a pack is only ever equal to itself.  Mappings keep the order of the file."""
+
+    name: str
+    title: str
+    revision: int
+    file: str
+    faces: Mapping[str, str]
+    module_types: Mapping[str, ModuleType]
+    joint_types: Mapping[str, JointType]
+    bar_types: Mapping[str, BarType]
+    positions: Mapping[str, Position]
+    strings: Mapping[str, String]
+    conductors: Mapping[str, Conductor]
+    devices: Mapping[str, Device]
+    outside: Mapping[str, str]
+    states: Mapping[str, State]
+    taps: Mapping[str, Tap]
+    covers: Mapping[str, Cover]
+    parts: Mapping[str, PartSize]
+    case_parts: Mapping[str, int]
+    parallel_strings: tuple[tuple[tuple[str, ...], ...], ...] = ()
+    clamp: Clamp | None = None
+    insulation: Insulation = Insulation()
+    surge_limit_a: float | None = None
+    probes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    vents: Mapping[str, Mapping[str, object]] = field(default_factory=dict)
+    harness: Mapping[str, object] = field(default_factory=dict)
+    order: tuple[tuple[str, ...], ...] = ()
+    plan: Mapping[str, str] = field(default_factory=dict)
+    lines: Mapping[str, int] = field(default_factory=dict)
+    stated: tuple[Stated, ...] = ()
+
+    @cached_property
+    def groups(self) -> dict[str, tuple[str, ...]]:
+        """Return the positions of each parallel group; a position of its own is a group of one."""
+        members: dict[str, list[str]] = {}
+        for position in self.positions.values():
+            members.setdefault(position.group, []).append(position.name)
+        return {name: tuple(names) for name, names in members.items()}
+
+    @cached_property
+    def joints(self) -> dict[str, tuple[Conductor, Landing]]:
+        """Return every joint of the layout by its name."""
+        return {
+            landing.joint: (conductor, landing) for conductor in self.conductors.values() for landing in conductor.lands
+        }
+
+    @cached_property
+    def nodes(self) -> frozenset[str]:
+        """Return the names a reading or a landing may use: places, conductors, device ends."""
+        places = (f"{p.name}.{post}" for p in self.positions.values() for post in (p.plus, p.minus))
+        ends = (end for device in self.devices.values() for end in device.ends)
+        return frozenset((*places, *self.conductors, *ends))
+
+    @property
+    def live_state(self) -> State:
+        """Return the state in which most devices are closed: every switch of the current path."""
+        return max(self.states.values(), key=lambda state: len(state.closed))
+
+    def node_of(self, name: str) -> str | None:
+        """Return the network node that a written name means: a node, a tap or an outside terminal."""
+        if name in self.nodes:
+            return name
+        if name in self.taps:
+            return self.taps[name].node
+        return self.outside.get(name)
+
+    def module_type_at(self, position: str) -> ModuleType:
+        """Return the module type planned at a position."""
+        return self.module_types[self.positions[position].module_type]
+
+    def face_of(self, node: str) -> str:
+        """Return the face a place lies on, or ""."""
+        position, dot, post = node.rpartition(".")
+        if not dot or position not in self.positions:
+            return ""
+        posts = self.module_type_at(position).posts
+        return posts[post].face if post in posts else ""
+
+    def post_joint(self, node: str) -> str:
+        """Return the joint type of the post at a place, or "" for other nodes."""
+        position, dot, post = node.rpartition(".")
+        return self.module_type_at(position).posts[post].joint_type if dot and position in self.positions else ""
+
+    def point_of(self, place: str) -> Point | None:
+        """Return the pack coordinates [mm] of a place, or None for other nodes."""
+        position, dot, post = place.rpartition(".")
+        if not dot or position not in self.positions:
+            return None
+        origin, at = self.positions[position].at_mm, self.module_type_at(position).posts[post].at_mm
+        return (origin[0] + at[0], origin[1] + at[1], origin[2] + at[2])
+
+    def polarity_of(self, place: str) -> str:
+        """Return "+" or "−" as planned at a place, or "" for other nodes."""
+        position, dot, post = place.rpartition(".")
+        if not dot or position not in self.positions:
+            return ""
+        return "+" if self.positions[position].plus == post else "−"

@@ -1,0 +1,141 @@
+"""Devices, outside terminals, switching states, sense taps and their harness."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from packcheck.files.fields import Fields, Path, counted
+from packcheck.files.quantities import Dimension
+from packcheck.model.pack.model import Device, State, Tap
+
+NODE = "a place, a device's end or a conductor"
+"""What a tap or a main may sit on, in words."""
+
+
+def read_devices(fields: Fields, table: Mapping[str, Any]) -> dict[str, Device]:
+    """Return the devices by name; one that lies across another shares its ends."""
+    return {name: _device(fields, name, spec, table) for name, spec in table.items()}
+
+
+def _device(fields: Fields, name: str, spec: Mapping[str, Any], table: Mapping[str, Any]) -> Device:
+    path: Path = ("devices", name)
+    across = spec.get("across", "")
+    if across and across not in table:
+        fields.unknown((*path, "across"), across, table, "a device of this layout")
+    elif across and (across == name or "across" in table[across]):
+        found = f"'{across}'" + (" itself" if across == name else ", which lies across another device")
+        fields.wrong((*path, "across"), found=found, needed="a device that has ends of its own",
+                     do="write the device whose ends it shares")  # fmt: skip
+    if spec["kind"] == "precharge resistor" and not across:
+        fields.wrong(
+            path, found="a precharge resistor on its own", needed="the contactor that it bypasses", key=True,
+            do="add across: with the name of the contactor",
+        )  # fmt: skip
+    if spec["kind"] == "precharge resistor" and "resistance" not in spec:
+        fields.wrong(
+            path, found="a precharge resistor without its resistance", needed="its resistance", key=True,
+            do="add resistance: 47 Ω, or what it has",
+        )  # fmt: skip
+    owner = across or name
+    return Device(
+        name=name,
+        kind=spec["kind"],
+        ends=(f"{owner}.1", f"{owner}.2"),
+        across=across,
+        resistance_ohm=fields.positive((*path, "resistance"), spec.get("resistance"), Dimension.RESISTANCE),
+        rating_a=fields.positive((*path, "rating"), spec.get("rating"), Dimension.CURRENT),
+        volts_v=fields.positive((*path, "volts"), spec.get("volts"), Dimension.VOLTAGE),
+        breaks_a=fields.positive((*path, "breaks"), spec.get("breaks"), Dimension.CURRENT),
+        current=spec.get("current", ""),
+        part=spec.get("part", ""),
+        interlock=spec.get("interlock", False),
+    )
+
+
+def read_outside(fields: Fields, table: Mapping[str, str], nodes: frozenset[str]) -> dict[str, str]:
+    """Return the node of each main terminal; the two must differ."""
+    for name, node in table.items():
+        if node not in nodes:
+            fields.unknown(("outside", name), node, sorted(nodes), NODE)
+    if table["main+"] == table["main-"]:
+        fields.wrong(
+            ("outside", "main-"), found=f"main+ and main- both at '{table['main-']}'", needed="two different places",
+            why="a pack whose mains are one place is shorted", do="correct the wrong one of the two",
+        )  # fmt: skip
+    return dict(table)
+
+
+def read_states(fields: Fields, table: Mapping[str, Any], devices: Mapping[str, Device]) -> dict[str, State]:
+    """Return the switching states by name."""
+    states: dict[str, State] = {}
+    for name, spec in table.items():
+        for index, device in enumerate(spec["closed"]):
+            path: Path = ("states", name, "closed", index)
+            if device not in devices:
+                fields.unknown(path, device, devices, "a device of this layout")
+            elif devices[device].always_closed:
+                fields.wrong(
+                    path,
+                    found=f"'{device}', a {devices[device].kind}",
+                    needed="a device that can be opened",
+                    do="leave it out: fuses and shunts conduct in every state",
+                )
+        states[name] = State(name, frozenset(spec["closed"]))
+    if "loose" in table:
+        fields.wrong(
+            ("states", "loose"),
+            found="a state named loose",
+            key=True,
+            needed="another name: loose means parts that are not fitted yet",
+            do="rename the state",
+        )
+    return states
+
+
+def read_taps(
+    fields: Fields, table: Mapping[str, Any], harness: Mapping[str, Any], nodes: frozenset[str]
+) -> dict[str, Tap]:
+    """Return the sense taps by name, with connector and pin where a harness is given."""
+    node_by_tap: dict[str, str] = {}
+    for key, written in table.items():
+        taps = fields.names(("taps", key), key, key=True)
+        noted = len(fields.problems)
+        on = fields.names(("taps", key), written)
+        if not taps or len(taps) != len(on):
+            fields.leave_unread(key)
+        if taps and len(taps) != len(on) and len(fields.problems) == noted:
+            fields.wrong(
+                ("taps", key), found=f"{counted(len(taps), 'tap')} on {counted(len(on), 'place')}",
+                needed="one place for each tap", do="correct the range of taps or the list of places",
+            )  # fmt: skip
+        fields.all_known(("taps", key), on, nodes, NODE, choices=lambda: sorted(nodes))
+        for tap, node in zip(taps, on, strict=False):
+            if tap in node_by_tap:
+                fields.wrong(("taps", key), found=f"the tap '{tap}' a second time", needed="each tap once", key=True,
+                             do="let the ranges of taps not overlap")  # fmt: skip
+            elif tap in nodes:
+                fields.wrong(("taps", key), found=f"'{tap}', which is already a conductor or a place", key=True,
+                             needed="a name of its own", do="give the tap another name")  # fmt: skip
+            node_by_tap[tap] = node
+    fields.positive(("harness", "fuse"), harness.get("fuse"), Dimension.CURRENT)
+    pins = _pins(fields, harness, node_by_tap)
+    return {tap: Tap(tap, node, *pins.get(tap, ("", 0))) for tap, node in node_by_tap.items()}
+
+
+def _pins(fields: Fields, harness: Mapping[str, Any], taps: Mapping[str, str]) -> dict[str, tuple[str, int]]:
+    pins: dict[str, tuple[str, int]] = {}
+    for connector, written in harness.items():
+        if connector in ("wire", "fuse", "eyelet"):
+            continue
+        wanted = fields.names(("harness", connector), written)
+        fields.all_known(("harness", connector), wanted, taps, "a tap of this layout")
+        for number, tap in enumerate(wanted, start=1):
+            if tap in pins:
+                first, pin = pins[tap]
+                fields.wrong(
+                    ("harness", connector), found=f"tap '{tap}' on pin {number}, and already on pin {pin} of {first}",
+                    needed="one pin for each tap", do="take it off one of the two pins",
+                )  # fmt: skip
+            pins[tap] = (connector, number)
+    return pins

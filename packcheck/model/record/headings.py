@@ -1,0 +1,70 @@
+"""The headings of a record's table: the name of each column, and the unit that holds for all its numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from packcheck.files.fields import Fields, Path
+from packcheck.files.quantities import Dimension, QuantityProblem, parse_heading, parse_number_with_unit
+from packcheck.model.record.sheets import AT, Cell, Sheet, is_of
+
+
+def read_headings(fields: Fields, sheet: Sheet, columns: list[str]) -> list[tuple[str, str]]:
+    """Return name and unit of each heading; a heading that cannot be read has no name, and its cells are passed."""
+    headings: list[tuple[str, str]] = []
+    for index, heading in enumerate(columns):
+        path: Path = (sheet.section, "columns", index)
+        name, unit = _heading(fields, sheet, path, heading)
+        if name and any(name == other for other, _ in headings):
+            do = "take one of the two out"
+            fields.wrong(path, found=f"the column '{name}' a second time", needed="each column once", do=do)
+        headings.append((name, unit))
+    return headings
+
+
+def refuse_bare_column(fields: Fields, place: Path, heading: str, dimension: Dimension, number: int | Decimal) -> None:
+    """Note that the numbers below a heading have no unit, with the first of them."""
+    fields.wrong(
+        place,
+        found=f"the heading '{heading}' without a unit, above the bare number {number}",
+        needed=f"{dimension.words} with its unit",
+        do=f"write {heading} {dimension.unit}, if that is the unit of the column",
+    )
+
+
+def _heading(fields: Fields, sheet: Sheet, path: Path, heading: str) -> tuple[str, str]:
+    if heading in sheet.columns or heading == AT:
+        return heading, ""
+    name, unit = parse_heading(heading)
+    known = name if name in sheet.columns else _column_before(heading, sheet.columns)
+    cell = sheet.columns.get(known)
+    if cell is None:
+        fields.unknown(path, name, sheet.columns, f"a column of `{sheet.section}:`")
+    elif cell.dimension is None:
+        needed = f"no unit: {known} is not a quantity"
+        fields.wrong(path, found=f"the heading '{heading}'", needed=needed, do=f"write {known}")
+    elif cell.or_else is not None and is_of(1, unit, cell.or_else):
+        return name, unit
+    else:
+        return _checked_unit(fields, path, heading, known, cell.dimension, unit)
+    return "", ""
+
+
+def _checked_unit(
+    fields: Fields, path: Path, heading: str, name: str, dimension: Dimension, unit: str
+) -> tuple[str, str]:
+    try:
+        parse_number_with_unit(1, unit or heading.removeprefix(name).strip(), dimension)
+    except QuantityProblem as problem:
+        found = problem.found.removeprefix("1 ")
+        do = f"write {name} {dimension.unit}, if that is the unit of the column"
+        needed = f"the unit of {dimension.words}"
+        fields.wrong(path, found=f"the heading '{heading}': {found}", needed=needed, do=do)
+        return "", ""
+    return name, unit
+
+
+def _column_before(heading: str, columns: Mapping[str, Cell]) -> str:
+    """Return the column whose name a heading begins with, or ""."""
+    return next((name for name in columns if heading.startswith(name + " ")), "")

@@ -1,0 +1,222 @@
+"""What was really fitted and read in one pack, as data.  What is None was not recorded."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import NamedTuple
+
+from packcheck.model.pack.model import Pack
+
+
+class Entry(NamedTuple):
+    """One reading in the column's unit: what was written down, and the interval its instrument allows.
+
+    ``fit`` is False when the instrument cannot prove anything met; ``unfit_because`` says why.  ``share`` is the part
+    of the half width that grows with the reading, as a share of it: one meter has it in common in all it reads.
+    """
+
+    low: float
+    high: float
+    value: float
+    instrument: str = ""
+    at: datetime | None = None
+    by: str = ""
+    state: str = ""
+    fit: bool = True
+    unfit_because: str = ""
+    line: int = 0
+    share: float = 0.0
+
+    @property
+    def own_half(self) -> float:
+        """Return the part of the half width that is the same whatever the size of the reading, in its unit."""
+        return max(0.0, (self.high - self.low) / 2 - self.share * abs(self.value))
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """An instrument as the record describes it."""
+
+    name: str
+    kind: str | None = None
+    accuracy: str | None = None
+    low: float | None = None
+    high: float | None = None
+    due: datetime | None = None
+    due_text: str | None = None
+    cycles: int | None = None
+    range: str = ""
+    input_ohm: float | None = None
+    described: bool = True
+
+
+@dataclass(frozen=True)
+class FittedModule:
+    """What stands at one position."""
+
+    position: str
+    fitted: bool | None = None
+    plus: str | None = None
+    serial: str | None = None
+    type: str | None = None
+    rest_v: Entry | None = None
+    resistance_ohm: Entry | None = None
+    capacity_ah: Entry | None = None
+    mass_g: Entry | None = None
+    stated_as_drawn: bool = False
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class FittedConductor:
+    """A bar, link or lead as fitted; ``lands`` are network nodes."""
+
+    name: str
+    section: str
+    fitted: bool | None = None
+    lands: tuple[str, ...] | None = None
+    part: str | None = None
+    condition: str | None = None
+    resistance_ohm: Entry | None = None
+    stated_as_drawn: bool = False
+    line: int = 0
+    at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class FittedDevice:
+    """A device as fitted, with what is printed on it."""
+
+    name: str
+    fitted: bool | None = None
+    current: str | None = None
+    part: str | None = None
+    rating_a: float | None = None
+    volts_v: float | None = None
+    breaks_a: float | None = None
+    stated_as_drawn: bool = False
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class FittedJoint:
+    """One joint: torque, resistance, re-check, mark."""
+
+    name: str
+    torque_n_m: Entry | None = None
+    resistance_ohm: Entry | None = None
+    recheck: str | None = None
+    recheck_at: datetime | None = None
+    mark: str | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A voltage read from ``plus`` to ``minus`` (network nodes); positive when ``plus`` is the higher."""
+
+    name: str
+    plus: str
+    minus: str
+    words: tuple[str, str]
+    value_v: Entry
+
+
+@dataclass(frozen=True)
+class Unread:
+    """A row of a reading with no value in it: what was to be read, and has not been."""
+
+    name: str
+    words: tuple[str, str]
+    state: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class Count:
+    """One line of the hardware ledger."""
+
+    issued: int | None = None
+    fitted: int | None = None
+    returned: int | None = None
+    scrapped: int | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class ToolCount:
+    """How many of one tool were taken out and came back."""
+
+    out: int | None = None
+    back: int | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class FittedCover:
+    """A cover as fitted."""
+
+    fitted: bool | None = None
+    screws: int | None = None
+    line: int = 0
+    at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class Compression:
+    """The clamped stack: length [mm], rod torque [N·m], when."""
+
+    length_mm: Entry | None = None
+    torque_n_m: Entry | None = None
+    at: datetime | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class Superseded:
+    """A first reading that a later one stands beside: nothing is overwritten."""
+
+    subject: str
+    column: str
+    first: Entry | None
+    later: Entry
+    why: str
+
+
+@dataclass(frozen=True)
+class Remark:
+    """Something that was written down and that no rule judges: what it is, and the names or words of it."""
+
+    what: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Record:
+    """The whole build record, judged against one pack."""
+
+    pack: Pack
+    file: str
+    serial: str = ""
+    extra_none: bool = False
+    people: Mapping[str, str] = field(default_factory=dict)
+    instruments: Mapping[str, Instrument] = field(default_factory=dict)
+    modules: Mapping[str, FittedModule] = field(default_factory=dict)
+    conductors: Mapping[str, FittedConductor] = field(default_factory=dict)
+    devices: Mapping[str, FittedDevice] = field(default_factory=dict)
+    joints: Mapping[str, FittedJoint] = field(default_factory=dict)
+    readings: tuple[Reading, ...] = ()
+    unread: tuple[Unread, ...] = ()
+    resistances: Mapping[str, Entry] = field(default_factory=dict)
+    parts: Mapping[str, Count] = field(default_factory=dict)
+    tools: Mapping[str, ToolCount] = field(default_factory=dict)
+    covers: Mapping[str, FittedCover] = field(default_factory=dict)
+    caps: Mapping[str, bool] = field(default_factory=dict)
+    taps: Mapping[str, str] = field(default_factory=dict)
+    compression: Compression = Compression()
+    superseded: tuple[Superseded, ...] = ()
+    uses: Mapping[str, frozenset[datetime | None]] = field(default_factory=dict)
+    work: tuple[Mapping[str, object], ...] = ()
+    remarks: tuple[Remark, ...] = ()

@@ -1,0 +1,137 @@
+"""Record document + Pack -> Record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from packcheck.files.document import Document
+from packcheck.files.fields import Fields
+from packcheck.files.problems import InputProblems
+from packcheck.files.quantities import Dimension
+from packcheck.files.schema import check_document, check_quantities
+from packcheck.model.pack.model import Pack
+from packcheck.model.record import sheets
+from packcheck.model.record.again import apply_again
+from packcheck.model.record.fitted import Fitted
+from packcheck.model.record.instruments import Measuring, read_instruments
+from packcheck.model.record.model import Compression, Record
+from packcheck.model.record.remarks import remarks_of
+from packcheck.model.record.sheets import RowRead
+from packcheck.model.record.tables import TableReader
+from packcheck.model.record.taken import Taken, read_taken, read_time
+
+
+def read_record(document: Document, pack: Pack) -> Record:
+    """Return the build record that a document describes, judged against the pack of its layout.
+
+    Raises
+    ------
+    InputProblems : everything wrong with the record, all at once.
+    """
+    problems = check_document(document, "record")
+    if problems:
+        raise InputProblems([*problems, *check_quantities(document, "record")])
+    fields = Fields(document)
+    _same_layout(fields, document.root, pack)
+    fields.raise_problems()
+    record = _record(fields, document.root, pack)
+    fields.raise_problems()
+    return record
+
+
+def _same_layout(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
+    of = root["of"]
+    if of["name"] != pack.name:
+        fields.wrong(
+            ("of", "name"),
+            found=f"a record of layout '{of['name']}'",
+            needed=f"a record of '{pack.name}', the layout in {Path(pack.file).name}",
+            do="name the layout file this pack was built to",
+        )
+    elif of["revision"] != pack.revision:
+        fields.wrong(
+            ("of", "revision"),
+            found=f"revision {of['revision']}",
+            needed=f"revision {pack.revision}, that of {Path(pack.file).name}",
+            why="what changed between the two may be what is wrong in the pack",
+            do="check the record against the revision it was made for, or go through the changes and say so here",
+        )
+
+
+def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
+    measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})), root.get("people", {}))
+    reader = TableReader(fields, pack, measuring)
+    fitted = Fitted(fields, pack)
+
+    def rows(sheet: sheets.Sheet) -> list[RowRead]:
+        return list(reader.rows(sheet, root[sheet.section])) if sheet.section in root else []
+
+    modules = fitted.modules(rows(sheets.MODULES))
+    bars, leads = fitted.conductors(rows(sheets.BARS), "bars"), fitted.conductors(rows(sheets.LEADS), "leads")
+    for name in bars.keys() & leads.keys():
+        fields.wrong(
+            ("leads", name), key=True, found=f"'{name}', which stands under bars too", needed="each conductor once",
+            do="take it out of one of the two tables",
+        )  # fmt: skip
+    conductors = {**bars, **leads}
+    joints = fitted.joints(rows(sheets.JOINTS), conductors)
+    taps = fitted.taps(rows(sheets.TAPS))
+    reader.tap_nodes.update({name: node for name, node in taps.items() if node})
+    readings = fitted.readings(rows(sheets.READINGS))
+    superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
+    probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
+    fitted.check_probes(probes)
+    fitted.check_vents(vents)
+    _check_times_of_work(fields, root)
+    return Record(
+        pack=pack,
+        file=fields.document.file,
+        serial=root["of"].get("pack", ""),
+        extra_none=root.get("extra") == "none",
+        people=dict(root.get("people", {})),
+        instruments=measuring.instruments,
+        modules=modules,
+        conductors=conductors,
+        devices=fitted.devices(rows(sheets.DEVICES)),
+        joints=joints,
+        readings=tuple(readings.values()),
+        unread=tuple(fitted.unread),
+        resistances=fitted.resistances,
+        parts=fitted.parts(rows(sheets.PARTS)),
+        tools=fitted.tools(rows(sheets.TOOLS)),
+        covers=fitted.covers(rows(sheets.COVERS)),
+        caps=fitted.caps(rows(sheets.CAPS)),
+        taps=taps,
+        compression=_compression(fields, reader, root.get("clamp", {}), pack),
+        superseded=tuple(superseded),
+        uses={name: frozenset(times) for name, times in measuring.uses.items()},
+        work=tuple(root.get("work", [])),
+        remarks=remarks_of(root, modules, fitted.resistances, probes, vents),
+    )
+
+
+def _check_times_of_work(fields: Fields, root: Mapping[str, Any]) -> None:
+    for index, step in enumerate(root.get("work", [])):
+        for key in ("at", "gloves tested"):
+            read_time(fields, ("work", index, key), step.get(key))
+
+
+def _compression(fields: Fields, reader: TableReader, spec: Mapping[str, Any], pack: Pack) -> Compression:
+    if not spec:
+        return Compression()
+    if pack.clamp is None:
+        fields.wrong(("clamp",), found="a clamp", needed="a layout that has one", key=True,
+                     do="take it out, or check that this is the right layout")  # fmt: skip
+    columns = {"length": sheets.Cell(Dimension.LENGTH), "torque": sheets.TORQUE}
+    taken: Taken = read_taken(
+        fields, ("clamp", "taken"), spec.get("taken", {}), pack, columns, reader.measuring.instruments
+    )
+    row = RowRead(["clamp"], ("clamp",), fields.document.mark(("clamp",), key=True).line, taken=taken)
+    cells = {
+        name: reader.cell(("clamp", name), name, cell, spec[name], "", row)
+        for name, cell in columns.items()
+        if spec.get(name) not in (None, sheets.NOT_TAKEN)
+    }
+    return Compression(cells.get("length"), cells.get("torque"), taken.at, row.line)

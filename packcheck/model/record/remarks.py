@@ -1,0 +1,61 @@
+"""What a record tells and no rule judges: it is named in every answer, so that nobody takes silence for a pass."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from packcheck.model.record.model import FittedModule, Remark
+from packcheck.model.record.sheets import RowRead
+
+_ALARMING = re.compile(
+    r"\b(hot|heat|overheat|warm|swell|swollen|swelling|bulg|smell|smelt|odou?r|leak|wet|smok|burn|burnt|spark|arc(?:ed|ing)?\b"
+    r"|melt|hiss|crack|corro|dropped|dented|punctur|shock)",
+    re.IGNORECASE,
+)
+"""Beginnings of words with which people write down what they saw, smelled or felt; common practice, no source."""
+_OF_MODULES = {"capacity_ah": "the capacity of modules", "mass_g": "the mass of modules",
+               "resistance_ohm": "the internal resistance of modules"}  # fmt: skip
+
+
+def remarks_of(
+    root: Mapping[str, Any],
+    modules: Mapping[str, FittedModule],
+    resistances: Iterable[str],
+    probes: Iterable[RowRead],
+    vents: Iterable[RowRead],
+) -> tuple[Remark, ...]:
+    """Return what no rule judges, notes of harm first.
+
+    Parameters
+    ----------
+    root : the record's data.
+    modules : what was read of each, by position.
+    resistances : names of the readings that are no voltages.
+    probes, vents : rows of these tables.
+    """
+    notes = list(_notes(root))
+    harm = tuple(note for note in notes if _ALARMING.search(note))
+    other = tuple(note for note in notes if not _ALARMING.search(note))
+    found = [Remark("a note that may tell of harm", harm), *_rows("probe", probes), *_rows("vent", vents)]
+    for column, what in _OF_MODULES.items():
+        found.append(Remark(what, tuple(name for name, m in modules.items() if getattr(m, column) is not None)))
+    found += [Remark("a resistance among the readings", tuple(resistances)), Remark("a note", other)]
+    return tuple(remark for remark in found if remark.names)
+
+
+def _notes(root: Mapping[str, Any]) -> Iterator[str]:
+    notes = root.get("notes", [])
+    yield from (str(note) for note in ([notes] if isinstance(notes, str) else notes))
+    yield from (str(step["notes"]) for step in root.get("work", []) if step.get("notes"))
+
+
+def _rows(kind: str, rows: Iterable[RowRead]) -> Iterator[Remark]:
+    told: dict[str, list[str]] = {}
+    for row in rows:
+        words = [f"{kind} {row.word}"] if row.word else [f"{column} of a {kind}" for column in row.cells]
+        for what in words:
+            told.setdefault(what, []).extend(row.subjects)
+    for what, names in sorted(told.items(), key=lambda item: not item[0].endswith("not fitted")):
+        yield Remark(what, tuple(names))

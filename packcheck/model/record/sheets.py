@@ -1,0 +1,145 @@
+"""The tables of a record: their columns, what a column may hold, and what a row is once it is read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from packcheck.files.fields import Path
+from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_number_with_unit
+from packcheck.model.record.model import Entry
+from packcheck.model.record.taken import Taken
+
+TAKEN_KEYS = ("at", "by", "with", "state")
+NOT_TAKEN = "none"
+AT = "at"
+"""The column that gives each row of a table a time of its own."""
+AS_DRAWN = "as drawn"
+
+
+@dataclass(frozen=True)
+class Cell:
+    """What a column may hold: a quantity of a dimension, a count, one of some words, nodes, or text."""
+
+    dimension: Dimension | None = None
+    or_else: Dimension | None = None
+    count: bool = False
+    words: tuple[str, ...] = ()
+    nodes: bool = False
+
+
+@dataclass(frozen=True)
+class Other:
+    """A reading of the column's second dimension, such as a resistance among voltages."""
+
+    dimension: Dimension
+    entry: Entry | None
+
+
+def is_of(item: Any, unit: str, dimension: Dimension) -> bool:
+    """Return whether a cell, with the unit of its heading, is a quantity of a dimension."""
+    try:
+        if unit or not isinstance(item, str):
+            parse_number_with_unit(1, unit, dimension)
+        else:
+            parse_bounds(item, dimension)
+    except QuantityProblem:
+        return False
+    return bool(unit) or isinstance(item, str)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One table of a record: its columns and the single words a row may be."""
+
+    section: str
+    columns: Mapping[str, Cell]
+    words: tuple[str, ...] = ()
+
+
+@dataclass
+class RowRead:
+    """One row as read: its subjects, its cells by column and where each stands, or the one word that stands for it.
+
+    ``written`` are the columns it has, those with `none` in them too.
+    """
+
+    subjects: list[str]
+    path: Path
+    line: int
+    word: str = ""
+    cells: dict[str, Any] = field(default_factory=dict)
+    places: dict[str, Path] = field(default_factory=dict)
+    taken: Taken = field(default_factory=Taken)
+    written: set[str] = field(default_factory=set)
+
+    @property
+    def is_blank(self) -> bool:
+        """Return whether the row tells nothing at all: neither a word nor one cell."""
+        return not self.word and not self.cells
+
+
+def columns_in(rows: Iterable[RowRead]) -> frozenset[str]:
+    """Return the columns that a table has at all, with something or with `none` in them.
+
+    Where a table has a column, only the record fills it: what nobody wrote into a cell of it was not recorded.
+    """
+    return frozenset(name for row in rows for name in row.written)
+
+
+TEXT = Cell()
+COUNT = Cell(count=True)
+VOLTS, OHMS, TORQUE = Cell(Dimension.VOLTAGE), Cell(Dimension.RESISTANCE), Cell(Dimension.TORQUE)
+
+MODULES = Sheet(
+    "modules",
+    {
+        "serial": TEXT,
+        "plus at": TEXT,
+        "type": TEXT,
+        "rest": VOLTS,
+        "capacity": Cell(Dimension.CAPACITY),
+        "resistance": OHMS,
+        "mass": Cell(Dimension.MASS),
+    },
+    ("as drawn", "not fitted"),
+)
+_CONDUCTOR: Mapping[str, Cell] = {
+    "lands": Cell(nodes=True),
+    "part": TEXT,
+    "condition": Cell(words=("sound", "cracked", "bent", "thin", "corroded")),
+    "resistance": OHMS,
+}
+BARS = Sheet("bars", _CONDUCTOR, ("as drawn", "not fitted"))
+LEADS = Sheet("leads", _CONDUCTOR, ("as drawn", "not fitted"))
+DEVICES = Sheet(
+    "devices",
+    {
+        "part": TEXT,
+        "rating": Cell(Dimension.CURRENT),
+        "volts": VOLTS,
+        "breaks": Cell(Dimension.CURRENT),
+        "current": Cell(words=("1 to 2", "2 to 1")),
+    },
+    ("as drawn", "not fitted"),
+)
+JOINTS = Sheet(
+    "joints",
+    {"torque": TORQUE, "resistance": OHMS, "recheck": Cell(words=("held", "moved")), "recheck at": TEXT, "mark": TEXT},
+)
+READINGS = Sheet(
+    "readings",
+    {
+        "between": Cell(nodes=True),
+        "and": Cell(nodes=True),
+        "value": Cell(Dimension.VOLTAGE, or_else=Dimension.RESISTANCE),
+    },
+)
+PARTS = Sheet("parts", {"issued": COUNT, "fitted": COUNT, "returned": COUNT, "scrapped": COUNT})
+TOOLS = Sheet("tools", {"out": COUNT, "in": COUNT})
+COVERS = Sheet("covers", {"screws": COUNT}, ("fitted", "as drawn", "not fitted"))
+CAPS = Sheet("caps", {}, ("on", "off"))
+TAPS = Sheet("taps", {"on": Cell(nodes=True), "resistance": OHMS}, ("as drawn", "not fitted"))
+PROBES = Sheet("probes", {"on": TEXT, "resistance": OHMS}, ("as drawn", "not fitted"))
+VENTS = Sheet("vents", {"hold": TEXT}, ("as drawn", "not fitted"))

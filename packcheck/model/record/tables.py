@@ -1,0 +1,249 @@
+"""How one row of a record's table is read: its subjects, and what each of its cells holds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from decimal import Decimal
+from typing import Any
+
+from packcheck.files.fields import Fields, Path, counted, written
+from packcheck.files.problems import nearest_name
+from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
+from packcheck.model.pack.model import Pack
+from packcheck.model.record.headings import read_headings, refuse_bare_column
+from packcheck.model.record.instruments import Measuring
+from packcheck.model.record.model import Entry
+from packcheck.model.record.sheets import AS_DRAWN, AT, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
+from packcheck.model.record.taken import read_taken, read_time
+
+NEVER_NEGATIVE = frozenset(
+    {Dimension.RESISTANCE, Dimension.CAPACITY, Dimension.MASS, Dimension.LENGTH, Dimension.TORQUE, Dimension.CURRENT}
+)
+"""Dimensions of which nothing can have less than zero."""
+ZERO_MAY_BE_READ = frozenset({"readings", "taps", "again"})
+"""Sections in which a coarse meter may show 0 Ω; a four-terminal reading of a joint or a module never is."""
+
+
+class TableReader:
+    """Reads the tables of one record; every cell ends as text, a count, nodes or an ``Entry``."""
+
+    def __init__(self, fields: Fields, pack: Pack, measuring: Measuring) -> None:
+        self.fields = fields
+        self.pack = pack
+        self.measuring = measuring
+        self.tap_nodes: dict[str, str] = {}
+        self._without_unit: set[Path] = set()
+
+    def rows(self, sheet: Sheet, table: Any) -> Iterator[RowRead]:
+        """Yield the rows of a table, each with its subjects, in the order of the file."""
+        if not isinstance(table, Mapping):
+            do = f"write it for each name or range of names, as in P01..P24: {table}" if table in sheet.words else ""
+            needed = "a table with one row for each name"
+            self.fields.wrong((sheet.section,), found=written(table), needed=needed, do=do)
+            return
+        noted = len(self.fields.problems)
+        headings = read_headings(self.fields, sheet, table.get("columns", []))
+        names = [name for name, _ in headings] if len(self.fields.problems) == noted else []
+        taken = read_taken(
+            self.fields,
+            (sheet.section, "taken"),
+            table.get("taken", {}),
+            self.pack,
+            names or sheet.columns,
+            self.measuring.instruments,
+        )
+        document, seen = self.fields.document, set()
+        for key, value in table.items():
+            if key in ("columns", "taken"):
+                continue
+            path: Path = (sheet.section, key)
+            row = RowRead(
+                self.fields.names(path, key, key=True) if ".." in key else [key],
+                path,
+                document.mark(path, key=True).line,
+                taken=taken,
+            )
+            again = [subject for subject in row.subjects if subject in seen]
+            if again:
+                self.fields.wrong(
+                    path,
+                    found=f"'{again[0]}'" + (f" and {len(again) - 1} more" * (len(again) > 1)) + " a second time",
+                    needed="one row for each",
+                    key=True,
+                    why="a second reading never overwrites the first",
+                    do="put a second reading under again:, or take one of the two out",
+                )
+            seen.update(row.subjects)
+            self._read_row(sheet, row, value, headings)
+            yield row
+
+    def _read_row(self, sheet: Sheet, row: RowRead, value: Any, headings: list[tuple[str, str]]) -> None:
+        if isinstance(value, list):
+            self._from_list(sheet, row, value, headings)
+        elif isinstance(value, Mapping):
+            self._from_mapping(sheet, row, value)
+        elif value in sheet.words:
+            row.word = value
+        else:
+            words = " or ".join(f"`{word}`" for word in sheet.words)
+            self.fields.wrong(
+                row.path,
+                found=written(value),
+                needed=" or ".join(["a row of cells"] * bool(sheet.columns) + ([words] if words else [])),
+                do=_write_row(sheet, value),
+            )
+
+    def _from_list(self, sheet: Sheet, row: RowRead, value: list[Any], headings: list[tuple[str, str]]) -> None:
+        if len(value) != len(headings):
+            found = f"a row of {counted(len(value), 'cell')}" + ("" if headings else ", and no columns: above it")
+            self.fields.wrong(
+                row.path,
+                found=found,
+                needed=f"{counted(len(headings), 'cell')}, one for each heading of columns:" if headings
+                else "columns: with a heading for each cell",
+                do="write none for what was not taken" if len(value) < len(headings)
+                else "take out what belongs to no column, or add its heading to columns:" if headings
+                else f"add columns: [{', '.join(list(sheet.columns)[: len(value)])}] at the top of the table",
+            )  # fmt: skip
+            return
+        for index, ((name, _), item) in enumerate(zip(headings, value, strict=True)):
+            if name == AT:
+                at = None if item == NOT_TAKEN else read_time(self.fields, (*row.path, index), item)
+                row.taken = replace(row.taken, at=at)
+        for index, ((name, unit), item) in enumerate(zip(headings, value, strict=True)):
+            if name not in sheet.columns:
+                continue
+            row.written.add(name)
+            if item == NOT_TAKEN or item is None:
+                continue
+            row.places[name] = (*row.path, index)
+            row.cells[name] = self.cell((*row.path, index), name, sheet.columns[name], item, unit, row)
+
+    def _from_mapping(self, sheet: Sheet, row: RowRead, value: Mapping[str, Any]) -> None:
+        own = {key: value[key] for key in TAKEN_KEYS if key in value}
+        if own:
+            row.taken = read_taken(
+                self.fields, row.path, own, self.pack, sheet.columns, self.measuring.instruments, row.taken
+            )
+        for key, item in value.items():
+            if key in TAKEN_KEYS:
+                continue
+            row.written.add(key)
+            if item == NOT_TAKEN or item is None:
+                continue
+            if key not in sheet.columns:
+                self.fields.unknown(
+                    (*row.path, key), key, [*sheet.columns, *TAKEN_KEYS], f"a column of `{sheet.section}:`", key=True
+                )
+                continue
+            row.places[key] = (*row.path, key)
+            row.cells[key] = self.cell((*row.path, key), key, sheet.columns[key], item, "", row)
+
+    def cell(self, path: Path, name: str, cell: Cell, item: Any, unit: str, row: RowRead) -> Any:
+        """Return what one cell holds: text, a count, nodes or an ``Entry``; None (and a problem) if it does not fit."""
+        if cell.dimension is not None:
+            if cell.or_else is not None and is_of(item, unit, cell.or_else):
+                return Other(cell.or_else, self._quantity(path, name, cell.or_else, item, unit, row))
+            return self._quantity(path, name, cell.dimension, item, unit, row)
+        if cell.nodes:
+            return (AS_DRAWN,) if item == AS_DRAWN and name == "lands" else self._nodes(path, item)
+        if cell.count:
+            if isinstance(item, int) and not isinstance(item, bool) and item >= 0:
+                return item
+            self.fields.wrong(path, found=written(item), needed="a whole number, 0 or more", do=f"count {name} again")
+            return None
+        text = str(item)
+        if isinstance(item, list | dict):
+            self.fields.wrong(path, found=written(item), needed=f"one text for {name}", do="take the brackets out")
+            return None
+        if cell.words and text not in cell.words:
+            self.fields.no_word(path, text, cell.words, f"word for {name}")
+            return None
+        return text
+
+    def _nodes(self, path: Path, item: Any) -> tuple[str, ...] | None:
+        nodes: list[str] = []
+        if item == []:
+            self.fields.wrong(path, found="an empty list", needed="the name of a place", do="write none where not read")
+            return None
+        for index, name in enumerate(item if isinstance(item, list) else [item]):
+            node = self.tap_nodes.get(str(name)) or self.pack.node_of(str(name))
+            if node is None:
+                known = [*sorted(self.pack.nodes), *self.pack.taps, *self.pack.outside]
+                self.fields.unknown(
+                    (*path, index) if isinstance(item, list) else path,
+                    str(name),
+                    known,
+                    "a place, a device's end, a conductor, a tap or an outside terminal",
+                )
+                return None
+            if node in nodes:
+                found = f"'{name}', a place named already"
+                self.fields.wrong((*path, index), found=found, needed="each place once in a conductor",
+                                  do="write the other place it lands on")  # fmt: skip
+                return None
+            nodes.append(node)
+        return tuple(nodes)
+
+    def _quantity(
+        self, path: Path, name: str, dimension: Dimension, item: Any, unit: str, row: RowRead
+    ) -> Entry | None:
+        instrument = row.taken.instrument(name)
+
+        def measure(number: Decimal) -> Entry | None:
+            sound = self._above_zero(path, name, dimension, item, number)
+            return None if sound is None else self.measuring.entry(sound, instrument, row.taken, dimension, row.line)
+
+        if not unit and isinstance(path[-1], int) and isinstance(item, int | Decimal) and not isinstance(item, bool):
+            place: Path = (path[0], "columns", path[-1])
+            if place not in self._without_unit:  # said once for the whole column
+                self._without_unit.add(place)
+                refuse_bare_column(self.fields, place, name, dimension, item)
+            return None
+        try:
+            if not isinstance(item, str):
+                if not unit or isinstance(item, bool) or not isinstance(item, int | Decimal):
+                    parse_quantity(item, dimension)  # which says what is wrong with it
+                return measure(self.measuring.number(item, unit, dimension))
+            bounds = parse_bounds(item, dimension)
+        except QuantityProblem as problem:
+            self.fields.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
+            return None
+        if bounds.low is None and bounds.high is None and bounds.aim is not None:
+            return measure(Decimal(bounds.aim.numerator) / Decimal(bounds.aim.denominator))
+        low = (
+            measure(Decimal(bounds.low.numerator) / Decimal(bounds.low.denominator)) if bounds.low is not None else None
+        )
+        high = (
+            measure(Decimal(bounds.high.numerator) / Decimal(bounds.high.denominator))
+            if bounds.high is not None
+            else None
+        )
+        end = low or high
+        if end is None:
+            return None
+        return end._replace(low=low.low if low else float("-inf"), high=high.high if high else float("inf"))
+
+    def _above_zero(self, path: Path, name: str, dimension: Dimension, item: Any, number: Decimal) -> Decimal | None:
+        """Return a number that may be a reading of its kind; note one at or below zero where nothing reads so."""
+        may_be_zero = dimension is Dimension.TORQUE or path[0] in ZERO_MAY_BE_READ
+        if number > 0 or dimension not in NEVER_NEGATIVE or (number == 0 and may_be_zero):
+            return number
+        self.fields.wrong(
+            path,
+            found=f"{written(item).strip(chr(39))} for {name}",
+            needed=f"{dimension.words} {'of zero or more' if may_be_zero else 'above zero'}",
+            why="nothing has less than none of it: the leads, the zero of the instrument or the sign were wrong",
+            do="read it again; write none for it until then, and put the new reading here",
+        )
+        return None
+
+
+def _write_row(sheet: Sheet, value: object) -> str:
+    near = nearest_name(str(value), sheet.words)
+    if near:
+        return f"did you mean '{near}'?"
+    if not sheet.columns:
+        return "write one of these"
+    return "write [..., ...] in the order of columns:, or {column: value}"
