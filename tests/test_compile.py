@@ -1,24 +1,23 @@
-"""Conditions compiled to SQL, held to two other roads: the exact walk, and brute force over points of the intervals."""
+"""Conditions as functions, held to two other roads: SQL over stored facts, and brute force over points of intervals."""
 
 from __future__ import annotations
 
 import ast
 import itertools
 from collections.abc import Iterator, Mapping
-from contextlib import closing
 from fractions import Fraction
 from math import inf, isinf
+from typing import NamedTuple
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from sql_road import SqlWriter, stored
 
-from packcheck.facts.store import open_store
 from packcheck.rules import terms
 from packcheck.rules.catalogue import Column, Measured, Row, Table, Value
-from packcheck.rules.compile import SqlWriter
+from packcheck.rules.condition import condition_of
 from packcheck.rules.expression import BadExpression, parse_expression
-from packcheck.rules.walk import Answer, Interval, Walk
 
 KINDS = {"m": "measured", "n": "number", "f": "flag", "t": "text"}
 NAMES = ("m1", "m2", "m3", "n1", "n2", "f1", "f2", "t1", "t2")
@@ -91,12 +90,24 @@ def conditions(draw: st.DrawFn, depth: int = 2, arithmetic: bool = True) -> str:
     return f"({draw(inner)}) {draw(st.sampled_from(('and', 'or')))} ({draw(inner)})"
 
 
+class Answer(NamedTuple):
+    """Whether a condition holds at every value that the facts allow, and whether it holds at any."""
+
+    surely: bool
+    possibly: bool
+
+
+def answered(term: terms.TruthTerm, values: Mapping[str, Value], widened: bool = True) -> Answer:
+    truth = condition_of(term)(values, widened)
+    return Answer(truth is True, truth is not False)
+
+
 def sql_answers(term: terms.TruthTerm, all_values: list[dict[str, Value]]) -> list[tuple[Answer, Answer]]:
     """Return what the SQL answers for each row: (widened, as read)."""
     writer = SqlWriter(TABLE)
     asked = [ask(term, widened) for widened in (True, False) for ask in (writer.surely, writer.possibly)]
     facts = {TABLE.name: tuple(Row(str(i), values) for i, values in enumerate(all_values))}
-    with closing(open_store(facts, [TABLE])) as store:
+    with stored(facts, [TABLE]) as store:
         found = store.execute(f'SELECT {", ".join(asked)} FROM "thing" ORDER BY row', writer.parameters).fetchall()
     assert all(answer in (0, 1) for row in found for answer in row), "NULL or a number reached a condition"
     return [(Answer(bool(a), bool(b)), Answer(bool(c), bool(d))) for a, b, c, d in found]
@@ -199,7 +210,7 @@ def test_no_answer_is_vaguer_than_it_must_be_where_each_column_is_read_once(
 ) -> None:
     term = parse_expression(text, TABLE)
     found = set(truths(text, term, values))
-    assert Walk(values, exact=True).answer(term) == Answer(False not in found, True in found)
+    assert answered(term, values) == Answer(False not in found, True in found)
 
 
 # -- SQL against the walk ----------------------------------------------------------------------------------------------
@@ -210,35 +221,21 @@ def test_no_answer_is_vaguer_than_it_must_be_where_each_column_is_read_once(
 def test_sql_and_walk_agree_exactly_where_nothing_is_reckoned(text: str, all_values: list[dict[str, Value]]) -> None:
     term = parse_expression(text, TABLE)
     for values, (widened, as_read) in zip(all_values, sql_answers(term, all_values), strict=True):
-        assert widened == Walk(values, widened=True).answer(term), (text, values)
-        assert as_read == Walk(values, widened=False).answer(term), (text, values)
-
-
-class _Blurred(Walk):
-    """A walk in which every number is known a billionth less well."""
-
-    def interval(self, term: terms.NumberTerm) -> Interval:
-        low, high = super().interval(term)
-        share = Fraction(1, 10**9)
-        return low - share * max(abs(low), 1), high + share * max(abs(high), 1)
+        assert widened == answered(term, values, True), (text, values)
+        assert as_read == answered(term, values, False), (text, values)
 
 
 @settings(max_examples=200, deadline=None)
 @given(conditions(), st.lists(rows(), min_size=1, max_size=6))
-def test_sql_is_sound_and_as_sharp_as_a_walk_blurred_by_a_billionth(
-    text: str, all_values: list[dict[str, Value]]
-) -> None:
+def test_sql_and_condition_never_contradict_each_other(text: str, all_values: list[dict[str, Value]]) -> None:
     term = usable(text)
     if term is None:
         return
     for values, answers in zip(all_values, sql_answers(term, all_values), strict=True):
         for sql, widened in zip(answers, (True, False), strict=True):
-            exact = Walk(values, widened, exact=True).answer(term)
-            blurred = _Blurred(values, widened, exact=True).answer(term)
+            exact = answered(term, values, widened)
             assert exact.surely or not sql.surely, (text, values)
             assert sql.possibly or not exact.possibly, (text, values)
-            assert sql.surely or not blurred.surely, (text, values)
-            assert blurred.possibly or not sql.possibly, (text, values)
 
 
 @settings(max_examples=200, deadline=None)
@@ -247,7 +244,7 @@ def test_knowing_less_never_makes_anything_surer(text: str, values: dict[str, Va
     term = usable(text)
     if term is None:
         return
-    before, after = (Walk(v, exact=True).answer(term) for v in (values, {**values, name: None}))
+    before, after = (answered(term, v) for v in (values, {**values, name: None}))
     assert before.surely or not after.surely
     assert after.possibly or not before.possibly
 
@@ -268,7 +265,7 @@ def test_knowing_less_never_makes_anything_surer(text: str, values: dict[str, Va
     ],
 )
 def test_limit_met_to_the_last_digit_is_met(text: str, values: dict[str, Value]) -> None:
-    assert Walk(values, exact=True).answer(parse_expression(text, TABLE)) == Answer(True, True)
+    assert answered(parse_expression(text, TABLE), values) == Answer(True, True)
 
 
 @pytest.mark.parametrize(
@@ -280,7 +277,7 @@ def test_limit_met_to_the_last_digit_is_met(text: str, values: dict[str, Value])
     ],
 )
 def test_limit_missed_by_the_last_digit_is_missed(text: str, values: dict[str, Value]) -> None:
-    assert Walk(values, exact=True).answer(parse_expression(text, TABLE)) == Answer(False, False)
+    assert answered(parse_expression(text, TABLE), values) == Answer(False, False)
 
 
 @pytest.mark.parametrize(
@@ -306,7 +303,7 @@ def test_missing_and_unbounded_values_leave_open_what_they_must(
     text: str, values: dict[str, Value], answer: Answer
 ) -> None:
     term = parse_expression(text, TABLE)
-    assert Walk(values, exact=True).answer(term) == answer
+    assert answered(term, values) == answer
     assert sql_answers(term, [values])[0][0].possibly == answer.possibly
 
 

@@ -9,7 +9,6 @@ import random
 import re
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import closing
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -21,13 +20,10 @@ from hypothesis import strategies as st
 from workshop import Data, grouped_layout, pack_of, rack_layout, record_of, stick_layout, trayed_layout
 
 from packcheck.facts.build import build_facts
-from packcheck.facts.store import facts_of, open_store
 from packcheck.files.problems import InputProblems
 from packcheck.model.record.model import Record
-from packcheck.rules.catalogue import Row
-from packcheck.rules.compile import BROKEN, NOT_APPLICABLE, CompiledRule, compile_rule
+from packcheck.rules.compile import CompiledRule, compile_rule
 from packcheck.rules.findings import Gate, Outcome, Verdict
-from packcheck.rules.walk import judge_row
 
 LAYOUTS = {
     "stick 5": lambda: stick_layout(5),
@@ -105,26 +101,15 @@ def outcomes_of(record: Record) -> Outcomes:
     """Return how each rule, of every gate, comes out on each subject."""
     facts = build_facts(record.pack, record)
     found: Outcomes = {}
-    with closing(open_store(facts, TABLES.values())) as store:
-        for compiled in compiled_rules():
-            rows = facts.get(compiled.rule.each, ())
-            found.update({(compiled.rule.name, row.subject): Outcome.MET for row in rows})
-            for index, answer in store.execute(compiled.sql, compiled.parameters):
-                outcome = KNOWN.get(answer) or walked(compiled, rows[index])
-                found[compiled.rule.name, rows[index].subject] = outcome
+    for compiled in compiled_rules():
+        for row in facts.get(compiled.rule.each, ()):
+            found[compiled.rule.name, row.subject] = compiled.answer(compiled.table.values_of(row)).outcome
     return found
-
-
-def walked(compiled: CompiledRule, row: Row) -> Outcome:
-    return judge_row(compiled.where, compiled.require, facts_of(row, compiled.table), compiled.exact).outcome
 
 
 @cache
 def compiled_rules() -> tuple[CompiledRule, ...]:
     return tuple(compile_rule(rule, TABLES[rule.each]) for rule in shipped_rules())
-
-
-KNOWN = {BROKEN: Outcome.BROKEN, NOT_APPLICABLE: Outcome.NOT_APPLICABLE}
 
 
 NOT_LEFT_OUT = ("state", "between", "and", "value", "kind")

@@ -14,7 +14,6 @@ import pytest
 import yaml
 
 from packcheck.facts.build import build_facts
-from packcheck.facts.store import facts_of
 from packcheck.facts.tables import table_by_name
 from packcheck.files.document import parse_document
 from packcheck.files.shipped import shipped_folder
@@ -25,7 +24,6 @@ from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
-from packcheck.rules.walk import judge_row
 
 Case = dict[str, Any]
 HERE = Path(__file__).parent / "outcomes"
@@ -87,7 +85,7 @@ def outcomes_on(rule: Rule, case: Case) -> dict[str, set[str]]:
     facts = facts_from(case["file"], *(tuple(case.get(key, {}).items()) for key in ("change", "layout change")))
     found: dict[str, set[str]] = {}
     for row in facts.get(rule.each, ()):
-        answer = judge_row(compiled.where, compiled.require, facts_of(row, table), compiled.exact)
+        answer = compiled.answer(table.values_of(row))
         found.setdefault(row.subject, set()).add(answer.outcome.value)
     return found
 

@@ -20,7 +20,6 @@ from packcheck.rules.findings import Gate, Outcome, Severity
 from packcheck.rules.library import check_examples, load_rules
 from packcheck.rules.rule import Rule
 from packcheck.rules.rule_file import KEYS, MAY_BE_ABSENT
-from packcheck.rules.walk import judge_row
 
 FOLDER = shipped_folder("rules")
 FILES = sorted(FOLDER.rglob("*.yaml"))
@@ -51,9 +50,7 @@ def outcomes(rule: Rule, **changed: float) -> list[Outcome]:
     """Return how the rule's examples come out, in order, with some limits changed."""
     values = tuple(changed.items())
     compiled = compile_rule(rule, table_by_name()[rule.each], values)
-    return [
-        judge_row(compiled.where, compiled.require, example.values, compiled.exact).outcome for example in rule.examples
-    ]
+    return [compiled.answer(example.values).outcome for example in rule.examples]
 
 
 def columns(rule: Rule) -> set[str]:

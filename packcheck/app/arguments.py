@@ -34,16 +34,12 @@ def rules_and_profile(
     from packcheck.facts.tables import table_by_name
     from packcheck.files.document import read_document
     from packcheck.files.shipped import shipped_folder
-    from packcheck.rules.library import load_rules, require_tested, rules_of
+    from packcheck.rules.library import load_rules, require_tested
     from packcheck.rules.profile import read_profile
 
     shipped, tables = shipped_folder("rules"), table_by_name()
     own = [folder for folder in folders or () if os.path.realpath(folder) != os.path.realpath(shipped)]
     rules = load_rules([shipped, *own], tables)
-    if own:
-        from packcheck.judging.judge import require_judgeable
-
-        require_judgeable([rule for folder in own for rule in rules_of(folder, rules)], tables)
     for folder in own if tested else ():
         require_tested(folder, rules, tables)
     if profile is None:

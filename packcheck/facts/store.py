@@ -1,4 +1,4 @@
-"""Put facts into SQLite tables: in memory to judge them, or in a file that anyone can query.
+"""Put facts into SQLite tables, in a file that anyone can query.
 
 A measured column ``x`` becomes ``x_lo`` and ``x_hi``, the ends of what the reading allows, and ``x_fit``: 1 when the
 instrument can prove something met, 0 when not.  What nobody recorded is NULL.  Every table is STRICT, so that a text
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
 from types import NoneType
@@ -25,36 +25,7 @@ OLDEST_SQLITE = (3, 37, 0)
 
 CATALOGUE = "catalogue"
 _NAME = re.compile(r"[a-z][a-z0-9_]*")
-_FUNCTIONS = frozenset({"min", "max", "abs", "ifnull", "iif"})
-_LIMITS = (
-    (sqlite3.SQLITE_LIMIT_LENGTH, 1_000_000),
-    (sqlite3.SQLITE_LIMIT_SQL_LENGTH, 1_000_000),
-    (sqlite3.SQLITE_LIMIT_COMPOUND_SELECT, 1),
-    (sqlite3.SQLITE_LIMIT_ATTACHED, 0),
-    (sqlite3.SQLITE_LIMIT_TRIGGER_DEPTH, 0),
-)
 _CATALOGUE_COLUMNS = ("table_name", "column_name", "kind", "unit", "meaning", "source", "datum", "instrument")
-
-
-def open_store(facts: Facts, tables: Iterable[Table]) -> sqlite3.Connection:
-    """Return a connection to the facts in memory, which can only be read.
-
-    Parameters
-    ----------
-    facts : the rows of each table by its name; a table without rows is made and left empty.
-    tables : the tables to make.
-
-    Raises
-    ------
-    OwnFault : a value that its column cannot hold, two tables of one name, or an SQLite older than 3.37.
-    """
-    connection = sqlite3.connect(":memory:", isolation_level=None, cached_statements=0)
-    _fill(connection, facts, tables)
-    connection.execute("PRAGMA query_only = ON")
-    for limit, most in _LIMITS:
-        connection.setlimit(limit, most)
-    connection.set_authorizer(_only_reading)
-    return connection
 
 
 def write_store(path: Path, facts: Facts, tables: Sequence[Table]) -> None:
@@ -63,7 +34,7 @@ def write_store(path: Path, facts: Facts, tables: Sequence[Table]) -> None:
     Raises
     ------
     WrongUsage : the file cannot be written.
-    OwnFault : as for :func:`open_store`.
+    OwnFault : a value that its column cannot hold, two tables of one name, or an SQLite older than 3.37.
     """
     try:
         build_whole(path, lambda draft: _write(draft, facts, tables))
@@ -71,9 +42,23 @@ def write_store(path: Path, facts: Facts, tables: Sequence[Table]) -> None:
         raise WrongUsage(f"cannot write {path}: {error}") from error
 
 
-def facts_of(row: Row, table: Table) -> Mapping[str, Value]:
-    """Return a row's values as they are stored: the subject's name stands in its column in any case."""
-    return row.values if row.values.get(table.subject) else {**row.values, table.subject: row.subject}
+def fill_store(connection: sqlite3.Connection, facts: Facts, tables: Iterable[Table]) -> None:
+    """Fill an empty database with the rows of each table by its name; a table without rows is made and left empty.
+
+    Raises
+    ------
+    OwnFault : a value that its column cannot hold, two tables of one name, or an SQLite older than 3.37.
+    """
+    if sqlite3.sqlite_version_info < OLDEST_SQLITE:
+        raise OwnFault(f"SQLite {sqlite3.sqlite_version} has no STRICT tables; 3.37 or newer is needed")
+    connection.execute("PRAGMA journal_mode = OFF")
+    connection.execute("BEGIN")
+    for table in tables:
+        try:
+            _fill_table(connection, table, facts.get(table.name, ()))
+        except (sqlite3.Error, OverflowError) as error:
+            raise OwnFault(f"the fact table {table.name} cannot be stored: {error}") from error
+    connection.execute("COMMIT")
 
 
 def sql_columns(column: Column) -> tuple[str, ...]:
@@ -86,7 +71,7 @@ def sql_columns(column: Column) -> tuple[str, ...]:
 def _write(draft: Path, facts: Facts, tables: Sequence[Table]) -> None:
     with closing(sqlite3.connect(draft, isolation_level=None)) as connection:
         connection.execute(f"PRAGMA application_id = {SQLITE_MARK}")
-        _fill(connection, facts, tables)
+        fill_store(connection, facts, tables)
         connection.execute("BEGIN")
         declared = ", ".join(f"{name} TEXT NOT NULL" for name in _CATALOGUE_COLUMNS)
         connection.execute(f"CREATE TABLE {CATALOGUE} ({declared}, PRIMARY KEY (table_name, column_name)) STRICT")
@@ -100,19 +85,6 @@ def _catalogue_rows(tables: Iterable[Table]) -> Iterator[tuple[str, ...]]:
         yield table.name, "", "table", "", table.meaning, "", "", ""
         for c in table.columns:
             yield table.name, c.name, c.kind, c.unit, c.meaning, c.source, c.datum, c.instrument
-
-
-def _fill(connection: sqlite3.Connection, facts: Facts, tables: Iterable[Table]) -> None:
-    if sqlite3.sqlite_version_info < OLDEST_SQLITE:
-        raise OwnFault(f"SQLite {sqlite3.sqlite_version} has no STRICT tables; 3.37 or newer is needed")
-    connection.execute("PRAGMA journal_mode = OFF")
-    connection.execute("BEGIN")
-    for table in tables:
-        try:
-            _fill_table(connection, table, facts.get(table.name, ()))
-        except (sqlite3.Error, OverflowError) as error:
-            raise OwnFault(f"the fact table {table.name} cannot be stored: {error}") from error
-    connection.execute("COMMIT")
 
 
 def _fill_table(connection: sqlite3.Connection, table: Table, rows: Sequence[Row]) -> None:
@@ -181,12 +153,3 @@ def _check_order(table: Table, column: str, lows: Sequence[Any], highs: Sequence
 
 def _misfit(table: Table, column: str, value: Value) -> OwnFault:
     return OwnFault(f"the fact {table.name}.{column} cannot hold {value!r}")
-
-
-def _only_reading(action: int, first: str | None, second: str | None, _schema: str | None, _inner: str | None) -> int:
-    """Allow selecting, reading columns and the five functions that conditions need; deny all else."""
-    if action in (sqlite3.SQLITE_SELECT, sqlite3.SQLITE_READ):
-        return sqlite3.SQLITE_DENY if (first or "").startswith("sqlite_") else sqlite3.SQLITE_OK
-    if action == sqlite3.SQLITE_FUNCTION and second in _FUNCTIONS:
-        return sqlite3.SQLITE_OK
-    return sqlite3.SQLITE_DENY

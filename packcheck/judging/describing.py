@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from packcheck.rules.catalogue import Column, Datum, Measured, Row
-from packcheck.rules.compile import CompiledRule
+from packcheck.rules.compile import CompiledRule, RowAnswer
 from packcheck.rules.findings import Finding, Outcome
 from packcheck.rules.says import Template, fill
-from packcheck.rules.walk import RowAnswer, judge_row
 
 
 def describe(compiled: CompiledRule, row: Row, answer: RowAnswer, waived: str = "") -> Finding:
@@ -35,7 +34,7 @@ def _explained_by(compiled: CompiledRule, row: Row, answer: RowAnswer) -> frozen
     parts: set[str] = set()
     for without in row.without:
         values = {**row.values, **without.values}
-        if judge_row(compiled.where, compiled.require, values).outcome in (Outcome.MET, Outcome.NOT_APPLICABLE):
+        if compiled.answer(values).outcome in (Outcome.MET, Outcome.NOT_APPLICABLE):
             parts |= without.parts
     return frozenset(parts)
 

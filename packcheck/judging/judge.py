@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from contextlib import closing
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from packcheck.facts.store import facts_of, open_store
-from packcheck.files.problems import InputProblems, OwnFault, Problem
+from packcheck.files.problems import OwnFault
 from packcheck.judging.describing import describe
 from packcheck.judging.folding import fold_consequences
-from packcheck.rules.catalogue import Facts, Row, Table, Value
-from packcheck.rules.compile import BROKEN, NOT_APPLICABLE, CompiledRule, compile_rule
+from packcheck.rules.catalogue import Facts, Row, Table
+from packcheck.rules.compile import CompiledRule, RowAnswer, compile_rule
 from packcheck.rules.findings import GATES, Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
-from packcheck.rules.walk import RowAnswer, judge_row
 
 _HOLDING = frozenset({Outcome.BROKEN, Outcome.UNDECIDED, Outcome.UNPROVEN})
-_KNOWN_ANSWERS = {BROKEN: RowAnswer(Outcome.BROKEN), NOT_APPLICABLE: RowAnswer(Outcome.NOT_APPLICABLE)}
 
 
 def judge(
@@ -51,37 +46,16 @@ def judge(
     due = [rule for rule in chosen if GATES.index(rule.gate) <= GATES.index(gate)]
     found: list[_Ranked] = []
     tallies: list[Tally] = []
-    compiled_rules = [compile_rule(rule, _table_of(rule, tables), _adopted(rule, profile)) for rule in due]
-    with closing(open_store(facts, _tables_read(compiled_rules))) as store:
-        for position, compiled in enumerate(compiled_rules):
-            rule = compiled.rule
-            answers, met = _answers(compiled, store, facts.get(rule.each, ()))
-            tallies.append(_tally(rule, answers, met))
-            found.extend(_ranked(compiled, position, answers, facts.get(rule.each, ()), profile))
+    for position, rule in enumerate(due):
+        compiled = compile_rule(rule, _table_of(rule, tables), _adopted(rule, profile))
+        rows = facts.get(rule.each, ())
+        answers = [compiled.answer(compiled.table.values_of(row)) for row in rows]
+        tallies.append(_tally(rule, answers))
+        found.extend(_ranked(compiled, position, answers, rows, profile))
     findings = [ranked.finding for ranked in sorted(found, key=lambda ranked: ranked.rank)]
     verdict = compute_verdict(findings, tallies)
     later = tuple((g, sum(rule.gate is g for rule in chosen)) for g in GATES[GATES.index(gate) + 1 :])
     return Judgement(gate, verdict, fold_consequences(findings, chosen), tuple(tallies), later)
-
-
-def require_judgeable(rules: Sequence[Rule], tables: Mapping[str, Table]) -> None:
-    """Refuse rules whose condition SQLite cannot take in, as one nested too deep.
-
-    Raises
-    ------
-    InputProblems : with every such rule.
-    """
-    compiled_rules = [compile_rule(rule, _table_of(rule, tables)) for rule in rules]
-    wrong = []
-    with closing(open_store({}, _tables_read(compiled_rules))) as store:
-        for compiled in compiled_rules:
-            try:
-                store.execute(compiled.sql, compiled.parameters)
-            except sqlite3.OperationalError as error:
-                found = f"a condition that is too long or nested too deep ({error})"
-                wrong.append(Problem(compiled.rule.file, 0, 0, found, "a condition with fewer levels", "", "split it"))
-    if wrong:
-        raise InputProblems(wrong)
 
 
 def compute_verdict(findings: Iterable[Finding], tallies: Sequence[Tally]) -> Verdict:
@@ -111,48 +85,15 @@ def _table_of(rule: Rule, tables: Mapping[str, Table]) -> Table:
     return tables[rule.each]
 
 
-def _tables_read(compiled_rules: Iterable[CompiledRule]) -> list[Table]:
-    """Return the tables that the rules are about, with only the columns that some rule reads."""
-    reads: dict[Table, set[str]] = {}
-    for compiled in compiled_rules:
-        reads.setdefault(compiled.table, set()).update(compiled.reads)
-    return [
-        replace(table, columns=tuple(column for column in table.columns if column.name in names))
-        for table, names in reads.items()
-    ]
-
-
 def _adopted(rule: Rule, profile: Profile | None) -> tuple[tuple[str, float], ...]:
     adopted = profile.limits.get(rule.name, {}) if profile else {}
     return tuple((name, value.number) for name, value in adopted.items())
 
 
-def _answers(
-    compiled: CompiledRule, store: sqlite3.Connection, rows: Sequence[Row]
-) -> tuple[list[tuple[int, RowAnswer]], int]:
-    """Return the answer for each row that is not met, and how many are met."""
-    answers: list[tuple[int, RowAnswer]] = []
-    walked: dict[tuple[Value, ...], RowAnswer] = {}
-    for index, known in store.execute(compiled.sql, compiled.parameters):
-        answer = _KNOWN_ANSWERS.get(known) or _walked(compiled, rows[index], walked)
-        if answer.outcome is not Outcome.MET:
-            answers.append((index, answer))
-    return answers, len(rows) - len(answers)
-
-
-def _walked(compiled: CompiledRule, row: Row, walked: dict[tuple[Value, ...], RowAnswer]) -> RowAnswer:
-    """Return the exact answer; rows with the same facts (nothing recorded, mostly) are walked once."""
-    values = facts_of(row, compiled.table)
-    read = tuple(values.get(name) for name in compiled.reads)
-    if (answer := walked.get(read)) is None:
-        walked[read] = answer = judge_row(compiled.where, compiled.require, values, compiled.exact)
-    return answer
-
-
-def _tally(rule: Rule, answers: Iterable[tuple[int, RowAnswer]], met: int) -> Tally:
-    count = Counter(answer.outcome for _, answer in answers)
+def _tally(rule: Rule, answers: Iterable[RowAnswer]) -> Tally:
+    count = Counter(answer.outcome for answer in answers)
     return Tally(
-        rule.name, met, count[Outcome.BROKEN], count[Outcome.UNDECIDED], count[Outcome.UNPROVEN],
+        rule.name, count[Outcome.MET], count[Outcome.BROKEN], count[Outcome.UNDECIDED], count[Outcome.UNPROVEN],
         count[Outcome.NOT_APPLICABLE],
     )  # fmt: skip
 
@@ -160,7 +101,7 @@ def _tally(rule: Rule, answers: Iterable[tuple[int, RowAnswer]], met: int) -> Ta
 def _ranked(
     compiled: CompiledRule,
     position: int,
-    answers: Iterable[tuple[int, RowAnswer]],
+    answers: Iterable[RowAnswer],
     rows: Sequence[Row],
     profile: Profile | None,
 ) -> Iterable[_Ranked]:
@@ -168,7 +109,7 @@ def _ranked(
     waiver = profile.waivers.get(rule.name) if profile and rule.severity is not Severity.NEVER_ENERGIZE else None
     severity = list(Severity).index(rule.severity)
     outcomes = list(Outcome)
-    for index, answer in answers:
+    for index, answer in enumerate(answers):
         if answer.outcome in _HOLDING:
             finding = describe(compiled, rows[index], answer, waived=waiver.sentence() if waiver else "")
             later = not (rule.stands_first and answer.outcome is Outcome.BROKEN)

@@ -83,6 +83,10 @@ class Table:
         """Return the columns by their names."""
         return {column.name: column for column in self.columns}
 
+    def values_of(self, row: Row) -> Mapping[str, Value]:
+        """Return a row's values; the subject's name stands in its column in any case."""
+        return row.values if row.values.get(self.subject) else {**row.values, self.subject: row.subject}
+
 
 Value = Measured | float | int | bool | str | None
 

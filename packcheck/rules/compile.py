@@ -1,174 +1,81 @@
-"""Compile a condition into SQL: once for *surely holds*, once for *possibly holds*.
-
-A row's facts are intervals (see :mod:`packcheck.facts.store`), so a comparison has three answers.  ``a <= b`` surely
-holds where ``a_hi <= b_lo`` and possibly where ``a_lo <= b_hi``; ``not`` swaps the two; what is missing is
-(-inf, inf), or open for a flag or a text, so that SQL's NULL never reaches a condition.
-
-Readings can be taken in two ways.  *Widened*, a reading of an unfit instrument counts as (-inf, inf): such an
-instrument proves nothing.  *As read*, it counts as what it shows, so that what it shows broken stays broken.
-
-Floats round where a condition adds, multiplies or divides.  The SQL then answers for a slightly wider interval: what
-it calls sure is sure, and the few rows at the very limit are left to the exact walk in :mod:`packcheck.rules.walk`.
-"""
+"""A rule made ready: its limits put in, its two conditions turned into functions, and how it comes out on one row."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from math import inf, nextafter
+from typing import NamedTuple
 
 from packcheck.rules import terms
-from packcheck.rules.catalogue import Column, Table
+from packcheck.rules.catalogue import Column, Measured, Table, Value
+from packcheck.rules.condition import Condition, Values, condition_of, open_columns
+from packcheck.rules.findings import Outcome
 from packcheck.rules.rule import Rule
 
-_NO_LEAST, _NO_GREATEST = "-9e999", "9e999"
-_ROUNDING = 4e-16
-_TINY = "1e-300"
-MET, NOT_APPLICABLE, OPEN, BROKEN = 0, 1, 2, 3
-"""What the SQL of a rule answers per row; an open row is for the exact walk to decide."""
+
+class RowAnswer(NamedTuple):
+    """How a rule comes out on one row.
+
+    ``lacking`` are the columns whose datum is missing or was read with an unfit instrument, ``wide`` those whose
+    reading leaves the condition open; both empty unless the outcome is unproven or undecided.
+    """
+
+    outcome: Outcome
+    lacking: tuple[str, ...] = ()
+    wide: tuple[str, ...] = ()
+
+
+_MET, _BROKEN = RowAnswer(Outcome.MET), RowAnswer(Outcome.BROKEN)
+_NOT_APPLICABLE = RowAnswer(Outcome.NOT_APPLICABLE)
 
 
 @dataclass(frozen=True)
 class CompiledRule:
     """A rule ready to be judged.
 
-    ``sql`` selects (row, answer) for every row that is not plainly met; ``parameters`` are its bound constants.
-    ``where`` and ``require`` are the conditions with every limit replaced by its number; ``limits`` gives the number
-    and unit of each limit, for what is said.  ``exact`` tells that floats would round, so that the exact walk has to
-    reckon with fractions.  ``columns`` are the table's columns by name, ``reads``
-    the names of those that the conditions read.
+    ``where`` and ``require`` are its conditions with every limit replaced by its number, ``applies`` and ``holds``
+    the same as functions; ``limits`` gives the number and unit of each limit, for what is said.  ``columns`` are the
+    table's columns by name, ``reads`` the names of those that the conditions read.
     """
 
     rule: Rule
     table: Table
     where: terms.TruthTerm
     require: terms.TruthTerm
-    sql: str
-    parameters: tuple[float | str, ...]
+    applies: Condition
+    holds: Condition
     limits: Mapping[str, tuple[float, str]]
-    exact: bool
     columns: Mapping[str, Column]
     reads: tuple[str, ...]
 
+    def answer(self, values: Values) -> RowAnswer:
+        """Return how the rule comes out on one row.
 
-class SqlWriter:
-    """Writes conditions over one table as SQL and gathers the constants to bind."""
+        A reading of an unfit instrument proves nothing met and nothing inapplicable; what it shows broken is broken.
+        """
+        applies = self.applies(values, True)
+        if applies is False:
+            return _NOT_APPLICABLE
+        holds = self.holds(values, True)
+        if holds is True:
+            return _MET if applies else _NOT_APPLICABLE
+        if self.holds(values, False) is False and self.applies(values, False) is True:
+            return _BROKEN
+        return self._open(values)
 
-    def __init__(self, table: Table) -> None:
-        self.table = table
-        self.parameters: list[float | str] = []
-        self._place: dict[float | str, int] = {}
-
-    def surely(self, term: terms.TruthTerm, widened: bool = True) -> str:
-        """Return SQL that is 1 where the condition holds at every value the facts allow, else 0."""
-        return self._truth(term, True, widened)
-
-    def possibly(self, term: terms.TruthTerm, widened: bool = False) -> str:
-        """Return SQL that is 1 where the condition holds at some value the facts allow, else 0."""
-        return self._truth(term, False, widened)
-
-    # -- conditions ----------------------------------------------------------------------------------------------
-
-    def _truth(self, term: terms.TruthTerm, surely: bool, widened: bool) -> str:
-        match term:
-            case terms.Truth(value):
-                return "1" if value else "0"
-            case terms.ColumnTerm(name):
-                return f"ifnull({self._name(name)}, {0 if surely else 1})"
-            case terms.Not(part):
-                return f"(NOT {self._truth(part, not surely, widened)})"
-            case terms.All(parts):
-                return "(" + " AND ".join(self._truth(part, surely, widened) for part in parts) + ")"
-            case terms.AnyOf(parts):
-                return "(" + " OR ".join(self._truth(part, surely, widened) for part in parts) + ")"
-            case terms.SameText(left, right):
-                return f"ifnull({self._text(left)} = {self._text(right)}, {0 if surely else 1})"
-            case terms.OneOf(text, words):
-                listed = ", ".join(self._bind(word) for word in words)
-                return f"ifnull({self._text(text)} IN ({listed}), {0 if surely else 1})"
-        return self._comparison(term, surely, widened)
-
-    def _comparison(self, term: terms.AtMost | terms.Below | terms.Equal, surely: bool, widened: bool) -> str:
-        left, right = self._bounds(term.left, widened), self._bounds(term.right, widened)
-        sign = "<" if isinstance(term, terms.Below) else "<="
-        near, far = (1, 0) if surely else (0, 1)
-        one_way = f"({left[near]} {sign} {right[far]})"
-        if not isinstance(term, terms.Equal):
-            return one_way
-        return f"({one_way} AND ({right[near]} <= {left[far]}))"
-
-    def _text(self, term: terms.TextTerm) -> str:
-        return self._bind(term.text) if isinstance(term, terms.Word) else self._name(term.name)
-
-    # -- numbers: least and greatest value -------------------------------------------------------------------------
-
-    def _bounds(self, term: terms.NumberTerm, widened: bool) -> tuple[str, str]:
-        match term:
-            case terms.ColumnTerm():
-                return self._column(term, widened)
-            case terms.Constant(value):
-                return self._bind(value), self._bind(value)
-            case terms.Negative(inner):
-                low, high = self._bounds(inner, widened)
-                return f"(-{high})", f"(-{low})"
-            case terms.Absolute(inner):
-                low, high = self._bounds(inner, widened)
-                return f"max({low}, -{high}, 0.0)", f"max(-{low}, {high})"
-            case terms.Extreme(greatest, parts):
-                ends = zip(*(self._bounds(part, widened) for part in parts), strict=True)
-                low, high = (f"{'max' if greatest else 'min'}({', '.join(end)})" for end in ends)
-                return low, high
-            case terms.Sum(parts):
-                return self._sum([self._bounds(part, widened) for part in parts])
-            case terms.Product(left, right):
-                return self._product(self._bounds(left, widened), self._bounds(right, widened))
-            case terms.Quotient(left, right):
-                return self._quotient(self._bounds(left, widened), self._bounds(right, widened))
-        raise AssertionError(f"a limit without its number: {term}")
-
-    def _column(self, term: terms.ColumnTerm, widened: bool) -> tuple[str, str]:
-        if term.kind == "number":
-            name = self._name(term.name)
-            return f"ifnull({name}, {_NO_LEAST})", f"ifnull({name}, {_NO_GREATEST})"
-        low, high = self._name(term.name + "_lo"), self._name(term.name + "_hi")
-        if not widened:
-            return f"ifnull({low}, {_NO_LEAST})", f"ifnull({high}, {_NO_GREATEST})"
-        fit = self._name(term.name + "_fit")
-        return f"iif({fit}, {low}, {_NO_LEAST})", f"iif({fit}, {high}, {_NO_GREATEST})"
-
-    def _sum(self, parts: list[tuple[str, str]]) -> tuple[str, str]:
-        share = _ROUNDING * (len(parts) + 1)
-        lows, highs = zip(*parts, strict=True)
-        least = f"{' + '.join(lows)} - {share} * ({' + '.join(f'abs({low})' for low in lows)}) - {_TINY}"
-        most = f"{' + '.join(highs)} + {share} * ({' + '.join(f'abs({high})' for high in highs)}) + {_TINY}"
-        return f"ifnull({least}, {_NO_LEAST})", f"ifnull({most}, {_NO_GREATEST})"
-
-    def _product(self, left: tuple[str, str], right: tuple[str, str]) -> tuple[str, str]:
-        corners = ", ".join(f"ifnull({a} * {b}, 0.0)" for a in left for b in right)
-        return _widen(f"min({corners})", f"max({corners})")
-
-    def _quotient(self, above: tuple[str, str], below: tuple[str, str]) -> tuple[str, str]:
-        corners = ", ".join(f"ifnull({a} / {b}, 0.0)" for a in above for b in below)
-        bounded = f"{below[0]} > 0 OR {below[1]} < 0"
-        low, high = _widen(f"min({corners})", f"max({corners})")
-        return f"iif({bounded}, {low}, {_NO_LEAST})", f"iif({bounded}, {high}, {_NO_GREATEST})"
-
-    # -- names and constants -------------------------------------------------------------------------------------
-
-    def _name(self, column: str) -> str:
-        return f'"{self.table.name}"."{column}"'
-
-    def _bind(self, value: float | str) -> str:
-        if value not in self._place:
-            self.parameters.append(value)
-            self._place[value] = len(self.parameters)
-        return f"?{self._place[value]}"
+    def _open(self, values: Values) -> RowAnswer:
+        columns = tuple(dict.fromkeys([*open_columns(self.where, values), *open_columns(self.require, values)]))
+        lacking = tuple(column for column in columns if _lacks(values.get(column)))
+        if lacking:
+            return RowAnswer(Outcome.UNPROVEN, lacking)
+        wide = tuple(column for column in columns if _is_wide(values.get(column)))
+        return RowAnswer(Outcome.UNDECIDED, (), wide or columns)
 
 
 @lru_cache(maxsize=1024)
 def compile_rule(rule: Rule, table: Table, limits: tuple[tuple[str, float], ...] = ()) -> CompiledRule:
-    """Return the rule compiled for its fact table.
+    """Return the rule ready to judge rows of its fact table.
 
     ``limits`` are the (name, value) pairs that a shop adopted in place of the rule's own, in the rule's units.
     """
@@ -177,24 +84,14 @@ def compile_rule(rule: Rule, table: Table, limits: tuple[tuple[str, float], ...]
     where = terms.bind_limits(rule.where, values)
     require = terms.bind_limits(rule.require, values)
     reads = tuple(column.name for column in terms.columns_within(terms.All((where, require))))
-    exact = terms.has_arithmetic(where) or terms.has_arithmetic(require)
-    writer = SqlWriter(table)
-    never_applies = f"NOT {writer.possibly(where, widened=True)}"
-    applies, holds = writer.surely(where), writer.surely(require)
-    fails = f"{writer.surely(where, widened=False)} AND NOT {writer.possibly(require)}"
-    answer = (
-        f"CASE WHEN {never_applies} THEN {NOT_APPLICABLE} WHEN {holds} THEN iif({applies}, {MET}, {NOT_APPLICABLE}) "
-        f"WHEN {fails} THEN {BROKEN} ELSE {OPEN} END"
-    )
-    sql = f'SELECT row, answer FROM (SELECT row, {answer} AS answer FROM "{table.name}") WHERE answer <> {MET}'
-    return CompiledRule(
-        rule, table, where, require, sql, tuple(writer.parameters), said, exact, table.column_by_name, reads
-    )
+    applies, holds = condition_of(where), condition_of(require)
+    return CompiledRule(rule, table, where, require, applies, holds, said, table.column_by_name, reads)
 
 
-def _widen(low: str, high: str) -> tuple[str, str]:
-    down, up = nextafter(1 - _ROUNDING, -inf), nextafter(1 + _ROUNDING, inf)
-    return (
-        f"ifnull(min({low} * {down}, {low} * {up}) - {_TINY}, {_NO_LEAST})",
-        f"ifnull(max({high} * {down}, {high} * {up}) + {_TINY}, {_NO_GREATEST})",
-    )
+def _lacks(value: Value) -> bool:
+    """Return whether a column has no value, or only one that proves nothing."""
+    return value is None or (isinstance(value, Measured) and not value.fit)
+
+
+def _is_wide(value: Value) -> bool:
+    return isinstance(value, Measured) and value.low < value.high

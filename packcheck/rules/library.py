@@ -16,7 +16,6 @@ from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome
 from packcheck.rules.rule import Example, Rule
 from packcheck.rules.rule_file import read_rule
-from packcheck.rules.walk import judge_row
 
 _Stamp = tuple[str, int, int]
 
@@ -109,8 +108,7 @@ def outcomes_possible(rule: Rule, table: Table) -> frozenset[Outcome]:
 
 def judge_example(rule: Rule, example: Example, table: Table) -> Outcome:
     """Return how a rule comes out on the facts of an example."""
-    compiled = compile_rule(rule, table)
-    return judge_row(compiled.where, compiled.require, example.values, compiled.exact).outcome
+    return compile_rule(rule, table).answer(example.values).outcome
 
 
 def _otherwise(rule: Rule, example: Example, table: Table) -> Iterable[str]:

@@ -8,7 +8,6 @@ from packcheck.rules.catalogue import Table
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome, Severity
 from packcheck.rules.rule import Limit, Rule
-from packcheck.rules.walk import judge_row
 
 FURTHEST = 4
 """A limit that forbids nothing may be a fourth to four times the rule's own; common practice, no source."""
@@ -40,7 +39,6 @@ def _lets_pass(rule: Rule, limit: str, value: Fraction, table: Table) -> bool:
     """Return whether an example that is broken under the rule's own limit is not under another value."""
     compiled = compile_rule(rule, table, ((limit, float(value)),))
     return any(
-        example.outcome is Outcome.BROKEN
-        and judge_row(compiled.where, compiled.require, example.values, compiled.exact).outcome is not Outcome.BROKEN
+        example.outcome is Outcome.BROKEN and compiled.answer(example.values).outcome is not Outcome.BROKEN
         for example in rule.examples
     )
