@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 
 from packcheck.files.problems import OwnFault
 from packcheck.judging.describing import describe
 from packcheck.judging.folding import fold_consequences
 from packcheck.rules.catalogue import Facts, Row, Table
-from packcheck.rules.compile import CompiledRule, RowAnswer, compile_rule
+from packcheck.rules.compile import MET, NOT_APPLICABLE, CompiledRule, RowAnswer, compile_rule
 from packcheck.rules.findings import GATES, Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
 
+_VALUES = attrgetter("values")
 _HOLDING = frozenset({Outcome.BROKEN, Outcome.UNDECIDED, Outcome.UNPROVEN})
 
 
@@ -49,9 +51,11 @@ def judge(
     for position, rule in enumerate(due):
         compiled = compile_rule(rule, _table_of(rule, tables), _adopted(rule, profile))
         rows = facts.get(rule.each, ())
-        answers = [compiled.answer(compiled.table.values_of(row)) for row in rows]
-        tallies.append(_tally(rule, answers))
-        found.extend(_ranked(compiled, position, answers, rows, profile))
+        values = map(compiled.table.values_of if compiled.names_subject else _VALUES, rows)
+        answers = [compiled.answer(row) for row in values]
+        acted_on = [(row, a) for row, a in enumerate(answers) if a is not MET and a is not NOT_APPLICABLE]
+        tallies.append(_tally(rule, answers.count(MET), answers.count(NOT_APPLICABLE), acted_on))
+        found.extend(_ranked(compiled, position, acted_on, rows, profile))
     findings = [ranked.finding for ranked in sorted(found, key=lambda ranked: ranked.rank)]
     verdict = compute_verdict(findings, tallies)
     later = tuple((g, sum(rule.gate is g for rule in chosen)) for g in GATES[GATES.index(gate) + 1 :])
@@ -90,18 +94,17 @@ def _adopted(rule: Rule, profile: Profile | None) -> tuple[tuple[str, float], ..
     return tuple((name, value.number) for name, value in adopted.items())
 
 
-def _tally(rule: Rule, answers: Iterable[RowAnswer]) -> Tally:
-    count = Counter(answer.outcome for answer in answers)
+def _tally(rule: Rule, met: int, not_applicable: int, acted_on: Iterable[tuple[int, RowAnswer]]) -> Tally:
+    count = Counter(answer.outcome for _, answer in acted_on)
     return Tally(
-        rule.name, count[Outcome.MET], count[Outcome.BROKEN], count[Outcome.UNDECIDED], count[Outcome.UNPROVEN],
-        count[Outcome.NOT_APPLICABLE],
-    )  # fmt: skip
+        rule.name, met, count[Outcome.BROKEN], count[Outcome.UNDECIDED], count[Outcome.UNPROVEN], not_applicable
+    )
 
 
 def _ranked(
     compiled: CompiledRule,
     position: int,
-    answers: Iterable[RowAnswer],
+    acted_on: Iterable[tuple[int, RowAnswer]],
     rows: Sequence[Row],
     profile: Profile | None,
 ) -> Iterable[_Ranked]:
@@ -109,9 +112,8 @@ def _ranked(
     waiver = profile.waivers.get(rule.name) if profile and rule.severity is not Severity.NEVER_ENERGIZE else None
     severity = list(Severity).index(rule.severity)
     outcomes = list(Outcome)
-    for index, answer in enumerate(answers):
-        if answer.outcome in _HOLDING:
-            finding = describe(compiled, rows[index], answer, waived=waiver.sentence() if waiver else "")
-            later = not (rule.stands_first and answer.outcome is Outcome.BROKEN)
-            rank = (later, severity, outcomes.index(answer.outcome), GATES.index(rule.gate), position, index)
-            yield _Ranked(rank, finding)
+    for index, answer in acted_on:
+        finding = describe(compiled, rows[index], answer, waived=waiver.sentence() if waiver else "")
+        later = not (rule.stands_first and answer.outcome is Outcome.BROKEN)
+        rank = (later, severity, outcomes.index(answer.outcome), GATES.index(rule.gate), position, index)
+        yield _Ranked(rank, finding)

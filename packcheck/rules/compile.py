@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from packcheck.rules import terms
 from packcheck.rules.catalogue import Column, Measured, Table, Value
-from packcheck.rules.condition import Condition, Values, condition_of, open_columns
+from packcheck.rules.condition import Condition, Values, condition_of, open_columns_of
 from packcheck.rules.findings import Outcome
 from packcheck.rules.rule import Rule
 
@@ -26,8 +26,7 @@ class RowAnswer(NamedTuple):
     wide: tuple[str, ...] = ()
 
 
-_MET, _BROKEN = RowAnswer(Outcome.MET), RowAnswer(Outcome.BROKEN)
-_NOT_APPLICABLE = RowAnswer(Outcome.NOT_APPLICABLE)
+MET, BROKEN, NOT_APPLICABLE = map(RowAnswer, (Outcome.MET, Outcome.BROKEN, Outcome.NOT_APPLICABLE))
 
 
 @dataclass(frozen=True)
@@ -50,22 +49,31 @@ class CompiledRule:
     reads: tuple[str, ...]
 
     def answer(self, values: Values) -> RowAnswer:
-        """Return how the rule comes out on one row.
+        """Return how the rule comes out on one row: ``MET``, ``BROKEN``, ``NOT_APPLICABLE`` itself, or an open answer.
 
         A reading of an unfit instrument proves nothing met and nothing inapplicable; what it shows broken is broken.
         """
         applies = self.applies(values, True)
         if applies is False:
-            return _NOT_APPLICABLE
+            return NOT_APPLICABLE
         holds = self.holds(values, True)
         if holds is True:
-            return _MET if applies else _NOT_APPLICABLE
+            return MET if applies else NOT_APPLICABLE
         if self.holds(values, False) is False and self.applies(values, False) is True:
-            return _BROKEN
+            return BROKEN
         return self._open(values)
 
+    @cached_property
+    def names_subject(self) -> bool:
+        """Return whether a condition reads the column that names the subject."""
+        return self.table.subject in self.reads
+
+    @cached_property
+    def _asked(self) -> tuple[Callable[[Values], tuple[str, ...]], ...]:
+        return open_columns_of(self.where), open_columns_of(self.require)
+
     def _open(self, values: Values) -> RowAnswer:
-        columns = tuple(dict.fromkeys([*open_columns(self.where, values), *open_columns(self.require, values)]))
+        columns = tuple(dict.fromkeys(column for part in self._asked for column in part(values)))
         lacking = tuple(column for column in columns if _lacks(values.get(column)))
         if lacking:
             return RowAnswer(Outcome.UNPROVEN, lacking)

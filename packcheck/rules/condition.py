@@ -14,7 +14,7 @@ first: what they call certain is certain.  One that only compares needs no more 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from math import inf, isinf
@@ -59,18 +59,18 @@ def condition_of(term: terms.TruthTerm) -> Condition:
     return _settled(roughly, comparison(term, exact=True)) if terms.has_arithmetic(term) else roughly
 
 
-def open_columns(term: terms.TruthTerm, values: Values) -> Iterator[str]:
-    """Yield the columns read by the innermost parts that leave a condition open, unfit readings widened."""
-    if condition_of(term)(values, True) is not None:
-        return
+def open_columns_of(term: terms.TruthTerm) -> Callable[[Values], tuple[str, ...]]:
+    """Return a function to the columns read by the innermost parts that leave a condition open, unfit ones widened."""
+    holds = condition_of(term)
     match term:
         case terms.All(parts) | terms.AnyOf(parts):
-            for part in parts:
-                yield from open_columns(part, values)
+            inner = [open_columns_of(part) for part in parts]
         case terms.Not(part):
-            yield from open_columns(part, values)
+            inner = [open_columns_of(part)]
         case _:
-            yield from (column.name for column in terms.columns_within(term))
+            names = tuple(column.name for column in terms.columns_within(term))
+            return lambda values: names if holds(values, True) is None else ()
+    return lambda values: tuple(n for part in inner for n in part(values)) if holds(values, True) is None else ()
 
 
 def comparison(term: terms.AtMost | terms.Below | terms.Equal, exact: bool) -> Condition:

@@ -20,7 +20,6 @@ from packcheck.rules.source import ALLOWED, BadExpression, ExpressionProblem, So
 
 __all__ = ["BadExpression", "ExpressionProblem", "parse_expression"]
 
-LARGEST = 2000
 _GREATEST_NUMBER = 1e60
 _PLAIN_NUMBER = re.compile(r"\d+(\.\d*)?([eE][-+]?\d+)?|\.\d+([eE][-+]?\d+)?")
 _FUNCTIONS = ("abs", "min", "max")
@@ -73,18 +72,7 @@ def parse_expression(text: str, table: Table, limits: Mapping[str, str | None] |
     part = reader.read_whole()
     if reader.problems or part is None:
         raise BadExpression(reader.problems)
-    if (size := _size(part.term)) > LARGEST:
-        raise BadExpression([_too_large(size)])
     return part.term
-
-
-def _too_large(size: int) -> ExpressionProblem:
-    return ExpressionProblem(
-        0,
-        f"too many products, quotients or abs() inside one another (size {size})",
-        f"a size of at most {LARGEST}",
-        do="Let a fact column hold the computed number, or split the rule.",
-    )
 
 
 class _Reader:
@@ -341,14 +329,3 @@ def _same(left: _Part, right: _Part) -> terms.TruthTerm:
     assert isinstance(right, _Truth)
     both = terms.All((left.term, right.term))
     return terms.AnyOf((both, terms.All((terms.Not(left.term), terms.Not(right.term)))))
-
-
-def _size(term: terms.Term) -> int:
-    """Return about how many columns and constants the SQL of a term holds."""
-    inside = sum(_size(part) for part in terms.parts_of(term))
-    match term:
-        case terms.Product() | terms.Quotient():
-            return 8 * inside
-        case terms.Absolute() | terms.Sum():
-            return 2 * inside
-    return max(inside, 1)
