@@ -34,6 +34,8 @@ def room_of(module: str, rooms: frozenset[str]) -> str | None:
     """Return the room a module lies in: its own row of the layer table, or its package's."""
     if module in rooms:
         return module
+    if module == "__main__":
+        return "app"
     head, slash, _ = module.partition("/")
     return head if slash and head in rooms else None
 

@@ -11,10 +11,10 @@ import yaml
 
 from packcheck.facts.tables import SOLVED, TABLES, table_by_name
 from packcheck.files.shipped import shipped_folder
-from packcheck.judging.folding import causes_of
 from packcheck.judging.judge import judge
 from packcheck.rules import terms
 from packcheck.rules.catalogue import Row
+from packcheck.rules.causes import causes_of
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Gate, Outcome, Severity
 from packcheck.rules.library import check_examples, load_rules

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from math import inf
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import hypot, inf
 
-from packcheck.facts.of_gaps import bar_body, post_half_mm
 from packcheck.model.pack.model import Conductor, Pack, Point
 from packcheck.model.pack.order import devices_of, places_under
 
+POST_MM = 10.0
+"""Width taken for a bare post whose nut and washer have no size in the layout [mm]; common practice, no source."""
 PIN_PITCH_MM = 2.5
 """Distance between neighbouring pins of a sense connector [mm]; common practice, no source."""
 ALL_FACES = "any"
+_NOTHING: Point = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -21,7 +23,8 @@ class Body:
 
     ``kind`` is post, bar, lead end or pin.  ``node`` is the network node it belongs to, ``part`` the position,
     conductor or connector that people know it by.  ``places`` are the posts it lies on, or,
-    for a pin, the posts its eyelet lies on.
+    for a pin, the posts its eyelet lies on.  ``drawn``: the layout gives the size of a bar and the place of each of its
+    landings; ``straight``: it fills its box, as a bar whose landings are not in line does not.
     """
 
     name: str
@@ -33,10 +36,26 @@ class Body:
     half: Point
     swing_mm: float = 0.0
     places: tuple[str, ...] = ()
+    drawn: bool = True
+    straight: bool = True
+
+    def distance_mm(self, other: Body) -> float:
+        """Return the shortest distance to another body [mm], swinging apart, to a millionth, as sizes are drawn."""
+        apart = (abs(self.centre[i] - other.centre[i]) - self.half[i] - other.half[i] for i in range(3))
+        return round(hypot(*(max(0.0, gap) for gap in apart)), 6)
 
 
 def bodies_of(pack: Pack) -> Iterator[Body]:
     """Yield every post, bar, lead end and connector pin that a pack can ever show."""
+    yield from posts_of(pack)
+    boxes = {bar.name: bar for bar in bars_of(pack)}
+    yield from boxes.values()
+    yield from _lead_ends(pack, boxes)
+    yield from _pins(pack, boxes)
+
+
+def posts_of(pack: Pack) -> Iterator[Body]:
+    """Yield every post of every module."""
     half = post_half_mm(pack)
     for position in pack.positions.values():
         for post in pack.module_type_at(position.name).posts.values():
@@ -44,15 +63,24 @@ def bodies_of(pack: Pack) -> Iterator[Body]:
             point = pack.point_of(place)
             assert point is not None
             yield Body(place, "post", place, position.name, post.face, point, (half, half, half), 0.0, (place,))
-    boxes: dict[str, Body] = {}
+
+
+def bars_of(pack: Pack) -> Iterator[Body]:
+    """Yield the box of every bar and link that lands on a place."""
+    half = post_half_mm(pack)
     for conductor in pack.conductors.values():
-        if conductor.kind != "lead":
-            box = _bar(pack, conductor, half)
-            if box:
-                boxes[conductor.name] = box
-                yield box
-    yield from _lead_ends(pack, boxes)
-    yield from _pins(pack, boxes)
+        if conductor.kind != "lead" and (box := _bar(pack, conductor, half)):
+            yield box
+
+
+def post_half_mm(pack: Pack) -> float:
+    """Return half the width [mm] of a bare post: that of the largest washer or nut the layout describes."""
+    sizes = [
+        part.across_mm
+        for name, part in pack.parts.items()
+        if part.across_mm and part.conducts and name.startswith(("washer", "nut"))
+    ]
+    return (max(sizes) if sizes else POST_MM) / 2
 
 
 def _bar(pack: Pack, conductor: Conductor, half: float) -> Body | None:
@@ -62,19 +90,50 @@ def _bar(pack: Pack, conductor: Conductor, half: float) -> Body | None:
     if not points:
         return None
     face = pack.face_of(places[0]) if len({pack.face_of(place) for place in places}) == 1 else ALL_FACES
+    box = Body(conductor.name, "bar", conductor.name, conductor.name, face, points[0], _NOTHING, places=places)
     if conductor.size_mm and len(points) == len(conductor.lands):
-        box = bar_body(pack, conductor, points)
-        return Body(conductor.name, "bar", conductor.name, conductor.name, face, box.centre, box.half, 0.0, places)
-    low = [min(point[axis] for point in points) - half for axis in range(3)]
-    high = [max(point[axis] for point in points) + half for axis in range(3)]
-    centre, extent = _box(low, high)
-    return Body(conductor.name, "bar", conductor.name, conductor.name, face, centre, extent, 0.0, places)
+        return _sized(pack, conductor, conductor.size_mm, points, box)
+    low, high = _corners(points)
+    return replace(box, centre=_middle(low, high), half=_half(low, high, (2 * half,) * 3, sum), drawn=False)
 
 
-def _box(low: Sequence[float], high: Sequence[float]) -> tuple[Point, Point]:
-    centre = [(a + b) / 2 for a, b in zip(low, high, strict=True)]
-    half = [(b - a) / 2 for a, b in zip(low, high, strict=True)]
-    return (centre[0], centre[1], centre[2]), (half[0], half[1], half[2])
+def _sized(pack: Pack, conductor: Conductor, size_mm: Point, points: list[Point], box: Body) -> Body:
+    """Return the box of a bar that has a size (length, width, thickness [mm]) and lands on places at these points."""
+    low, high = _corners(points)
+    length, width, thickness = size_mm
+    along = max(range(3), key=lambda axis: high[axis] - low[axis])
+    size = [thickness, thickness, thickness]
+    size[along], size[_across(pack, conductor, along)] = max(length, high[along] - low[along]), width
+    straight = all(high[axis] - low[axis] <= size[axis] for axis in range(3))
+    return replace(box, centre=_middle(low, high), half=_half(low, high, size, max), straight=straight)
+
+
+def _across(pack: Pack, conductor: Conductor, along: int) -> int:
+    """Return the axis a bar's width lies along: the one in its face; across the module where posts share a plane."""
+    position = conductor.lands[0].node.rpartition(".")[0]
+    posts = [post.at_mm for post in pack.module_type_at(position).posts.values()]
+    apart = max(range(3), key=lambda axis: abs(posts[0][axis] - posts[1][axis]))
+    same_face = len({post.face for post in pack.module_type_at(position).posts.values()}) == 1
+    rest = [axis for axis in range(3) if axis != along]
+    if same_face:
+        return apart if apart != along else rest[0]
+    return next(axis for axis in rest if axis != apart)
+
+
+def _corners(points: Sequence[Point]) -> tuple[list[float], list[float]]:
+    return [min(p[axis] for p in points) for axis in range(3)], [max(p[axis] for p in points) for axis in range(3)]
+
+
+def _middle(low: Sequence[float], high: Sequence[float]) -> Point:
+    return (low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2
+
+
+def _half(
+    low: Sequence[float], high: Sequence[float], size: Sequence[float], of: Callable[[Iterable[float]], float]
+) -> Point:
+    """Return half the extent along each axis: of the points and the size, the larger or their sum."""
+    x, y, z = (of((high[axis] - low[axis], size[axis])) / 2 for axis in range(3))
+    return x, y, z
 
 
 def _lead_ends(pack: Pack, boxes: dict[str, Body]) -> Iterator[Body]:
@@ -101,7 +160,7 @@ def _lead_ends(pack: Pack, boxes: dict[str, Body]) -> Iterator[Body]:
 
 
 def _end(conductor: Conductor, name: str, point: Point, swing: float) -> Body:
-    return Body(name, "lead end", conductor.name, conductor.name, ALL_FACES, point, (0.0, 0.0, 0.0), swing)
+    return Body(name, "lead end", conductor.name, conductor.name, ALL_FACES, point, _NOTHING, swing)
 
 
 def _fixed_at(pack: Pack, boxes: dict[str, Body], node: str) -> Point | None:

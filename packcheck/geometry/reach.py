@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from math import floor, hypot
 from typing import NamedTuple
 
 from packcheck.geometry.bodies import Body, bodies_of
 from packcheck.model.pack.model import Pack
+
+_CELLS_PER_REACH = 3
+"""Width of the cells in which neighbours are looked for, in reaches."""
 
 
 class Pair(NamedTuple):
@@ -83,8 +87,7 @@ def _row_axis(pack: Pack) -> int:
 
 def gap_mm(a: Body, b: Body) -> float:
     """Return the shortest distance between two bodies [mm], less what lead ends may swing; 0 where they can touch."""
-    apart = hypot(*(max(0.0, abs(a.centre[i] - b.centre[i]) - a.half[i] - b.half[i]) for i in range(3)))
-    return max(0.0, apart - a.swing_mm - b.swing_mm)
+    return max(0.0, a.distance_mm(b) - a.swing_mm - b.swing_mm)
 
 
 def near_pairs(bodies: Sequence[Body], reach_mm: float) -> Iterator[Pair]:
@@ -108,19 +111,30 @@ def near_pairs(bodies: Sequence[Body], reach_mm: float) -> Iterator[Pair]:
 
 
 def _in_grid(bodies: Sequence[Body], chosen: Iterable[int], reach_mm: float) -> Iterator[Pair]:
-    members = list(chosen)
-    if not members:
-        return
-    side = [reach_mm + 2 * max(bodies[i].half[axis] for i in members) + 1e-6 for axis in range(3)]
     cells: dict[tuple[int, int, int], list[int]] = {}
-    for i in members:
-        x, y, z = (floor(bodies[i].centre[axis] / side[axis]) for axis in range(3))
-        for near in ((x + dx, y + dy, z + dz) for dx in (-1, 0, 1) for dy in (-1, 0, 1) for dz in (-1, 0, 1)):
-            for j in cells.get(near, ()):
-                gap = gap_mm(bodies[i], bodies[j])
-                if gap <= reach_mm:
-                    yield Pair(j, i, gap)
-        cells.setdefault((x, y, z), []).append(i)
+    for i in chosen:
+        seen: set[int] = set()
+        for cell in _cells(bodies[i], reach_mm):
+            for j in cells.setdefault(cell, []):
+                if j not in seen:
+                    seen.add(j)
+                    gap = gap_mm(bodies[i], bodies[j])
+                    if gap <= reach_mm:
+                        yield Pair(j, i, gap)
+            cells[cell].append(i)
+
+
+def _cells(body: Body, reach_mm: float) -> Iterator[tuple[int, int, int]]:
+    """Yield the cells that a body widened by half the reach lies in: two within reach have one in common."""
+    side = _CELLS_PER_REACH * reach_mm + 1.0
+    spans = [
+        range(
+            floor((body.centre[axis] - body.half[axis] - reach_mm / 2 - 1e-6) / side),
+            floor((body.centre[axis] + body.half[axis] + reach_mm / 2 + 1e-6) / side) + 1,
+        )
+        for axis in range(3)
+    ]
+    return ((x, y, z) for x, y, z in product(*spans))
 
 
 def way_of(a: Body, b: Body, row_axis: int) -> str:

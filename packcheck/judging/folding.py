@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from packcheck.rules.causes import causes_by_rule
 from packcheck.rules.findings import Finding, Outcome, Severity
 from packcheck.rules.rule import Rule
 
@@ -24,7 +25,7 @@ def fold_consequences(findings: Sequence[Finding], rules: Sequence[Rule]) -> tup
     stands for all, then one about the part itself, then the one that follows from the fewest, then the one that asks
     for the least.  No finding is lost.
     """
-    causes = _causes(rules)
+    causes = causes_by_rule(rules)
     about = {rule.name: rule.each for rule in rules}
     index = _CauseIndex(findings, [number for number, f in enumerate(findings) if about.get(f.rule) == INSTRUMENT])
     parents = [index.cause_of(number, causes.get(finding.rule, ())) for number, finding in enumerate(findings)]
@@ -41,25 +42,6 @@ def fold_consequences(findings: Sequence[Finding], rules: Sequence[Rule]) -> tup
         else findings[root]
         for root in sorted(roots, key=lambda root: worst[root])
     )
-
-
-def causes_of(rule: str, follows_from: Mapping[str, Sequence[str]]) -> frozenset[str]:
-    """Return every rule that a rule follows from, directly or through others; itself only in a circle."""
-    found: set[str] = set()
-    waiting = list(follows_from.get(rule, ()))
-    while waiting:
-        name = waiting.pop()
-        if name not in found:
-            found.add(name)
-            waiting.extend(follows_from.get(name, ()))
-    return frozenset(found)
-
-
-def _causes(rules: Iterable[Rule]) -> dict[str, frozenset[str]]:
-    """Return the causes of each rule; rules that follow from each other in a circle explain nothing."""
-    follows_from = {rule.name: rule.follows_from for rule in rules}
-    every = {name: causes_of(name, follows_from) for name in follows_from}
-    return {name: frozenset(c for c in causes if name not in every.get(c, ())) for name, causes in every.items()}
 
 
 MOST_AT_A_PART = 100

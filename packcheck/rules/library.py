@@ -9,9 +9,9 @@ from pathlib import Path
 
 from packcheck.files.document import Document, parse_document
 from packcheck.files.problems import InputProblems, Problem, nearest_name
-from packcheck.judging.folding import causes_of
 from packcheck.rules import terms
 from packcheck.rules.catalogue import Table
+from packcheck.rules.causes import causes_of
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome
 from packcheck.rules.rule import Example, Rule

@@ -21,8 +21,8 @@ from queue import Queue
 from typing import NamedTuple
 
 ROOT = Path(__file__).parents[2]
-AREAS = ("packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/walk.py")
-AREAS = (*AREAS, "packcheck/judging/judge.py")
+AREAS = ("packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py")
+AREAS = (*AREAS, "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry")
 TESTS = [
     "tests/test_physics_joint.py", "tests/test_cells.py", "tests/test_facts_command.py", "tests/test_exposure_facts.py",
     "tests/test_times.py", "tests/test_rules_shipped.py", "tests/test_demonstration_packs.py",
