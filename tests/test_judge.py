@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rule_fixtures import JOINT, PATH_RULE, RULE, TABLES, rule_from
-from test_compile import TABLE as THING
-from test_compile import Answer, conditions, rows, sql_answers
+from test_conditions import TABLE as THING
+from test_conditions import Answer, conditions, rows, sql_answers
 
 from packcheck.files.problems import OwnFault
 from packcheck.judging.judge import compute_verdict, judge
