@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from packcheck.files.problems import OwnFault
-from packcheck.network.circuit import Branch, resistances_between, solve_circuit
 from packcheck.network import circuit
+from packcheck.network.circuit import Branch, resistances_between, solve_circuit
 
 OHMS = st.builds(
     lambda digits, power: Fraction(digits) * Fraction(10) ** power, st.integers(1, 999), st.integers(-6, 7)

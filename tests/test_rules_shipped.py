@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 import yaml
 
-from packcheck.facts.tables import SOLVED, TABLES, table_by_name
+from packcheck.facts.tables import TABLES, table_by_name
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.judge import judge
 from packcheck.rules import terms
-from packcheck.rules.catalogue import Row
+from packcheck.rules.catalogue import SOLVED, Row
 from packcheck.rules.causes import causes_of
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Gate, Outcome, Severity

@@ -1,0 +1,56 @@
+"""The catalogue: every fact table that rules, ``packcheck facts`` and the documentation share.
+
+One line per column: name, kind, meaning, where it comes from, unit, and the recorded datum at its root.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from packcheck.facts.tables.conductors import CONDUCTOR, DEVICE, DRAWN_LOOP, LOOP
+from packcheck.facts.tables.joints import JOINT, JOINT_TYPE, PART, STACK, TOOL
+from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
+from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
+from packcheck.facts.tables.places import CAP, COVER, DRAWN_COVER, GAP, PLACED, SPAN
+from packcheck.facts.tables.readings import INSTRUMENT, READING, SEQUENCE, SUM, TAP
+from packcheck.facts.tables.work import ORDER, STEP
+from packcheck.rules.catalogue import Table
+
+TABLES: tuple[Table, ...] = (
+    PACK,
+    MODULE,
+    CONDUCTOR,
+    DEVICE,
+    SECTION,
+    GROUP,
+    STRING,
+    DRAWN_LOOP,
+    LOOP,
+    JOINT,
+    JOINT_TYPE,
+    MODULE_TYPE,
+    QUANTITY,
+    PART,
+    TOOL,
+    INSTRUMENT,
+    COVER,
+    CAP,
+    GAP,
+    STACK,
+    PLACED,
+    SPAN,
+    DRAWN_COVER,
+    ORDER,
+    STEP,
+    READING,
+    SUM,
+    STATE,
+    TAP,
+    SEQUENCE,
+)
+
+
+@cache
+def table_by_name() -> dict[str, Table]:
+    """Return every fact table by its name."""
+    return {table.name: table for table in TABLES}
