@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from statistics import median
 
+from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_reading_rows import expectations
 from packcheck.facts.of_readings import Checked, Confirmed, check_readings
@@ -74,3 +76,27 @@ def without_faults_in_the_path(evidence: Evidence, read: Value, predicted: Value
     parts |= {edge.part for edge in evidence.built_edges if edge.kind == "joint" and not edge.as_drawn}
     moved = read._replace(low=read.low + by, high=read.high + by)
     return (Without(frozenset(parts), {"mains_read_v": moved}),)
+
+
+def as_planned(evidence: Evidence, positions: Sequence[str]) -> tuple[frozenset[str], list[Measured | None]]:
+    """Return which of some modules are not those drawn, and what each would rest at, planned − to planned +.
+
+    One turned round is taken as if it stood as drawn; one that is missing, or of another type, as the middle one of
+    the others that are of the type drawn.
+    """
+    modules, faulty, volts = evidence.record.modules if evidence.record else {}, set(), list[Measured | None]()
+    for name in positions:
+        module, drawn = modules.get(name, FittedModule(name)), evidence.pack.positions[name]
+        rest = measured(module.rest_v)
+        other = module.fitted is False or (module.type is not None and module.type != drawn.module_type)
+        if other or (module.plus is not None and module.plus != drawn.plus):
+            faulty.add(name)
+        volts.append(_middle_of_its_type(evidence, name) if other else rest)
+    return frozenset(faulty), volts
+
+
+def _middle_of_its_type(evidence: Evidence, position: str) -> Measured | None:
+    drawn, record = evidence.pack.positions[position].module_type, evidence.record
+    like = [m.rest_v for m in record.modules.values() if m.rest_v and m.fitted and m.type == drawn] if record else []
+    middle = median(entry.value for entry in like) if like else None
+    return None if middle is None else worked_out(middle, middle, like)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
+from packcheck.facts.accounted import as_planned
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Device, Pack
 from packcheck.model.record.model import Record
 from packcheck.physics.joining import surges_a
-from packcheck.rules.catalogue import Datum, Measured, Row, Value
+from packcheck.rules.catalogue import Datum, Measured, Row, Value, Without
+
+_Beside = Callable[[Sequence[Measured | None]], Mapping[str, Value]]
 
 
 def signed_interval(record: Record | None, pack: Pack, position: str) -> Measured | None:
@@ -39,13 +42,14 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
     volts = [signed_interval(record, pack, m) for m in members]
     shares = [evidence.current_share.get(m) for m in members]
     joined = sum(abs(s) >= 0.2 for s in shares if s is not None) if evidence.current_share else None
+    ohms = [_ohm(evidence, m) for m in members]
     values: dict[str, Value] = {
         "group": group,
         "planned_members": len(members),
         "usual_members": usual,
         "joined_members": joined if record else None,
         "spread_v": _spread(volts),
-        "surge_a": _largest(_surges(volts, [_ohm(evidence, m) for m in members])),
+        "surge_a": _largest(_surges(volts, ohms)),
         "surge_limit_a": _surge_limit(evidence),
     }
     lacking = list_places(m for m, v in zip(members, volts, strict=True) if v is None)
@@ -56,7 +60,33 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
         "joined_members": evidence.fitted_datum,
     }
     touches = {group, *members, *([PATH] if joined == 0 else [])}  # no member carries: the path goes elsewhere
-    return Row(group, values, missing, frozenset(touches), f"group {group} ({list_places(members)})")
+    place = f"group {group} ({list_places(members)})"
+    without = _without(evidence, [(m,) for m in members], ohms, lambda volts: {"spread_v": _spread(volts)})
+    return Row(group, values, missing, frozenset(touches), place, "", None, frozenset({"surge_a"}), without)
+
+
+def _without(
+    evidence: Evidence,
+    sources: Sequence[Sequence[str]],
+    ohms: Sequence[float],
+    beside: _Beside,
+    index: int = -1,
+    unjoined: Iterable[str] = (),
+) -> tuple[Without, ...]:
+    """Return what would flow if the modules of every source, joined in parallel with the others, were those drawn.
+
+    ``index`` is the source whose current it is; the largest of all where there is none.  ``unjoined`` are modules that
+    the build leaves beside the path.
+    """
+    found = [as_planned(evidence, source) for source in sources]
+    parts = frozenset(name for faulty, _ in found for name in faulty).union(unjoined)
+    if not parts:
+        return ()
+    volts = [_in_series(evidence, source, each) for source, (_, each) in zip(sources, found, strict=True)]
+    surges = _surges(volts, ohms)
+    if not surges:
+        return ()
+    return (Without(parts, {"surge_a": surges[index] if index >= 0 else _largest(surges), **beside(volts)}),)
 
 
 def _ohm(evidence: Evidence, position: str) -> float:
@@ -142,10 +172,16 @@ def _string_ohm(evidence: Evidence, positions: Sequence[str]) -> float:
 
 def string_voltage(evidence: Evidence, positions: Sequence[str]) -> Measured | None:
     """Return the sum of the rest voltages of a string's groups, each the mean of its members'."""
+    return _in_series(evidence, positions, [signed_interval(evidence.record, evidence.pack, p) for p in positions])
+
+
+def _in_series(evidence: Evidence, positions: Sequence[str], each: Sequence[Measured | None]) -> Measured | None:
+    """Return the sum of the voltages of a string's groups; that of one module alone is its own."""
     pack, low, high = evidence.pack, 0.0, 0.0
+    if len(positions) == 1:
+        return each[0]
     used: list[Measured] = []
-    for position in positions:
-        volts = signed_interval(evidence.record, pack, position)
+    for position, volts in zip(positions, each, strict=True):
         if volts is None:
             return None
         members = len(pack.groups[pack.positions[position].group])
@@ -167,8 +203,6 @@ def _string_row(
 ) -> Row:
     mine, record = members[index], evidence.record
     others = [i for i in range(len(names)) if i != index]
-    pairs = [_spread([volts[index], volts[i]]) for i in others]
-    known = [p for p in pairs if p is not None]
     inside = [_is_joined(evidence, p) for p in mine]
     values: dict[str, Value] = {
         "string": name,
@@ -181,12 +215,24 @@ def _string_row(
         "peer_modules": max(len(members[i]) for i in others),
         "joined_modules": None if record is None or None in inside else sum(map(bool, inside)),
         "voltage_v": volts[index],
-        "difference_v": worked_out(max(p.low for p in known), max(p.high for p in known), known)
-        if len(known) == len(others)
-        else None,
+        **_apart(volts, index),
         "surge_a": surges[index] if surges else None,
         "surge_limit_a": _surge_limit(evidence),
     }
     missing = dict.fromkeys(("voltage_v", "difference_v", "surge_a"), unread)
     missing["joined_modules"] = evidence.fitted_datum
-    return Row(name, values, missing, frozenset((*mine, PATH)), f"string {name}")
+    ohms = [_string_ohm(evidence, m) for m in members]
+    beside = [p for m in members for p in m if _is_joined(evidence, p) is False]
+    without = _without(evidence, members, ohms, lambda each: _apart(each, index), index, beside)
+    alike = len({len(m) for m in members}) == 1  # strings drawn unequal differ by what the drawing says
+    return Row(name, values, missing, frozenset((*mine, PATH)), f"string {name}", "", None,
+               frozenset({"surge_a"} if alike else ()), without)  # fmt: skip
+
+
+def _apart(volts: Sequence[Measured | None], index: int) -> dict[str, Value]:
+    """Return the largest difference of one string from the others."""
+    pairs = [_spread([volts[index], other]) for i, other in enumerate(volts) if i != index]
+    known = [pair for pair in pairs if pair is not None]
+    if len(known) < len(pairs):
+        return {"difference_v": None}
+    return {"difference_v": worked_out(max(p.low for p in known), max(p.high for p in known), known)}
