@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from packcheck.facts.accounted import without_contradictions
 from packcheck.facts.evidence import Adopted, Evidence
+from packcheck.facts.of_again import again_rows
 from packcheck.facts.of_around import drawn_cover_rows
 from packcheck.facts.of_conductors import conductor_rows
 from packcheck.facts.of_devices import device_rows
@@ -84,4 +85,5 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         ),
         "sum": tuple(sum_rows(evidence, checked)),
         "sequence": tuple(sequence_rows(evidence, checked)),
+        "again": tuple(again_rows(evidence, checked)),
     }

@@ -22,6 +22,7 @@ from packcheck.judging.report import (
 from packcheck.model.opening import Opened
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import needed_parts
+from packcheck.model.record.again import UNITS
 from packcheck.model.record.model import Record
 from packcheck.rules.findings import Judgement
 from packcheck.rules.profile import Note, Profile
@@ -108,16 +109,13 @@ def unjudged_in(record: Record) -> tuple[Stated, ...]:
     return tuple(Stated(remark.what, remark.names) for remark in record.remarks)
 
 
-_UNITS = {"torque": "N·m", "resistance": "Ω", "rest": "V", "value": "V", "capacity": "Ah", "mass": "g"}
-
-
 def read_again(record: Record) -> tuple[ReadAgain, ...]:
     """Return the second readings of a record beside the first ones, which they stand in for and do not erase."""
     return tuple(
         ReadAgain(
             what=f"{one.column} of {one.subject}",
-            first=format_quantity(one.first.value, _UNITS[one.column]) if one.first else "not read",
-            later=format_quantity(one.later.value, _UNITS[one.column]),
+            first=format_quantity(one.first.value, UNITS[one.column]) if one.first else "not read",
+            later=format_quantity(one.later.value, UNITS[one.column]),
             at=one.later.at.isoformat(" ", "minutes") if one.later.at else "",
             by=one.later.by,
             why=one.why,

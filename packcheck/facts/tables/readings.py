@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import BOTH, RECORD, flag, measured, number, text
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, measured, number, text
 from packcheck.rules.catalogue import SOLVED, Table
 
 READING = Table(
@@ -119,5 +119,41 @@ SEQUENCE = Table(
         text("second_at", "its time", RECORD),
         number("gap_h", "h", "time from the first to the second, the most that the two entries allow", RECORD),
         text("reason", "why the one must come first"),
+    ),
+)
+
+
+AGAIN = Table(
+    "again",
+    "One row per first reading that a later one stands in for: it is not erased.",
+    "about",
+    (
+        text("about", "what was read again, and of what", RECORD),
+        text("what", "column of the record: torque, resistance, rest, value, capacity, mass", RECORD),
+        text("first", "the first reading, in words", RECORD),
+        text("later", "the last reading that stands in for it, in words", RECORD),
+        number("gap_h", "h", "time from the first to the last", RECORD, "when it was first read", "clock"),
+        flag("replaced", "a new fastener or another module was put in between the two", RECORD),
+        measured(
+            "torque_n_m",
+            "N·m",
+            "the first torque",
+            "a torque on new hardware, with `replaced: fastener` beside it",
+            "click wrench",
+        ),
+        number("torque_high_n_m", "N·m", "most torque of the joint", LAYOUT, "the upper end of its torque band"),
+        flag(
+            "torque_slipped",
+            "the first torque fits its band after a slip of unit or point, and its tool could not give it as written",
+            RECORD,
+        ),
+        measured("rest_cell_v", "V", "first rest voltage per cell", "rest voltage", "multimeter"),
+        flag("rest_slipped", "the first rest voltage fits its window after a slip of the point", RECORD),
+        flag("copper_at_risk", "copper carries the negative electrode of the cells drawn or fitted here", BOTH),
+        measured("apart_v", "V", "how far the first and the last voltage are apart", "voltage", "multimeter"),
+        flag("turned", "the first and the last voltage surely have opposite signs", RECORD),
+        flag("confirmed", "a further reading, of another person or instrument, agrees with the last one", RECORD),
+        number("cells", "", "cells in series that the voltage lies over"),
+        number("cell_v", "V", "rest voltage of one of these cells, middle of the window"),
     ),
 )

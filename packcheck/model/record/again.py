@@ -17,6 +17,10 @@ _COLUMNS = {
     "module": {"rest": "rest_v", "resistance": "resistance_ohm", "capacity": "capacity_ah", "mass": "mass_g"},
     "joint": {"torque": "torque_n_m", "resistance": "resistance_ohm"},
 }
+UNITS = {"torque": "N·m", "resistance": "Ω", "rest": "V", "value": "V", "capacity": "Ah", "mass": "g"}
+"""Unit of each column that can be read again, as the program holds it."""
+REPLACED = {"module": ("module",), "joint": ("fastener", "module"), "reading": ("module",)}
+"""What may have been put in new between a first and a second reading of each kind."""
 _SHEETS = {"module": sheets.MODULES, "joint": sheets.JOINTS, "reading": sheets.READINGS}
 
 
@@ -72,8 +76,12 @@ def _again(
         reader.measuring.instruments,
     )
     row = RowRead([subject], path, fields.document.mark(path).line, taken=taken)
+    replaced = spec.get("replaced", "")
+    if replaced and replaced not in REPLACED[kind]:
+        what = f"what can be put in new before a {kind} is read again"
+        fields.no_word((*path, "replaced"), str(replaced), REPLACED[kind], what)
     for key, item in spec.items():
-        if key in (*sheets.TAKEN_KEYS, "why", kind):
+        if key in (*sheets.TAKEN_KEYS, "why", "replaced", kind):
             continue
         if key not in sheet.columns or sheet.columns[key].dimension is None:
             quantities = [name for name, cell in sheet.columns.items() if cell.dimension]
@@ -91,5 +99,5 @@ def _again(
             again = reader.cell((*path, key), key, sheet.columns[key], item, "", row)
             entry = again._replace(state=entry.state) if again else entry
         table[subject] = replace(table[subject], **{name: entry})
-        found.append(Superseded(subject, key, first, entry, str(spec["why"])))
+        found.append(Superseded(subject, key, first, entry, str(spec["why"]), str(replaced)))
     return found

@@ -176,13 +176,17 @@ class Compression:
 
 @dataclass(frozen=True)
 class Superseded:
-    """A first reading that a later one stands beside: nothing is overwritten."""
+    """A first reading that a later one stands beside: nothing is overwritten.
+
+    ``replaced`` is what was put in new between the two: fastener, module, or "" where the record says nothing.
+    """
 
     subject: str
     column: str
     first: Entry | None
     later: Entry
     why: str
+    replaced: str = ""
 
 
 @dataclass(frozen=True)

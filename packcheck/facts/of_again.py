@@ -1,0 +1,131 @@
+"""Facts about first readings that later ones stand in for: what they showed stays judged, whatever was read later."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+
+from packcheck.facts.common import source_of
+from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_joints import band_of
+from packcheck.facts.of_readings import Checked, fitted_type
+from packcheck.facts.slips import torque_slip, voltage_slip
+from packcheck.files.quantities import format_quantity
+from packcheck.model.record.abilities import plain_name
+from packcheck.model.record.again import UNITS
+from packcheck.model.record.model import Entry, Superseded
+from packcheck.physics.cells import chemistry_named
+from packcheck.rules.catalogue import Measured, Row, Value
+
+AGREES = 0.02
+"""Share by which two readings of one voltage may differ and still confirm each other, beside what their meters leave
+open; common practice, no source."""
+
+
+def again_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
+    """Yield one row per first reading that a later one stands in for."""
+    chains: dict[tuple[str, str], list[Superseded]] = defaultdict(list)
+    for one in evidence.record.superseded if evidence.record else ():
+        if one.first is not None:
+            chains[one.column, one.subject].append(one)
+    by_name = {one.reading.name: one for one in checked}
+    for chain in chains.values():
+        for number in range(len(chain)):
+            yield _row(evidence, chain[number:], number, by_name)
+
+
+def _row(evidence: Evidence, chain: Sequence[Superseded], number: int, checked: dict[str, Checked]) -> Row:
+    one, last = chain[0], chain[-1].later
+    first = one.first
+    assert first is not None
+    unit = UNITS[one.column]
+    about = f"{one.column} of {one.subject}" + (f", reading {number + 1}" if number else "")
+    values: dict[str, Value] = {
+        "about": about,
+        "what": one.column,
+        "first": format_quantity(first.value, unit),
+        "later": format_quantity(last.value, unit),
+        "gap_h": _hours(first.at, last.at),
+        "replaced": any(later.replaced for later in chain),
+    }
+    if one.column == "torque":
+        values |= _of_torque(evidence, one.subject, first)
+    elif one.column == "rest":
+        values |= _of_rest(evidence, one.subject, first)
+    if unit == "V":
+        values |= _against_later(first, [later.later for later in chain])
+        values |= _cells(evidence, one, checked)
+    touches = frozenset(part for part in (one.subject, *one.subject.split("/")) if part)
+    return Row(about, values, {}, touches, f"the first {about}", "", source_of(evidence, last.line))
+
+
+def _as_written(entry: Entry, scale: float = 1.0) -> Measured:
+    """Return what an entry may have been, over ``scale``: an instrument that proves nothing met still raises doubt."""
+    return Measured(entry.low / scale, entry.high / scale)
+
+
+def _hours(first: datetime | None, last: datetime | None) -> float | None:
+    return (last - first).total_seconds() / 3600 if first and last else None
+
+
+def _of_torque(evidence: Evidence, joint: str, first: Entry) -> dict[str, Value]:
+    drawn = evidence.pack.joints.get(joint)
+    kind = evidence.pack.joint_types.get(drawn[1].joint_type) if drawn else None
+    if kind is None:
+        return {"torque_n_m": _as_written(first), "torque_slipped": False}
+    band, _ = band_of(evidence, kind)
+    tool = evidence.record.instruments.get(first.instrument) if evidence.record else None
+    can = tool is not None and tool.high is not None and (tool.low or 0.0) <= first.value <= tool.high
+    slipped = (
+        bool(torque_slip(first.value, band.low, band.high)) and not can
+    )  # one that the tool has, it may have given
+    return {"torque_n_m": _as_written(first), "torque_high_n_m": band.high, "torque_slipped": slipped}
+
+
+def _of_rest(evidence: Evidence, position: str, first: Entry) -> dict[str, Value]:
+    fitted, planned = fitted_type(evidence, position), evidence.pack.module_type_at(position)
+    chemistries = [known for kind in (fitted, planned) if (known := chemistry_named(kind.chemistry))]
+    return {
+        "rest_cell_v": _as_written(first, fitted.cells),
+        "rest_slipped": bool(voltage_slip(first.value, planned.rest_v.low, planned.rest_v.high)),
+        "copper_at_risk": any(chemistry.copper for chemistry in chemistries),
+    }
+
+
+def _cells(evidence: Evidence, one: Superseded, checked: dict[str, Checked]) -> dict[str, Value]:
+    """Return how many cells in series a voltage lies over, and the rest voltage of one of them."""
+    if one.column == "rest":
+        kinds = [fitted_type(evidence, one.subject)]
+    else:
+        kinds = [fitted_type(evidence, edge.part) for edge in checked[one.subject].modules]
+    cells = sum(kind.cells for kind in kinds)
+    return {"cells": cells, "cell_v": sum(kind.rest_middle_v for kind in kinds) / cells if cells else 0.0}
+
+
+def _against_later(first: Entry, later: Sequence[Entry]) -> dict[str, Value]:
+    """Return how far a first voltage is from the last one, and whether two more readings stand against it."""
+    last = later[-1]
+    low, high = first.low - last.high, first.high - last.low
+    far, near = max(abs(low), abs(high)), max(0.0, low, -high)
+    return {
+        "apart_v": Measured(near, far, last.fit, last.unfit_because, last.instrument),
+        "turned": _sign(first) * _sign(last) < 0,
+        "confirmed": any(_confirms(one, last) for one in later[:-1]),
+    }
+
+
+def _sign(entry: Entry) -> int:
+    """Return the sign that a reading surely has, 0 where its instrument leaves it open."""
+    return 1 if entry.low > 0 else -1 if entry.high < 0 else 0
+
+
+def _confirms(one: Entry, other: Entry) -> bool:
+    """Return whether two readings agree that were taken by two people, or with two instruments."""
+    two = _differ(one.instrument, other.instrument) or _differ(plain_name(one.by), plain_name(other.by))
+    allowed = one.own_half + other.own_half + AGREES * max(abs(one.value), abs(other.value))
+    return two and one.fit and other.fit and abs(one.value - other.value) <= allowed
+
+
+def _differ(one: str, other: str) -> bool:
+    return bool(one and other) and one != other

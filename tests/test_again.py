@@ -1,0 +1,106 @@
+"""A second reading stands beside the first: what the first showed is not undone by it."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import pytest
+from faulty_builds import Build, every_finding, judged
+from packcheck.files.problems import InputProblems
+from workshop import Data, grouped_layout, record_of, stick_layout
+
+from packcheck.rules.findings import Gate, Outcome, Severity, Verdict
+
+
+@cache
+def build(name: str) -> Build:
+    layouts = {"sticks": lambda: stick_layout(7), "groups": lambda: grouped_layout(4, 2)}
+    return Build(layouts[name](), release=True)
+
+
+def told_again(b: Build, first: dict[tuple[str, str, int], Any], *again: Data) -> Data:
+    """Return a clean record with some first cells otherwise, and second readings beside them."""
+    record = dict(b.clean)
+    for (section, row, column), value in first.items():
+        cells = list(record[section][row])
+        cells[column] = value
+        record[section] = {**record[section], row: cells}
+    return {**record, "again": [{"by": "MK", **entry} for entry in again]}
+
+
+def broken(b: Build, record: Data) -> set[tuple[str, str]]:
+    found = every_finding(judged(record_of(record, b.pack), Gate.RELEASE))
+    return {(f.rule, f.subject) for f in found if f.outcome is Outcome.BROKEN and f.severity is not Severity.ADVISE}
+
+
+def joint_of(b: Build) -> str:
+    return next(name for name in b.clean["joints"] if name not in ("columns", "taken"))
+
+
+@pytest.mark.parametrize(("replaced", "first", "is_broken"), [
+    ({}, 6.2, True), ({"replaced": "fastener"}, 6.2, False), ({"replaced": "module"}, 6.2, False), ({}, 3.1, False),
+])  # fmt: skip
+def test_a_joint_once_beyond_its_band_keeps_its_mark_until_its_hardware_is_new(
+    replaced: Data, first: float, is_broken: bool
+) -> None:
+    b = build("sticks")
+    joint = joint_of(b)
+    second = {"at": "2026-10-05 11:40", "joint": joint, "torque": "4.5 N·m", "why": "eased", **replaced}
+    record = told_again(b, {("joints", joint, 0): first}, second)
+    assert (("joint-once-overtightened", f"torque of {joint}") in broken(b, record)) is is_broken
+    assert ("joint-torque-high", joint) not in broken(b, record)
+
+
+def test_what_a_wrench_could_give_is_no_slip_of_the_unit() -> None:
+    """40 in·lbf is 4.5 N·m; a wrench of 2 N·m to 10 N·m cannot have given 40 N·m, one of 10 N·m to 60 N·m can."""
+    b = build("sticks")
+    joint = joint_of(b)
+    second = {"at": "2026-10-05 11:40", "joint": joint, "torque": "4.5 N·m", "with": "W1", "why": "eased"}
+    record = told_again(b, {("joints", joint, 0): 40}, second)
+    subject = ("joint-once-overtightened", f"torque of {joint}")
+    assert subject not in broken(b, record)
+    record["instruments"] = {**record["instruments"], "W1": {**record["instruments"]["W1"], "range": "2 N·m to 60 N·m"}}
+    assert subject in broken(b, record)
+
+
+@pytest.mark.parametrize(("again", "verdict"), [
+    ([("2026-10-05 20:00", "MK")], Verdict.DO_NOT_ENERGIZE),  # hours later: it was charged
+    ([("2026-10-05 20:00", "MK"), ("2026-10-05 20:05", "TO")], Verdict.DO_NOT_ENERGIZE),
+    ([("2026-10-05 08:44", "MK"), ("2026-10-05 08:50", "TO")], Verdict.NO_RULE_BROKEN),  # the probe had slipped
+    ([("2026-10-05 08:44", "MK"), ("2026-10-05 08:50", "M K")], Verdict.DO_NOT_ENERGIZE),  # one person, spelt twice
+])  # fmt: skip
+def test_a_cell_that_came_back_is_no_sound_cell(again: list[tuple[str, str]], verdict: Verdict) -> None:
+    b = build("groups")
+    rest = b.clean["modules"]["G2a"][3]
+    entries = [{"at": at, "by": by, "module": "G2a", "rest": f"{rest} V", "why": "read again"} for at, by in again]
+    record = told_again(b, {("modules", "G2a", 3): 0.4}, *entries)
+    assert judged(record_of(record, b.pack), Gate.FIT_BARS).verdict is verdict
+
+
+def test_another_module_in_its_place_ends_the_matter() -> None:
+    b = build("groups")
+    rest = b.clean["modules"]["G2a"][3]
+    other = {"at": "2026-10-05 11:00", "module": "G2a", "rest": f"{rest} V", "why": "swapped", "replaced": "module"}
+    assert not broken(b, told_again(b, {("modules", "G2a", 3): 0.4}, other))
+
+
+@pytest.mark.parametrize(("by", "is_broken"), [((), True), (("TO",), False), (("MK",), True)])
+def test_a_sign_that_changed_counts_once_a_second_person_has_read_it(by: tuple[str, ...], is_broken: bool) -> None:
+    b = build("sticks")
+    name = next(n for n, row in b.clean["readings"].items() if isinstance(row, list) and n not in ("columns", "taken"))
+    value = b.clean["readings"][name][2]
+    again = [
+        {"at": f"2026-10-05 17:0{i}", "by": who, "reading": name, "value": f"{value} V", "why": "leads exchanged"}
+        for i, who in enumerate(("MK", *by))
+    ]
+    record = told_again(b, {("readings", name, 2): -value}, *again)
+    found = broken(b, record)
+    assert {rule for rule, _ in found} == ({"reading-contradicts-first"} if is_broken else set())
+
+
+def test_only_what_a_joint_or_a_module_has_can_be_replaced() -> None:
+    b = build("groups")
+    entry = {"at": "2026-10-05 11:00", "module": "G2a", "rest": "3.6 V", "why": "new", "replaced": "fastener"}
+    with pytest.raises(InputProblems, match="put in new before a module is read again"):
+        record_of(told_again(b, {}, entry), b.pack)
