@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 from faulty_builds import Build, every_finding, judged
-from packcheck.files.problems import InputProblems
 from workshop import Data, grouped_layout, record_of, stick_layout
 
+from packcheck.files.problems import InputProblems
 from packcheck.rules.findings import Gate, Outcome, Severity, Verdict
 
 

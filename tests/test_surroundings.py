@@ -11,7 +11,13 @@ from judgements import judgement
 
 from packcheck.facts.tables import table_by_name
 from packcheck.files.shipped import shipped_folder
-from packcheck.judging.surroundings import compose_report, sources_of, stated_by, unadopted_limits
+from packcheck.judging.surroundings import (
+    compose_report,
+    layout_from_elsewhere,
+    sources_of,
+    stated_by,
+    unadopted_limits,
+)
 from packcheck.model.opening import Opened, open_file
 from packcheck.model.record.model import FittedConductor, FittedModule, Record
 from packcheck.rules.findings import Tally, Verdict
@@ -94,3 +100,18 @@ def test_places_are_called_by_the_trades_word(opened: Opened, name: str, noun: s
     from packcheck.judging.surroundings import _Nouns
 
     assert _Nouns(opened.pack)(name) == noun
+
+
+def test_a_layout_from_another_folder_than_the_record_is_said(tmp_path: Path) -> None:
+    samples = Path(__file__).parent / "outcomes" / "packs"
+    layout, record = samples / "smew-4s2p.yaml", samples / "smew-4s2p-clean.yaml"
+    (tmp_path / "build").mkdir()
+    moved, below = tmp_path / "build" / record.name, tmp_path / layout.name
+    moved.write_bytes(record.read_bytes())
+    below.write_bytes(layout.read_bytes())
+    assert layout_from_elsewhere(open_file(record)) == ()
+    assert [stated.names for stated in layout_from_elsewhere(open_file(moved, layout))] == [(str(layout),)]
+    assert [stated.names for stated in layout_from_elsewhere(open_file(moved, below))] == [(str(below),)]
+    moved.with_name(layout.name).write_bytes(layout.read_bytes())
+    assert layout_from_elsewhere(open_file(moved)) == ()
+    assert layout_from_elsewhere(open_file(layout)) == ()

@@ -13,6 +13,9 @@ from packcheck.model.record.model import Reading
 from packcheck.network.topology import Forest, spanning_forest
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
+HASH_SHOWN = 12
+"""How many digits of a SHA-256 are enough for people to tell two files apart."""
+
 
 def pack_row(evidence: Evidence) -> Row:
     """Return the one row about the whole pack."""
@@ -75,6 +78,10 @@ def _built(evidence: Evidence) -> dict[str, Value]:
     compression = record.compression
     surely, possibly = bool(evidence.surely_between), bool(evidence.possibly_between)
     return {
+        "layout_hash_recorded": bool(record.layout_sha256),
+        "layout_unchanged": record.layout_sha256 == evidence.pack.sha256,
+        "layout_sha256": evidence.pack.sha256[:HASH_SHOWN],
+        "recorded_sha256": record.layout_sha256[:HASH_SHOWN],
         "path": True if surely else None if possibly else False,
         "extra_ruled_out": True if record.extra_none else None,
         "mains_v": _mains_v(evidence),

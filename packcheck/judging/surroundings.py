@@ -43,7 +43,8 @@ def compose_report(
     return build_report(
         judgement, about, noun_of=_Nouns(pack), limits=unadopted_limits(judgement, rules, profile),
         waivers=waivers_of(profile), adopted=adopted_numbers(rules, profile),
-        stated=stated_by(record) if record else (), again=read_again(record) if record else (),
+        stated=(*(stated_by(record) if record else ()), *layout_from_elsewhere(opened)),
+        again=read_again(record) if record else (),
         unjudged=unjudged_in(record) if record else (),
         sources=sources_of(opened, rules, profile), version=__version__,
     )  # fmt: skip
@@ -102,6 +103,14 @@ def stated_by(record: Record) -> tuple[Stated, ...]:
     )
     nothing_else = (Stated("that nothing conducts which is not listed", ("extra: none",)),) if record.extra_none else ()
     return (*(stated for stated in drawn if stated.names), *nothing_else)
+
+
+def layout_from_elsewhere(opened: Opened) -> tuple[Stated, ...]:
+    """Return the layout that a person named and that does not lie in the record's folder or below."""
+    folder = Path(opened.file).resolve().parent  # standard input lies where the command was given
+    if opened.record is None or Path(opened.pack.file).resolve().is_relative_to(folder):
+        return ()
+    return (Stated("the layout of this pack, from another folder than the record's", (opened.pack.file,)),)
 
 
 def unjudged_in(record: Record) -> tuple[Stated, ...]:

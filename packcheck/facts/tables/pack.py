@@ -30,6 +30,10 @@ PACK = Table(
         text("layout_chemistry_names", "these chemistries, each with the positions that have it"),
         flag("has_disconnect", "the layout has a service disconnect or an isolator", LAYOUT),
         flag("has_fuse", "the layout has a fuse in the path", LAYOUT),
+        flag("layout_hash_recorded", "the record says which bytes of the layout it was made for", RECORD),
+        flag("layout_unchanged", "they are those of the layout it is judged against", BOTH),
+        text("layout_sha256", "the first digits of the SHA-256 of the layout"),
+        text("recorded_sha256", "the first digits of the one in the record", RECORD),
         flag(
             "path",
             "main − and main + are joined through the fitted parts, everything closed",

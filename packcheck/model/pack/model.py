@@ -227,7 +227,10 @@ class Insulation:
 
 @dataclass(frozen=True, eq=False)
 class Pack:
-    """The whole layout; a pack is only ever equal to itself.  Mappings keep the order of the file."""
+    """The whole layout; a pack is only ever equal to itself.  Mappings keep the order of the file.
+
+    ``sha256`` is that of the bytes of the file, in hexadecimal digits.
+    """
 
     name: str
     title: str
@@ -258,6 +261,7 @@ class Pack:
     plan: Mapping[str, str] = field(default_factory=dict)
     lines: Mapping[str, int] = field(default_factory=dict)
     stated: tuple[Stated, ...] = ()
+    sha256: str = ""
 
     @cached_property
     def groups(self) -> dict[str, tuple[str, ...]]:

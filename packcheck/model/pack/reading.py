@@ -37,7 +37,7 @@ def read_pack(document: Document) -> Pack:
     pack = _pack(fields, document.root)
     _own_names(fields, document.root, pack)
     fields.raise_problems()
-    return replace(pack, stated=fields.stated)
+    return replace(pack, stated=fields.stated, sha256=document.sha256)
 
 
 def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:

@@ -204,6 +204,7 @@ class Record:
     pack: Pack
     file: str
     serial: str = ""
+    layout_sha256: str = ""
     extra_none: bool = False
     people: Mapping[str, str] = field(default_factory=dict)
     instruments: Mapping[str, Instrument] = field(default_factory=dict)

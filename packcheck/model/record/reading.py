@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -38,7 +39,7 @@ def read_record(document: Document, pack: Pack) -> Record:
     fields.raise_problems()
     record = _record(fields, document.root, pack)
     fields.raise_problems()
-    return record
+    return replace(record, layout_sha256=document.root["of"].get("sha256", "").casefold())
 
 
 def _same_layout(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
