@@ -135,7 +135,17 @@ class Build:
             closed = next(state.closed for state in self.pack.states.values() if state.name == "plug in")
             true = Circuit(parts(self.layout, built, closed)).volts(plus, minus)
             rows["total"] = {"between": plus, "and": minus, "value": f"{true:.3f} V", "state": "plug in"}
+            for number, (one, other) in enumerate(self.past_contactors, 1):
+                rows[f"open {number}"] = {"between": one, "and": other, "value": "0.001 V", "state": "plug in"}
         return rows
+
+    @property
+    def past_contactors(self) -> list[Named]:
+        """Return for each main contactor its outer end and the end of the pack beyond the other one."""
+        plus, minus = self.ends
+        outer = self.pack.outside
+        found = [(outer["main+"], minus), (plus, outer["main-"])]
+        return [(one, other) for one, other in found if {one[:2], other[:2]} & {"K1", "K2"}]
 
     def true_voltages(self, built: Data) -> list[float]:
         """Return what stands between the nodes of each planned reading, with the plug out [V]."""

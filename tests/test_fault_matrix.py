@@ -349,7 +349,13 @@ SHORTS = ("loop-shorts-modules", "loop-closed-by-switch")
 """A live short stands first, and what made it is told under it."""
 GRAVE = ("reading-disagrees", "reading-floating")
 """What forbids energizing; a voltage where nothing joins, but less than a bridge would give, holds the pack."""
-CLOSER = {"sum-disagrees", "reading-apart-from-modules", "reading-unlike-its-kind", "reading-below-lowest"}
+CLOSER = {
+    "disconnect-not-shown-open",
+    "sum-disagrees",
+    "reading-apart-from-modules",
+    "reading-unlike-its-kind",
+    "reading-below-lowest",
+}
 """Rules that look more closely at the same readings, and at those that change by less than half a module."""
 U = Outcome.UNPROVEN
 UNRECORDED = [

@@ -443,7 +443,8 @@ def _joint(pack: Pack, kind: str, random_: random.Random) -> list[Any]:
 def readings_of(
     pack: Pack, record: Data, voltage: dict[str, float], random_: random.Random, built: Record | None = None
 ) -> Data:
-    """Return voltage readings with the plug out: between neighbouring taps, and across every lead and device end.
+    """Return voltage readings with the plug out: between neighbouring taps, across every lead and device end, and
+    between the mains.
 
     They are true to ``built`` (what is really in the pack; the record itself where left out), read by V1 with an error
     of less than half its accuracy.
@@ -453,7 +454,7 @@ def readings_of(
     edges = network_of_record(told).closed(())
     forest = spanning_forest(edges)
     solution = solve_circuit(branches(network_of_record(truth).closed(())))
-    wanted = _wanted_pairs(pack, edges, forest)
+    wanted = [*_wanted_pairs(pack, edges, forest), ends_of(pack)]
     rows: Data = {
         "columns": ["between", "and", "value V"],
         "taken": {"at": "2026-10-05 14:00", "by": "MK", "with": "V1", "state": "plug out"},
@@ -464,6 +465,13 @@ def readings_of(
         rows[f"V{index}"] = [plus, minus, round(true + random_.uniform(-0.5, 0.5) * (0.0003 * abs(true) + 0.002), 4)]
     del voltage
     return rows
+
+
+def ends_of(pack: Pack) -> tuple[str, str]:
+    """Return the place of + at the end of the last string, and that of − at the start of the first."""
+    strings = list(pack.strings.values())
+    last, first = strings[-1].groups[-1], strings[0].groups[0]
+    return pack.positions[pack.groups[last][0]].plus_place, pack.positions[pack.groups[first][0]].minus_place
 
 
 def _wanted_pairs(pack: Pack, edges: list[Edge], forest: Forest) -> list[tuple[str, str]]:

@@ -43,10 +43,11 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
     adopted : numbers that a shop has adopted.
     """
     evidence = Evidence(pack, record, adopted or Adopted())
+    checked = check_readings(evidence)
     gaps, order = find_gaps(evidence.drawn), order_facts(evidence.drawn)
     facts: Facts = {
-        "pack": (pack_row(evidence),),
-        "device": tuple(device_rows(evidence)),
+        "pack": (pack_row(evidence, checked),),
+        "device": tuple(device_rows(evidence, checked)),
         "group": tuple(group_rows(evidence)),
         "string": tuple(string_rows(evidence)),
         "joint_type": tuple(joint_type_rows(evidence)),
@@ -64,7 +65,6 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
     }
     if record is None:
         return facts
-    checked = check_readings(evidence)
     confirmed = Confirmed(evidence, checked)
     return {
         **facts,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -137,6 +138,20 @@ class Drawn:
     def switches_open(self) -> Forest:
         """Return the forest of what the layout joins with every switch open."""
         return spanning_forest(self.network.closed(()))
+
+    @cached_property
+    def _joined_by_closed(self) -> dict[frozenset[str], Forest]:
+        return {}
+
+    def joined_with(self, closed: frozenset[str]) -> Forest:
+        """Return the forest of what the layout joins with some switches closed, the others open."""
+        if closed not in self._joined_by_closed:
+            self._joined_by_closed[closed] = spanning_forest(self.network.closed(closed))
+        return self._joined_by_closed[closed]
+
+    def joined_with_all_but(self, switches: Iterable[str]) -> Forest:
+        """Return the forest of what the layout joins with only some switches open."""
+        return self.joined_with(frozenset(self.pack.devices) - frozenset(switches))
 
     @cached_property
     def _roots_with_modules(self) -> frozenset[str]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from packcheck.facts.common import layout_source, source_of
 from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.of_open_switches import outer_end_datum, past_contactor
+from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Device
 from packcheck.rules.catalogue import Row, Value
@@ -14,13 +16,13 @@ SWITCHES = ("service disconnect", "isolator", "main contactor")
 """Kinds of device that part the pack's current path when they are open."""
 
 
-def device_rows(evidence: Evidence) -> Iterator[Row]:
+def device_rows(evidence: Evidence, checked: Sequence[Checked] = ()) -> Iterator[Row]:
     """Yield one row per device of the layout."""
     for device in evidence.pack.devices.values():
-        yield _device_row(evidence, device)
+        yield _device_row(evidence, device, checked)
 
 
-def _device_row(evidence: Evidence, device: Device) -> Row:
+def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) -> Row:
     pack, record, name = evidence.pack, evidence.record, device.name
     fitted = record.devices.get(name) if record else None
     interrupts = _interrupts(evidence, device)
@@ -49,9 +51,12 @@ def _device_row(evidence: Evidence, device: Device) -> Row:
         "fitted_volts_v": fitted.volts_v if fitted else None,
         "fitted_rating_a": fitted.rating_a if fitted else None,
         "fitted_breaks_a": fitted.breaks_a if fitted else None,
+        **past_contactor(evidence, device, checked),
     }
     touches = {name, PATH} if interrupts is not True or not (fitted and fitted.fitted) else {name}
     missing = {"interrupts": evidence.fitted_datum} if not evidence.built.is_certain else {}
+    if values["parts_mains"]:
+        missing["open_read_v"] = missing["open_bridged_v"] = outer_end_datum(evidence, device)
     return Row(
         name,
         values,

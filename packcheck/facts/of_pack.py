@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from packcheck.facts.accounted import without_faults_in_the_path
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_around import vented
+from packcheck.facts.of_open_switches import is_one_place, mains_datum, mains_past_disconnects
 from packcheck.facts.of_places import clamped_stack
+from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Reading
@@ -17,10 +21,13 @@ HASH_SHOWN = 12
 """How many digits of a SHA-256 are enough for people to tell two files apart."""
 
 
-def pack_row(evidence: Evidence) -> Row:
+def pack_row(evidence: Evidence, checked: Sequence[Checked] = ()) -> Row:
     """Return the one row about the whole pack."""
-    values = {**_drawn(evidence), **(_built(evidence) if evidence.record else {})}
+    values = {**_drawn(evidence), **mains_past_disconnects(evidence, checked)}
+    values |= _built(evidence) if evidence.record else {}
     missing = {"path": evidence.fitted_datum, "mains_v": _mains_datum(evidence)} if evidence.record else {}
+    if values["disconnects_part_mains"] and evidence.record:
+        missing["mains_out_v"] = missing["mains_bridged_v"] = mains_datum(evidence)
     name = evidence.pack.name
     without = without_faults_in_the_path(evidence, values.get("mains_read_v"), values.get("mains_v"))
     reckoned = frozenset({"mains_read_v"} if without else ())
@@ -133,11 +140,6 @@ def _mains_read(evidence: Evidence) -> Measured | None:
 def _spans(plain: Forest, reading: Reading, evidence: Evidence) -> int:
     """Return 1 when a reading runs from main − to main +, −1 the other way round, 0 when it does not."""
     plus, minus = evidence.drawn.plus, evidence.drawn.minus
-    if _is_one_place(plain, reading.plus, plus) and _is_one_place(plain, reading.minus, minus):
+    if is_one_place(plain, reading.plus, plus) and is_one_place(plain, reading.minus, minus):
         return 1
-    return -1 if _is_one_place(plain, reading.minus, plus) and _is_one_place(plain, reading.plus, minus) else 0
-
-
-def _is_one_place(plain: Forest, a: str, b: str) -> bool:
-    """Return whether conductors alone join two nodes, or they are one: a bare post may be the main terminal itself."""
-    return a == b or plain.joined(a, b)
+    return -1 if is_one_place(plain, reading.minus, plus) and is_one_place(plain, reading.plus, minus) else 0

@@ -7,18 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from packcheck.facts.common import measured, source_of
 from packcheck.facts.evidence import PATH, SHORT, Evidence
+from packcheck.facts.of_open_switches import bridged
 from packcheck.facts.of_readings import Checked, fitted_type
 from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import reading_slip
 from packcheck.files.name_lists import list_places
 from packcheck.rules.catalogue import Datum, Row, Value, Without
-
-CLOSED_SHARE = 0.95
-"""Share of the voltage with everything closed that a bridge surely shows: drift and charge; common practice."""
-METER_OHM = 10e6
-"""Input resistance of a voltmeter that states none [ohm]; common practice, no source."""
-ISOLATION_OHM_PER_V = 100.0
-"""Least isolation of a direct-current circuit [ohm/V]; 49 CFR 571.305 S5.4.3.1(c), and UN R100 (clause from memory)."""
 
 
 def reading_rows(
@@ -135,18 +129,6 @@ def _size(low: float, high: float, one: Checked) -> Value:
 
 
 def _where_nothing_joins(evidence: Evidence, one: Checked) -> dict[str, Value]:
-    """Return the least that a meter would show [V] if what is open in its state were bridged, or leaked too much.
-
-    A meter of input resistance R in series with leakage of r shows U R / (R + r) of the voltage U that stands between
-    the two places once everything is closed; r at the least isolation allowed is the most that counts as a bridge.
-    """
-    reading = one.reading
-    closed = evidence.built_solution.voltage_v(reading.plus, reading.minus)
-    if closed is None:
-        closed = evidence.drawn.at_rest.voltage_v(reading.plus, reading.minus)
-    known = evidence.record.instruments.get(reading.value_v.instrument) if evidence.record else None
-    meter = (known.input_ohm if known else None) or METER_OHM
-    if closed is None:
-        return {"bridged_v": 0.0, "meter_ohm": meter}
-    leak = ISOLATION_OHM_PER_V * abs(closed)
-    return {"bridged_v": CLOSED_SHARE * abs(closed) * meter / (meter + leak), "meter_ohm": meter}
+    """Return the least that a meter would show [V] if what is open in its state were bridged, or leaked too much."""
+    past = bridged(evidence, one.reading)
+    return {"bridged_v": past.least_v, "meter_ohm": past.meter_ohm}

@@ -116,6 +116,15 @@ DEVICE = Table(
             "breaking capacity printed on it",
             "eyes",
         ),
+        flag("parts_mains", "it is a main contactor that parts the mains, as drawn", LAYOUT),
+        measured(
+            "open_read_v",
+            "V",
+            "what was read past it while it was open, over a module, without its sign",
+            "voltage past it while it is open",
+            "multimeter",
+        ),
+        number("open_bridged_v", "V", "the least that reading shows if its contacts are welded", SOLVED),
     ),
 )
 
