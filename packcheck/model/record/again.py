@@ -78,7 +78,7 @@ def _again(
     row = RowRead([subject], path, fields.document.mark(path).line, taken=taken)
     replaced = spec.get("replaced", "")
     if replaced and replaced not in REPLACED[kind]:
-        what = f"what can be put in new before a {kind} is read again"
+        what = f"thing that is put in new before a {kind} is read again"
         fields.no_word((*path, "replaced"), str(replaced), REPLACED[kind], what)
     for key, item in spec.items():
         if key in (*sheets.TAKEN_KEYS, "why", "replaced", kind):
