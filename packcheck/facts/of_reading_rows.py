@@ -85,7 +85,7 @@ def expectations(one: Checked) -> dict[str, Value]:
 def _slip(one: Checked) -> dict[str, Value]:
     floating = one.walk is None
     if one.expected is None:
-        return {"slip": "", "slipped": False if floating else None}
+        return {"slip": "", "slipped": False if floating and not one.joined_if_fitted else None}
     middle, half = (one.expected.low + one.expected.high) / 2, (one.expected.high - one.expected.low) / 2
     slip = reading_slip(one.reading.value_v.value, middle, one.smallest_module_v / 2, half)
     return {"slip": slip, "slipped": bool(slip)}
