@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import random
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,11 +15,14 @@ from packcheck.exposure.against_record import months_later
 from packcheck.exposure.answer import Answer, exit_code, work_out
 from packcheck.exposure.story import Asked
 from packcheck.files.problems import InputProblems
+from packcheck.files.shipped import shipped_folder
+from packcheck.model.opening import open_file
 from packcheck.model.record.worked import read_work
 from packcheck.rules.findings import Finding, Outcome
 
 PACK = pack_of(example_24())
 WORN: Data = {"by": "MK", "second": "TO", "gloves": "class 00", "gloves tested": "2026-08-03"}
+CLEAN = sorted(p for p in shipped_folder("layouts").glob("*/clean-*.yaml") if not p.stem.endswith(".expect"))
 INSIDE = ["B02", "B04", "B08", "B10", "B14", "B16", "B20", "B22"]
 
 
@@ -33,8 +38,6 @@ def clean_work() -> list[Data]:
 
 
 def answer_to(work: list[Data], **more: Any) -> Answer:
-    import random
-
     voltage = dict.fromkeys(PACK.positions, 7.92)
     record = {**bare_record(PACK, voltage, random.Random(1)), "work": work, **more}
     return work_out(PACK, record_of(record, PACK), Asked())
@@ -152,8 +155,6 @@ def test_missing_data_alone_ends_with_3() -> None:
 
 
 def test_measured_module_voltages_are_used() -> None:
-    import random
-
     voltage = dict.fromkeys(PACK.positions, 8.0)
     answer = work_out(PACK, record_of(bare_record(PACK, voltage, random.Random(1)), PACK), Asked())
     assert answer.exposures[-1].rest_v == pytest.approx(24 * 8.0)
@@ -161,8 +162,6 @@ def test_measured_module_voltages_are_used() -> None:
 
 
 def test_without_work_the_times_of_the_joints_tell_the_order() -> None:
-    import random
-
     record = bare_record(PACK, dict.fromkeys(PACK.positions, 7.92), random.Random(1))
     columns = record["joints"]["columns"]
     assert read_work(record_of(record, PACK)) == ()
@@ -194,3 +193,26 @@ def test_words_that_mean_nothing_are_refused(work: list[Data], found: str, do: s
 def test_the_schema_refuses_other_shapes(item: Data) -> None:
     with pytest.raises(InputProblems):
         answer_to([item])
+
+
+def test_a_record_is_not_held_against_an_order_that_its_layout_does_not_state() -> None:
+    """Both covers wait for the end, as our own proposal would not have it; the layout says nothing about that."""
+    data = example_24()
+    del data["order"]
+    pack = pack_of(data)
+    work = clean_work()
+    work[1], work[6] = step(2, ["bars on A"]), step(5, ["CA", "CB"], **WORN)
+    record = {**bare_record(pack, dict.fromkeys(pack.positions, 7.92), random.Random(1)), "work": work}
+    assert {f.rule for f in work_out(pack, record_of(record, pack), Asked()).findings} == {"two-faces-open-at-once"}
+
+
+@pytest.mark.parametrize("clean", CLEAN, ids=lambda path: path.stem)
+def test_the_work_of_every_clean_record_is_clean(clean: Path) -> None:
+    opened = open_file(clean)
+    assert work_out(opened.pack, opened.record, Asked()).findings == ()
+
+
+def test_a_record_that_tells_no_work_is_not_recorded() -> None:
+    answer = answer_to([])
+    assert answer.worked == ()
+    assert exit_code(answer) == 3

@@ -69,7 +69,7 @@ def judge_work(model: Model, yard: Yard, plan: Sequence[str], record: Record, sh
     Parameters
     ----------
     model, yard : the pack.
-    plan : acts of the planned order, for the covers it has on by then.
+    plan : acts of the layout's own order, for the covers it has on by then; none where it states no order.
     record : where the work is told.
     shown : the work as done.
     """

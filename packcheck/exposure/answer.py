@@ -87,7 +87,7 @@ def work_out(
     steps = read_work(record) if record else ()
     worked = as_worked(model, steps) if steps else []
     own_acts = acts_of(own.stages) if own else []
-    findings = judge_work(model, yard, own_acts or acts, record, worked) if record and worked else []
+    findings = judge_work(model, yard, own_acts, record, worked) if record and worked else []
     searched = not backwards and len(pack.positions) <= 400
     return Answer(
         pack, record, asked, model.geometry, "the layout's own order" if use_own else "the proposed order", backwards,
@@ -118,6 +118,8 @@ def _own_order(pack: Pack) -> Order | None:
 
 
 def exit_code(answer: Answer) -> int:
-    """Return 1 when the work as done broke something, 3 when some of it was not recorded, else 0: no permission."""
+    """Return 1 when the work as done broke something, 3 when some or all of it was not recorded, else 0."""
     outcomes = {finding.outcome.value for finding in answer.findings}
+    if answer.record is not None and not answer.worked:
+        return 3
     return 1 if "broken" in outcomes else 3 if outcomes else 0
