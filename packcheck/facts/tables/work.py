@@ -37,6 +37,7 @@ STEP = Table(
         text("work", "what it fits"),
         flag("is_disconnect", "it puts a disconnect in", LAYOUT),
         number("joins_in_class_b", "", "acts of this step that join two sections with modules into one above 60 V"),
+        flag("planned_class_b", "the order says 'class B' in this step or an earlier one", LAYOUT),
         number("rest_v", "V", "voltage of the largest section after it, modules at the middle of their rest window"),
         number("highest_v", "V", "voltage of the largest section after it, modules at their highest"),
         number("covers_off", "", "covers of the layout that are not on yet"),
