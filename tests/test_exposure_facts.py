@@ -103,3 +103,13 @@ def test_words_that_mean_nothing_and_things_left_out() -> None:
     values = rows(with_order(["bars on A", "CA"], INSIDE, ["B06", "bars on C"], ["F1", "K2", "CB"], ["SD"]))
     assert values["order of generated"].values["unknown_words"] == "'bars on C' in step 3"
     assert values["order of generated"].values["left_out_names"] == "B18"
+
+
+def test_a_step_planned_in_class_b_is_not_held_for_its_rest_voltage() -> None:
+    """Seven modules: 55.4 V at rest, 60.9 V at most; the words count for their step and for those after it."""
+    seven = [f"B{n:02d}" for n in range(1, 7)]
+    rule = "section-limit-by-rest-voltage"
+    assert broken(with_order(seven))[rule] == ["step 1"]
+    assert rule not in broken(with_order([*seven, "class B"]))
+    assert rule not in broken(with_order(["Class  B", "B01"], seven[1:]))
+    assert broken(with_order(seven, ["B08", "class B"]))[rule] == ["step 1"]

@@ -9,8 +9,8 @@ from faulty_builds import above_advice, judged
 from test_laws import outcomes_of
 from workshop import METER, Data, clean_record, pack_of, record_of, stick_layout
 
-from packcheck.exposure.against_record import _is_nobody_else
 from packcheck.facts.of_modules import plain_serial
+from packcheck.facts.worn import two_people
 from packcheck.files.problems import InputProblems
 from packcheck.files.quantities import Dimension
 from packcheck.model.record.abilities import why_it_cannot
@@ -77,12 +77,14 @@ def test_people_who_are_not_listed_vouch_for_nothing() -> None:
     assert above_advice(judged(record_of({**CLEAN, "people": {"m k": "fitter", "to": "second person"}}, PACK))) == []
 
 
-@pytest.mark.parametrize(("second", "by", "nobody_else"), [
-    ("MK", "MK", True), ("mk", "MK", True), (" M K ", "MK", True), ("none", "MK", True), ("TO", "MK", False),
-    ("TO", None, False),
+@pytest.mark.parametrize(("second", "by", "two"), [
+    ("MK", "MK", False), ("mk", "MK", False), (" M K ", "MK", False), ("none", "MK", False), ("None", None, False),
+    ("TO", "MK", True), ("TO", None, None), (None, "MK", None),
 ])  # fmt: skip
-def test_the_first_person_in_another_spelling_is_no_second(second: str, by: str | None, nobody_else: bool) -> None:
-    assert _is_nobody_else(second, by) is nobody_else
+def test_the_first_person_in_another_spelling_is_no_second(
+    second: str | None, by: str | None, two: bool | None
+) -> None:
+    assert two_people(by, second) is two
 
 
 @pytest.mark.parametrize(("one", "other", "same"), [

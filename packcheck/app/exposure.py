@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from packcheck import __version__
-from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, one_of
+from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, one_of, rules_and_profile
 from packcheck.app.exits import colours, printable, say, width_of
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
     from packcheck.exposure.story import Asked
+    from packcheck.model.record.model import Record
+    from packcheck.rules.findings import Finding
 
 
 def exposure(
@@ -58,6 +61,7 @@ def exposure(
     opened = open_file(file, layout)
     read = [name for _, name, _ in opened.hashes]
     answer = work_out(opened.pack, opened.record, asked, proposed=proposed, backwards=teardown)
+    answer = replace(answer, findings=_findings(opened.record))
     if drawings is not None:
         from packcheck.render.exposure_drawing import write_drawings
 
@@ -74,6 +78,12 @@ def exposure(
         text = render_exposure(answer, width=width, colour=not output and colours(sys.stdout))
         deliver(text, output, read, force=force)
     return exit_code(answer)
+
+
+def _findings(record: Record | None) -> tuple[Finding, ...]:
+    from packcheck.judging.work import judge_work
+
+    return judge_work(record, rules_and_profile((), None)[0]) if record else ()
 
 
 def _asked(tools: list[str] | None, external: str, earthed: str, caps: str) -> Asked:

@@ -9,6 +9,6 @@ The road::
     -> what each step asks for                                                    asks.py
     layout -> proposed order                                                      yard.py, planning.py, search.py
     what no order can avoid; the change that helps most                           bounds.py, changes.py
-    record -> the order as worked, judged                                         against_record.py
+    record -> the order as worked                                                 against_record.py
     all together                                                                  story.py, answer.py
 """

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from packcheck.exposure.against_record import Shown, as_worked, judge_work
+from packcheck.exposure.against_record import Shown, as_worked
 from packcheck.exposure.bounds import Bound, unavoidable
 from packcheck.exposure.changes import Change, best_change
 from packcheck.exposure.planning import acts_of, stages_of_acts
@@ -39,7 +39,8 @@ class Answer:
     """The exposure through the work.
 
     ``exposures`` belong to the order shown (``shown_order``: "the layout's own order", "the proposed order", each built
-    up or, with ``is_teardown``, taken apart).  ``own`` is the merit of the layout's order where it has one.
+    up or, with ``is_teardown``, taken apart).  ``findings`` are those of the rules about the work as told; whoever asks
+    for the answer has them judged.  ``own`` is the merit of the layout's order where it has one.
     """
 
     pack: Pack
@@ -87,13 +88,12 @@ def work_out(
     steps = read_work(record) if record else ()
     worked = as_worked(model, steps) if steps else []
     own_acts = acts_of(own.stages) if own else []
-    findings = judge_work(model, yard, own_acts or acts, record, worked) if record and worked else []
     searched = not backwards and len(pack.positions) <= 400
     return Answer(
         pack, record, asked, model.geometry, "the layout's own order" if use_own else "the proposed order", backwards,
         exposures, Proposal(stages, _merit(model, yard, acts), is_best, unavoidable(pack, yard)),
         _merit(model, yard, own_acts) if own else None, own.left_out if own else (),
-        best_change(model, shown, exposures) if searched else None, searched, tuple(worked), tuple(findings),
+        best_change(model, shown, exposures) if searched else None, searched, tuple(worked),
     )  # fmt: skip
 
 
@@ -118,6 +118,8 @@ def _own_order(pack: Pack) -> Order | None:
 
 
 def exit_code(answer: Answer) -> int:
-    """Return 1 when the work as done broke something, 3 when some of it was not recorded, else 0: no permission."""
+    """Return 1 when the work as done broke something, 3 when some or all of it was not recorded, else 0."""
     outcomes = {finding.outcome.value for finding in answer.findings}
+    if answer.record is not None and not answer.record.work:
+        return 3
     return 1 if "broken" in outcomes else 3 if outcomes else 0

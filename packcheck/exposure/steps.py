@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -75,6 +75,17 @@ def finished(pack: Pack) -> State:
         frozenset(d.name for d in pack.devices.values() if d.kind == "service disconnect"),
         frozenset(pack.covers), bool(pack.taps),
     )  # fmt: skip
+
+
+def begun(pack: Pack, stages: Sequence[Stage]) -> State:
+    """Return the state before work that was done: what stands from the start because no step names it.
+
+    Work whose first act takes something off is the teardown of a finished pack.
+    """
+    if stages and stages[0].off:
+        return finished(pack)
+    named = {item for stage in stages if stage.kind == "positions" for item in stage.items}
+    return State(positions=frozenset(name for name in pack.positions if name not in named))
 
 
 class Bareness:

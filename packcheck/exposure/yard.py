@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from packcheck.model.pack.model import Pack
-from packcheck.model.pack.order import DISCONNECT, Covers, places_under
+from packcheck.model.pack.order import DISCONNECT, Covers, places_under, read_order
 from packcheck.network.graph import Edge, network_of_layout
 from packcheck.network.sections import Joined, Span
 from packcheck.physics.classes import CLASS_A_LIMIT_V, voltage_class
@@ -127,3 +127,16 @@ class Yard:
             if self.counts(act) and self.kind(act) in ("covers", "disconnect"):
                 stretches.append(joined.largest.highest_v)
         return spans, Merit(tuple(stretches), in_b)
+
+
+def planned_before(pack: Pack) -> dict[str, frozenset[str]]:
+    """Return the covers that the layout's own order has on before each thing it puts on; empty where it states none."""
+    on: set[str] = set()
+    planned: dict[str, frozenset[str]] = {}
+    for stage in read_order(pack).stages if pack.order else ():
+        if stage.kind == "covers":
+            on.update(stage.items)
+        elif stage.kind in ("conductors", "taps", "disconnect"):
+            for item in ("taps",) if stage.kind == "taps" else stage.items:
+                planned.setdefault(item, frozenset(on))
+    return planned

@@ -28,6 +28,7 @@ from packcheck.facts.of_states import state_rows
 from packcheck.facts.of_sums import sum_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
+from packcheck.facts.of_work import work_rows
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
 from packcheck.rules.catalogue import Facts
@@ -72,6 +73,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "conductor": tuple(conductor_rows(evidence, confirmed)),
         "section": tuple(section_rows(evidence)),
         "loop": tuple(loop_rows(evidence)),
+        "worked": tuple(work_rows(evidence)),
         "joint": tuple(joint_rows(evidence)),
         "part": tuple(part_rows(evidence, gaps)),
         "tool": tuple(tool_rows(evidence)),

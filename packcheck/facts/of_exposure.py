@@ -16,6 +16,9 @@ from packcheck.network.topology import spanning_forest
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.rules.catalogue import Row, Value
 
+PLANNED_CLASS_B = "class b"
+"""The words by which a step of the order, and every step after it, is planned in voltage class B; case apart."""
+
 
 @dataclass(frozen=True)
 class OrderFacts:
@@ -117,6 +120,7 @@ def _row(pack: Pack, site: _Site, stage: Stage, joins: int) -> Row:
         "work": work,
         "is_disconnect": stage.kind == "disconnect",
         "joins_in_class_b": joins,
+        "planned_class_b": _is_planned(pack, stage),
         "rest_v": largest.rest_v,
         "highest_v": largest.highest_v,
         "covers_off": len(off),
@@ -127,6 +131,13 @@ def _row(pack: Pack, site: _Site, stage: Stage, joins: int) -> Row:
         "bare_beside_names": list_places(beside) if beside else "none",
     }
     return Row(name, values, {}, frozenset(stage.items), f"{name} of the layout's order")
+
+
+def _is_planned(pack: Pack, stage: Stage) -> bool:
+    """Return whether the order says ``class B`` in the step of a stage or before it: sections only grow."""
+    digits = stage.number.rstrip("+").partition(".")[0]
+    steps = pack.order[: int(digits)] if digits.isdigit() else pack.order
+    return any(" ".join(word.split()).casefold() == PLANNED_CLASS_B for words in steps for word in words)
 
 
 def _before_clamp(pack: Pack, order: Order) -> list[str]:

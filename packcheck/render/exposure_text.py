@@ -28,6 +28,11 @@ _TITLES = ("step", "bare", "largest section", "V rest / most", "I rest / most", 
 _WIDTHS = (6, 5, 16, 14, 16, 17, 6)
 
 
+NO_WORK_TOLD = (
+    "Not recorded: the record tells no work, so nobody can say what was worn, who was there, and what lay bare."
+)
+
+
 def render_exposure(answer: Answer, *, width: int = USUAL_WIDTH, colour: bool = False) -> str:
     """Return the exposure as text for people.
 
@@ -187,7 +192,7 @@ def _worked(page: Page, answer: Answer) -> None:
         return
     page.heading("THE WORK AS DONE")
     if not answer.worked:
-        page.say("The record tells no order of work and no two times of joints: nothing of the work can be judged.", 2)
+        page.say(NO_WORK_TOLD, 2)
         return
     for row in answer.worked:
         e = row.exposure
@@ -198,7 +203,9 @@ def _worked(page: Page, answer: Answer) -> None:
             f"{step_number(e.stage)}.",
             2,
         )
-    if not answer.findings:
+    if not answer.record.work:
+        page.say(NO_WORK_TOLD, 2)
+    elif not answer.findings:
         page.say("Nothing found against the work as told. This says nothing of what was not told.", 2)
     _findings(page, answer.findings)
 
@@ -208,6 +215,7 @@ def _findings(page: Page, findings: Sequence[Finding]) -> None:
         page.gap()
         page.item(f"{finding.outcome.value.upper()}  {finding.title}", f"{number_}.", 0)
         page.field("Place", finding.place)
+        page.field("Rule", finding.rule)
         page.field("Found", finding.found)
         page.field("Needed", finding.needed)
         page.field("Why", finding.why)

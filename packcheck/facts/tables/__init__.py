@@ -13,7 +13,7 @@ from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
 from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
 from packcheck.facts.tables.places import CAP, COVER, DRAWN_COVER, GAP, PLACED, SPAN
 from packcheck.facts.tables.readings import AGAIN, INSTRUMENT, READING, SEQUENCE, SUM, TAP
-from packcheck.facts.tables.work import ORDER, STEP
+from packcheck.facts.tables.work import ORDER, STEP, WORKED
 from packcheck.rules.catalogue import Table
 
 TABLES: tuple[Table, ...] = (
@@ -42,6 +42,7 @@ TABLES: tuple[Table, ...] = (
     DRAWN_COVER,
     ORDER,
     STEP,
+    WORKED,
     READING,
     SUM,
     STATE,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import LAYOUT, flag, number, text
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, number, text
 from packcheck.rules.catalogue import Table
 
 ORDER = Table(
@@ -37,6 +37,7 @@ STEP = Table(
         text("work", "what it fits"),
         flag("is_disconnect", "it puts a disconnect in", LAYOUT),
         number("joins_in_class_b", "", "acts of this step that join two sections with modules into one above 60 V"),
+        flag("planned_class_b", "the order says 'class B' in this step or an earlier one", LAYOUT),
         number("rest_v", "V", "voltage of the largest section after it, modules at the middle of their rest window"),
         number("highest_v", "V", "voltage of the largest section after it, modules at their highest"),
         number("covers_off", "", "covers of the layout that are not on yet"),
@@ -45,5 +46,61 @@ STEP = Table(
         text("faces_open_names", "their names"),
         number("bare_beside", "", "fitted bars and links, not those of this step, that no cover lies over"),
         text("bare_beside_names", "their names"),
+    ),
+)
+
+
+WORKED = Table(
+    "worked",
+    "One row per step of the work that a record tells and that put something on or took it off.",
+    "step",
+    (
+        text("step", "number of the step", RECORD),
+        text("work", "what was put on or taken off", RECORD),
+        number(
+            "touch_v",
+            "V",
+            "highest voltage between two bare conductors of one section while it was done, modules at their highest;"
+            " for a disconnect put in, that of the whole section",
+            BOTH,
+        ),
+        flag("class_b", "that voltage is above 60 V DC", BOTH),
+        text(
+            "gloves",
+            "class of the rubber gloves worn with the day of their last test, or none",
+            RECORD,
+            "class of the gloves",
+            "eyes",
+        ),
+        number("gloves_use_v", "V", "DC voltage they are for; 0 for none", RECORD, "class of the gloves", "eyes"),
+        flag(
+            "gloves_in_date",
+            "they were tested on that day or within the six months before it",
+            RECORD,
+            "test date of the gloves, and date of the step",
+            "eyes",
+        ),
+        text("by", "who did it", RECORD, "who did the step", "eyes"),
+        text("second", "the second person, or none", RECORD, "who the second person was", "eyes"),
+        flag(
+            "two_people",
+            "a second person was there who is not the first under another spelling",
+            RECORD,
+            "who did the step, and who the second person was",
+            "eyes",
+        ),
+        flag("people_listed", "they are among the people of the record", RECORD, "who did the step", "eyes"),
+        number("faces_open", "", "faces with bare posts or bars in a section, once a conductor is on", BOTH),
+        text("faces_open_names", "their names", BOTH),
+        flag("is_disconnect", "it put a disconnect in", RECORD),
+        number("covers_off", "", "covers of the layout that were off while the disconnect went in", BOTH),
+        text("covers_off_names", "their names", BOTH),
+        flag("order_stated", "the layout states an order of work", LAYOUT),
+        number("covers_due", "", "covers that the layout's order has on before this, and that were off", BOTH),
+        text("covers_due_names", "their names", BOTH),
+        number("doubled", "", "conductors, covers and disconnects put on that were on already", RECORD),
+        text("doubled_names", "their names", RECORD),
+        number("without_module", "", "conductors put on at a position whose module came later", BOTH),
+        text("without_module_names", "their names", BOTH),
     ),
 )

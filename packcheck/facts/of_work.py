@@ -1,0 +1,173 @@
+"""Facts about the work as a record tells it: what lay bare in each step, what was worn, who was there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from packcheck.exposure.sections import Sections
+from packcheck.exposure.steps import Bareness, State, begun, states_of
+from packcheck.exposure.yard import planned_before
+from packcheck.facts.common import source_of
+from packcheck.facts.evidence import Evidence
+from packcheck.facts.worn import protection
+from packcheck.files.name_lists import list_places
+from packcheck.geometry.bodies import Body, bodies_of
+from packcheck.geometry.reach import Geometry
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.order import Stage
+from packcheck.model.record.model import Record
+from packcheck.model.record.worked import WorkStep, read_work
+from packcheck.network.graph import network_of_record
+from packcheck.physics.classes import CLASS_A_LIMIT_V
+from packcheck.rules.catalogue import Row, Value
+
+_NO_VOLTS = 1e-9
+"""Rounding of a sum of module voltages [V]: it makes no class B out of 60 V."""
+
+
+def work_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield one row per step of the work that did or took off something; none where the record tells no work.
+
+    Raises
+    ------
+    InputProblems : a step names something that neither layout nor record has.
+    """
+    record = evidence.record
+    if record is None or not record.work:
+        return
+    site = _Site(record)
+    steps = [step for step in read_work(record) if step.stages]
+    begin = begun(evidence.pack, [stage for step in steps for stage in step.stages])
+    for step in steps:
+        seen = [site.seen(was, stage, now) for was, stage, now in _moments(evidence.pack, step.stages, begin)]
+        for stage in step.stages:
+            begin = begin.after(evidence.pack, stage)
+        yield _row(evidence, step, seen)
+
+
+def _moments(pack: Pack, stages: Sequence[Stage], begin: State) -> Iterator[tuple[State, Stage, State]]:
+    """Yield each stage with the state before it, and the state to look at for what lies bare in it."""
+    for stage in stages:
+        ((_, seen),) = states_of(pack, (stage,), begin)
+        yield begin, stage, seen
+        begin = begin.after(pack, stage)
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """What one stage showed: volts within reach of hands [V], faces open, covers off that are due, slips of order."""
+
+    touch_v: float = 0.0
+    faces: tuple[str, ...] = ()
+    off_at_disconnect: tuple[str, ...] = ()
+    due: tuple[str, ...] = ()
+    doubled: tuple[str, ...] = ()
+    hanging: tuple[str, ...] = ()
+
+
+class _Site:
+    """The pack on the bench: its bare metal, its sections, and which cover the layout's order has on before what."""
+
+    def __init__(self, record: Record) -> None:
+        self._pack = record.pack
+        bodies = tuple(bodies_of(record.pack))
+        self._bodies: tuple[Body, ...] = bodies
+        self._bareness = Bareness(record.pack, Geometry(bodies, (), (), 0))
+        self._sections = Sections(record.pack, network_of_record(record).edges)
+        self._planned = planned_before(record.pack)
+
+    def seen(self, was: State, stage: Stage, now: State) -> _Seen:
+        """Return what a stage showed between the states before and after it."""
+        volts, bare = self._touch(now)
+        covers = stage.kind == "covers" and not stage.off
+        if covers:
+            volts = max(volts, self._touch(was)[0])
+        closes = stage.kind == "disconnect" and not stage.off
+        off = tuple(name for name in self._pack.covers if name not in now.covers)
+        return _Seen(
+            volts if not closes else max(volts, self._across(now)),
+            self._faces(now, bare),
+            off if closes else (),
+            () if covers or stage.off else tuple(name for name in off if name in self._due(stage)),
+            () if stage.off else tuple(name for name in stage.items if name in _there(was, stage.kind)),
+            () if stage.off else tuple(self._hanging(stage, now)),
+        )
+
+    def _touch(self, state: State) -> tuple[float, list[Body]]:
+        """Return the highest voltage [V] between two bare conductors of one section, and the bare ones."""
+        by_root = self._sections.of(state)
+        volts: dict[int, list[float]] = {}
+        live = []
+        for index in self._bareness.bare(state):
+            body = self._bodies[index]
+            root = self._sections.root_of(body.node)
+            if root in by_root:
+                volts.setdefault(root, []).append(by_root[root][1].highest[body.node])
+                live.append(body)
+        return max((max(at) - min(at) for at in volts.values()), default=0.0), live
+
+    def _across(self, state: State) -> float:
+        return max((section.highest_v for _, section in self._sections.of(state).values()), default=0.0)
+
+    def _faces(self, state: State, bare: Iterable[Body]) -> tuple[str, ...]:
+        """Return the faces on which fixed metal lies bare, once a conductor is among the bare metal."""
+        bare = list(bare)
+        if not any(body.name in state.conductors for body in bare):
+            return ()
+        return tuple(dict.fromkeys(b.face for b in bare if b.kind in ("post", "bar") and b.face != "any"))
+
+    def _due(self, stage: Stage) -> frozenset[str]:
+        items = ("taps",) if stage.kind == "taps" else stage.items
+        known = [self._planned[item] for item in items if item in self._planned]
+        return frozenset.intersection(*known) if known else frozenset()
+
+    def _hanging(self, stage: Stage, now: State) -> Iterator[str]:
+        """Yield conductors put on where a module was still to come."""
+        for name in stage.items if stage.kind == "conductors" else ():
+            conductor = self._pack.conductors.get(name)
+            ends = [landing.node.rpartition(".")[0] for landing in conductor.lands] if conductor else []
+            if any(end in self._pack.positions and end not in now.positions for end in ends):
+                yield name
+
+
+def _there(state: State, kind: str) -> frozenset[str]:
+    """Return what of a kind is there already; places, taps and devices may be named as often as one likes."""
+    return {"conductors": state.conductors, "covers": state.covers, "disconnect": state.closed}.get(kind, frozenset())
+
+
+def _row(evidence: Evidence, step: WorkStep, seen: Sequence[_Seen]) -> Row:
+    items = list(dict.fromkeys(item for stage in step.stages for item in stage.items))
+    work = ("off " if step.stages[0].off else "") + list_places(items, 6)
+    faces = max((one.faces for one in seen), key=len)
+    off, due = _all(one.off_at_disconnect for one in seen), _all(one.due for one in seen)
+    doubled, hanging = _all(one.doubled for one in seen), _all(one.hanging for one in seen)
+    closes = any(stage.kind == "disconnect" and not stage.off for stage in step.stages)
+    touch_v = max(one.touch_v for one in seen)
+    when = f", {step.at:%Y-%m-%d %H:%M}" if step.at else ""
+    values: dict[str, Value] = {
+        "step": f"step {step.number}",
+        "work": work,
+        "touch_v": touch_v,
+        "class_b": touch_v > CLASS_A_LIMIT_V + _NO_VOLTS,
+        **protection(evidence.record, step),
+        "faces_open": len(faces),
+        "faces_open_names": list_places(faces) if faces else "none",
+        "is_disconnect": closes,
+        **_named("covers_off", off),
+        "order_stated": bool(evidence.pack.order),
+        **_named("covers_due", due),
+        **_named("doubled", doubled),
+        **_named("without_module", hanging),
+    }
+    place = f"step {step.number} of the work{when}: {work}"
+    touches = frozenset((f"step {step.number} of the work",))
+    return Row(f"step {step.number}", values, {}, touches, place, "", source_of(evidence, step.line))
+
+
+def _named(column: str, names: Sequence[str]) -> Mapping[str, Value]:
+    return {column: len(names), f"{column}_names": list_places(names) if names else "none"}
+
+
+def _all(names: Iterable[Iterable[str]]) -> list[str]:
+    return list(dict.fromkeys(name for some in names for name in some))
