@@ -94,6 +94,7 @@ def _planned_conductor(
         "part": fitted.part if fitted else None,
         "part_as_drawn": None if fitted is None or fitted.part is None else fitted.part == conductor.part,
         "inspected": fitted is not None and fitted.condition is not None,
+        "condition_recorded": True if fitted is not None and fitted.condition is not None else None,
         "condition": fitted.condition if fitted else None,
     }
     if not conductor.part:
@@ -157,6 +158,7 @@ def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dic
         "part_as_drawn": True,
         "condition": fitted.condition,
         "inspected": fitted.condition is not None,
+        "condition_recorded": True if fitted.condition is not None else None,
     }
     touches = {name, PATH, *(node.rpartition(".")[0] or node for node in lands), *doubles}
     return Row(

@@ -101,6 +101,7 @@ def _joint_row(
         "above_peers_ohm": peers.above(resistance),
         "peers": peers.number,
         "recheck": joint.recheck,
+        "rechecked": True if joint.recheck is not None else None,
         "recheck_after_h": kind.recheck_after_h,
         "recheck_waited_h": _waited(joint),
         "recheck_asked": kind.recheck_after_h is not None,

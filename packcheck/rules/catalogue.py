@@ -53,7 +53,8 @@ class Column:
     ``unit`` is the symbol printed after a value ("" for none); ``meaning`` is one sentence; ``source`` says where
     the value comes from ("layout", "record", "layout and record", or a formula's name).  ``datum`` is the recorded
     thing at the root of this column, in words ("torque"); empty for what the layout states.  ``instrument`` is the
-    kind of instrument that reads it.
+    kind of instrument that reads it.  ``proof``: a flag that is True once something shows it and open until then, since
+    nothing that can be recorded makes it false.
     """
 
     name: str
@@ -63,6 +64,7 @@ class Column:
     unit: str = ""
     datum: str = ""
     instrument: str = ""
+    proof: bool = False
 
 
 @dataclass(frozen=True)

@@ -91,8 +91,8 @@ def require_tested(folder: Path, rules: Sequence[Rule], tables: Mapping[str, Tab
 def outcomes_possible(rule: Rule, table: Table) -> frozenset[Outcome]:
     """Return the outcomes that a rule can give, as its examples must show.
 
-    Every rule can be met and broken; with a ``where``, not apply; with a measured column, be undecided; with a column
-    that somebody has to record, be unproven.
+    Every rule can be met; broken too, unless it asks for nothing but a proof; with a ``where``, not apply; with a
+    measured column, be undecided; with a column that somebody has to record, be unproven.
     """
     read = {*terms.columns_within(rule.where), *terms.columns_within(rule.require)}
     columns = [table.column_by_name[column.name] for column in read]
@@ -103,6 +103,8 @@ def outcomes_possible(rule: Rule, table: Table) -> frozenset[Outcome]:
         possible.add(Outcome.UNDECIDED)
     if any(column.datum for column in columns):
         possible.add(Outcome.UNPROVEN)
+    if isinstance(rule.require, terms.ColumnTerm) and table.column_by_name[rule.require.name].proof:
+        possible.discard(Outcome.BROKEN)
     return frozenset(possible)
 
 

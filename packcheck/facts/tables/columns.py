@@ -27,3 +27,8 @@ def number(name: str, unit: str, meaning: str, source: str = LAYOUT, datum: str 
 def measured(name: str, unit: str, meaning: str, datum: str, instrument: str, source: str = RECORD) -> Column:
     """Return a column that holds an interval read by an instrument."""
     return Column(name, "measured", meaning, source, unit, datum, instrument)
+
+
+def proof(name: str, meaning: str, source: str, datum: str, instrument: str = "") -> Column:
+    """Return a column that is true once something shows it, and open until then."""
+    return Column(name, "flag", meaning, source, "", datum, instrument, proof=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, measured, number, text
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, measured, number, proof, text
 from packcheck.rules.catalogue import SOLVED, Column, Table
 
 CONDUCTOR = Table(
@@ -53,7 +53,7 @@ CONDUCTOR = Table(
             "which conductors are fitted",
             "eyes",
         ),
-        flag(
+        proof(
             "confirmed",
             "a reading across it, sharp enough to show it missing, agrees with the record",
             BOTH,
@@ -64,6 +64,7 @@ CONDUCTOR = Table(
         text("part", "part number fitted", RECORD, "part number", "eyes"),
         flag("part_as_drawn", "the part fitted is the one drawn", BOTH, "part number", "eyes"),
         flag("inspected", "its condition was recorded", RECORD),
+        proof("condition_recorded", "its condition was recorded", RECORD, "condition", "eyes"),
         text("condition", "condition found: sound, cracked, bent, thin, corroded", RECORD, "condition", "eyes"),
     ),
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import LAYOUT, RECORD, flag, measured, number, text
+from packcheck.facts.tables.columns import LAYOUT, RECORD, flag, measured, number, proof, text
 from packcheck.rules.catalogue import Table
 
 JOINT = Table(
@@ -76,6 +76,7 @@ JOINT = Table(
             "micro-ohmmeter",
         ),
         number("peers", "", "joints of its type whose resistance was read", RECORD),
+        proof("rechecked", "the result of a re-check was recorded", RECORD, "re-check", "click wrench"),
         text("recheck", "what the re-check found: held or moved", RECORD, "re-check", "click wrench"),
         number("recheck_after_h", "h", "time between torque and re-check that the layout asks for"),
         number(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, measured, number, text
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, measured, number, proof, text
 from packcheck.rules.catalogue import SOLVED, Table
 
 MODULE = Table(
@@ -37,7 +37,7 @@ MODULE = Table(
             "voltage from post to post, with its sign",
             "multimeter",
         ),
-        flag(
+        proof(
             "facing_confirmed",
             "a reading across this module, sharp enough to show it reversed, agrees with the record",
             BOTH,

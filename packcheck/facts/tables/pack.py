@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, measured, number, text
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, measured, number, proof, text
 from packcheck.rules.catalogue import SOLVED, Table
 
 PACK = Table(
@@ -41,7 +41,7 @@ PACK = Table(
             "which conductors are fitted",
             "eyes",
         ),
-        flag(
+        proof(
             "extra_ruled_out",
             "the record states that nothing conducts that it does not list",
             RECORD,
@@ -85,7 +85,7 @@ PACK = Table(
         measured("clamp_torque_n_m", "N·m", "torque of the clamp rods", "torque of the clamp rods", "click wrench"),
         number("clamp_torque_low_n_m", "N·m", "least torque of the clamp rods"),
         number("clamp_torque_high_n_m", "N·m", "most torque of the clamp rods"),
-        flag("tools_counted", "the tools taken out and brought back were counted", RECORD, "tools out and in", "count"),
+        proof("tools_counted", "the tools taken out and brought back are counted", RECORD, "tools out and in", "count"),
         flag("has_clamp", "the layout has a clamp", LAYOUT),
         flag("stack_known", "the clamp has a length, and every module a size", LAYOUT),
         number("stack_mm", "mm", "length of the modules along the axis nearest to the clamp's length"),
