@@ -22,9 +22,9 @@ from packcheck.physics.threads import (
 from packcheck.physics.torque_tool import tool_range_n_m
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
-NUT_FACTOR = Bounds(0.15, 0.25, 0.20)
-"""Nut factor K where a joint type states none: 0.20 as zinc-plated (Shigley, 9th ed., Table 8-15: 0.30
-black, 0.20 zinc-plated, 0.18 lubricated, 0.16 cadmium-plated); ± 25 % about it for its scatter: common practice."""
+NUT_FACTOR = 0.20
+"""Nut factor K where a joint type states none: zinc-plated (Shigley, 9th ed., Table 8-15: 0.30 black, 0.20 zinc-plated,
+0.18 lubricated, 0.16 cadmium-plated); K scatters by about ± 25 %: common practice."""
 THREAD_FRICTION = 0.12
 """Thread friction taken for the twist of the shank while tightening; common practice, no source."""
 
@@ -255,7 +255,7 @@ def _loads(kind: JointType, torque_n_m: float | None, proof_n: float | None) -> 
     elif given.low is not None and given.high is not None:
         factor = (given.low + given.high) / 2
     else:
-        factor = NUT_FACTOR.aim or 0.2
+        factor = NUT_FACTOR
     load = clamp_load_n(torque_n_m, factor, diameter)
     pitch = COARSE_PITCH_MM[kind.thread]
     twist = thread_torque_n_m(load, pitch, pitch_diameter_mm(diameter, pitch), THREAD_FRICTION)
