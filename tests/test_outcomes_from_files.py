@@ -30,7 +30,7 @@ HERE = Path(__file__).parent / "outcomes"
 FOLDERS = (shipped_folder("layouts"), HERE / "packs")
 TABLES = table_by_name()
 RULES = {rule.name: rule for rule in load_rules([shipped_folder("rules")], TABLES)}
-MOST_OWED = 16
+MOST_OWED = 13
 
 
 def load(path: Path) -> dict[str, Any]:
