@@ -165,14 +165,22 @@ class Drawn:
     @cached_property
     def against(self) -> tuple[str, ...]:
         """Return the modules on the paths between the mains that a current from main − to main + enters at their +."""
+        return tuple(name for name, forward in self.forwards.items() if not forward and name in self.pack.positions)
+
+    @cached_property
+    def forwards(self) -> dict[str, bool]:
+        """Return what a current from main − to main + runs through, and whether it enters at the start.
+
+        Modules and devices count; the start is the − of a module, and end 1 of a device.
+        """
         if not self.between:
-            return ()
+            return {}
         if self.loops == 0:
             walk = self.forest.walk(self.minus, self.plus) or []
-            return tuple(step.edge.part for step in walk if step.edge.kind == "module" and not step.forward)
+            return {step.edge.part: step.forward for step in walk if step.edge.kind in ("module", "device")}
         solution = solve_circuit(unit_push(self.edges), {self.minus: 1.0, self.plus: -1.0})
-        pairs = zip(self.edges, solution.current, strict=True)
-        return tuple(edge.part for edge, current in pairs if edge.kind == "module" and current < -1e-9)
+        carried = [(e, a) for e, a in zip(self.edges, solution.current, strict=True) if e.kind in ("module", "device")]
+        return {edge.part: float(current) > 0 for edge, current in carried if abs(float(current)) > 1e-9}
 
     def acts_in_path(self, device: Device) -> bool:
         """Return whether a device lies on a path between the mains with no conductors past it."""

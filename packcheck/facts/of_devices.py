@@ -32,6 +32,8 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
         "kind": device.kind,
         "fitted": fitted.fitted if fitted else None,
         "directed": bool(device.current),
+        "directed_in_path": bool(device.current) and device.name in evidence.drawn.forwards,
+        "direction_fits_path": evidence.drawn.forwards.get(name) is (device.current == "1 to 2"),
         "direction_as_drawn": None if fitted is None or fitted.current is None else fitted.current == device.current,
         "interrupts": interrupts if record else None,
         "acts_in_layout": evidence.drawn.acts_in_path(device),

@@ -8,6 +8,7 @@ from packcheck.facts.accounted import without_faults_in_the_path
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_around import vented
+from packcheck.facts.of_drawn_taps import unsensed
 from packcheck.facts.of_open_switches import is_one_place, mains_datum, mains_past_disconnects
 from packcheck.facts.of_places import clamped_stack
 from packcheck.facts.of_readings import Checked
@@ -55,6 +56,9 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "layout_chemistry_names": "; ".join(f"{name} at {list_places(at)}" for name, at in chemistries.items()),
         "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
         "has_fuse": "fuse" in kinds,
+        "tapped": len(pack.taps) > 1,
+        "unsensed": len(missed := unsensed(evidence.drawn)),
+        "unsensed_names": list_places(missed) if missed else "none",
         "has_clamp": clamp is not None,
         "clamp_length_low_mm": clamp.length_mm.low if clamp else None,
         "clamp_length_high_mm": clamp.length_mm.high if clamp else None,

@@ -79,6 +79,8 @@ DEVICE = Table(
         text("kind", "service disconnect, fuse, main contactor, isolator, precharge resistor or shunt"),
         flag("fitted", "the device is fitted", RECORD, "whether it is fitted", "eyes"),
         flag("directed", "the layout states a direction for it", LAYOUT),
+        flag("directed_in_path", "it has a direction and, as drawn, carries the pack's current", LAYOUT),
+        flag("direction_fits_path", "as drawn, the discharge current of the pack passes it as it is marked", LAYOUT),
         flag("direction_as_drawn", "its arrow points as the layout has it", BOTH, "direction of its arrow", "eyes"),
         flag(
             "interrupts",

@@ -157,3 +157,18 @@ AGAIN = Table(
         number("cell_v", "V", "rest voltage of one of these cells, middle of the window"),
     ),
 )
+
+DRAWN_TAP = Table(
+    "drawn_tap",
+    "A sense tap as drawn.",
+    "tap",
+    (
+        text("tap", "name of the tap"),
+        text("on", "the place or conductor it sits on"),
+        text("connector", "its connector"),
+        number("twins", "", "other taps of its connector on the same place or conductor"),
+        text("twin_names", "these taps"),
+        flag("in_order", "its voltage goes on the way the pins of its connector run along the string", LAYOUT),
+        text("neighbour", "the tap at the pin before it, where it does not"),
+    ),
+)

@@ -1,0 +1,88 @@
+"""Facts about the sense taps as drawn: the order of their pins along the string, and what no tap sees."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from itertools import pairwise
+
+from packcheck.facts.common import layout_source
+from packcheck.facts.drawn import Drawn
+from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Pack, Tap
+from packcheck.model.pack.order import places_under
+from packcheck.rules.catalogue import Row, Value
+
+SAME_V = 1e-6
+"""Taps nearer in voltage than this lie on one conductor [V]."""
+
+
+def drawn_tap_rows(drawn: Drawn) -> Iterator[Row]:
+    """Yield one row per sense tap of the layout."""
+    pack, volts = drawn.pack, _volts(drawn)
+    against = _against(pack, volts)
+    beside: dict[tuple[str, str], list[str]] = {}
+    for tap in pack.taps.values():
+        beside.setdefault((tap.connector, tap.node), []).append(tap.name)
+    for tap in pack.taps.values():
+        twins = [name for name in beside[tap.connector, tap.node] if name != tap.name]
+        before = against.get(tap.name)
+        values: dict[str, Value] = {
+            "tap": tap.name, "on": tap.node, "connector": tap.connector or "no connector",
+            "twins": len(twins), "twin_names": list_places(twins) if twins else "none",
+            "in_order": before is None, "neighbour": before or "",
+        }  # fmt: skip
+        at = f"tap {tap.name} on {tap.node}" + (f", pin {tap.pin} of {tap.connector}" if tap.connector else "")
+        yield Row(tap.name, values, {}, frozenset((tap.name,)), at, "", layout_source(pack, tap.name))
+
+
+def unsensed(drawn: Drawn) -> tuple[str, ...]:
+    """Return the modules that lie beyond the first or the last tap of their string; none where it has no two taps."""
+    pack, volts = drawn.pack, _volts(drawn)
+    span: dict[int, tuple[float, float]] = {}
+    for tap in pack.taps.values():
+        string, height = _string_of(pack, tap), volts.get(tap.name)
+        if height is not None and string is not None:
+            low, high = span.get(string, (height, height))
+            span[string] = min(low, height), max(high, height)
+    return tuple(
+        position.name for position in pack.positions.values()
+        for low, high in [span.get(_string_with(pack, position.name), (0.0, 0.0))]
+        if low < high and not _lies_in(drawn, position.minus_place, position.plus_place, low, high)
+    )  # fmt: skip
+
+
+def _lies_in(drawn: Drawn, minus: str, plus: str, low: float, high: float) -> bool:
+    ends = drawn.solution.voltage_v(minus, drawn.minus), drawn.solution.voltage_v(plus, drawn.minus)
+    return None in ends or all(end is not None and low - 0.05 <= end <= high + 0.05 for end in ends)
+
+
+def _volts(drawn: Drawn) -> dict[str, float]:
+    """Return the voltage [V] of each tap against main −, everything closed."""
+    found = {tap.name: drawn.solution.voltage_v(tap.node, drawn.minus) for tap in drawn.pack.taps.values()}
+    return {name: volts for name, volts in found.items() if volts is not None}
+
+
+def _string_with(pack: Pack, position: str) -> int:
+    """Return the number of the parallel string that a position lies in; 0 in a pack of one."""
+    strings = (string for bank in pack.parallel_strings for string in bank)
+    return next((number for number, string in enumerate(strings, 1) if position in string), 0)
+
+
+def _string_of(pack: Pack, tap: Tap) -> int | None:
+    place = next(iter(places_under(pack, tap.node)), None)
+    return None if place is None else _string_with(pack, place.rpartition(".")[0])
+
+
+def _against(pack: Pack, volts: Mapping[str, float]) -> dict[str, str]:
+    """Return the taps whose pin runs against the others of its connector and string, each with the pin before it."""
+    runs: dict[tuple[str, int | None], list[Tap]] = {}
+    for tap in sorted(pack.taps.values(), key=lambda tap: (tap.connector, tap.pin)):
+        if tap.connector and tap.name in volts:
+            runs.setdefault((tap.connector, _string_of(pack, tap)), []).append(tap)
+    found: dict[str, str] = {}
+    for taps in runs.values():
+        steps = [(a, b, volts[b.name] - volts[a.name]) for a, b in pairwise(taps)]
+        climbing = sum(step > SAME_V for _, _, step in steps) - sum(step < -SAME_V for _, _, step in steps)
+        sign = 1 if climbing >= 0 else -1
+        found.update({b.name: a.name for a, b, step in steps if sign * step < -SAME_V})
+    return found
