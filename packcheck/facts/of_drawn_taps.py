@@ -37,16 +37,16 @@ def drawn_tap_rows(drawn: Drawn) -> Iterator[Row]:
 
 def unsensed(drawn: Drawn) -> tuple[str, ...]:
     """Return the modules that lie beyond the first or the last tap of their string; none where it has no two taps."""
-    pack, volts = drawn.pack, _volts(drawn)
+    pack, volts, strings = drawn.pack, _volts(drawn), _strings(drawn.pack)
     span: dict[int, tuple[float, float]] = {}
     for tap in pack.taps.values():
-        string, height = _string_of(pack, tap), volts.get(tap.name)
+        string, height = _string_of(pack, tap, strings), volts.get(tap.name)
         if height is not None and string is not None:
             low, high = span.get(string, (height, height))
             span[string] = min(low, height), max(high, height)
     return tuple(
         position.name for position in pack.positions.values()
-        for low, high in [span.get(_string_with(pack, position.name), (0.0, 0.0))]
+        for low, high in [span.get(strings.get(position.name, 0), (0.0, 0.0))]
         if low < high and not _lies_in(drawn, position.minus_place, position.plus_place, low, high)
     )  # fmt: skip
 
@@ -62,23 +62,25 @@ def _volts(drawn: Drawn) -> dict[str, float]:
     return {name: volts for name, volts in found.items() if volts is not None}
 
 
-def _string_with(pack: Pack, position: str) -> int:
-    """Return the number of the parallel string that a position lies in; 0 in a pack of one."""
+def _strings(pack: Pack) -> dict[str, int]:
+    """Return the number of the parallel string that each position lies in; in a pack of one string there is none."""
     strings = (string for bank in pack.parallel_strings for string in bank)
-    return next((number for number, string in enumerate(strings, 1) if position in string), 0)
+    return {position: number for number, string in enumerate(strings, 1) for position in string}
 
 
-def _string_of(pack: Pack, tap: Tap) -> int | None:
+def _string_of(pack: Pack, tap: Tap, strings: Mapping[str, int]) -> int | None:
+    """Return the string that a tap lies in, 0 in a pack of one; None where it lies on no module."""
     place = next(iter(places_under(pack, tap.node)), None)
-    return None if place is None else _string_with(pack, place.rpartition(".")[0])
+    return None if place is None else strings.get(place.rpartition(".")[0], 0)
 
 
 def _against(pack: Pack, volts: Mapping[str, float]) -> dict[str, str]:
     """Return the taps whose pin runs against the others of its connector and string, each with the pin before it."""
+    strings = _strings(pack)
     runs: dict[tuple[str, int | None], list[Tap]] = {}
     for tap in sorted(pack.taps.values(), key=lambda tap: (tap.connector, tap.pin)):
         if tap.connector and tap.name in volts:
-            runs.setdefault((tap.connector, _string_of(pack, tap)), []).append(tap)
+            runs.setdefault((tap.connector, _string_of(pack, tap, strings)), []).append(tap)
     found: dict[str, str] = {}
     for taps in runs.values():
         steps = [(a, b, volts[b.name] - volts[a.name]) for a, b in pairwise(taps)]
