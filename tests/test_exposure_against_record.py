@@ -81,7 +81,7 @@ def test_the_first_step_that_put_class_b_within_reach_is_named() -> None:
     assert "2026-10-04" in finding.place
     assert "B06" in finding.place
     assert "gloves worn: none" in finding.found
-    assert "at least 69.6 V DC" in finding.needed
+    assert "208.8 V DC" in finding.needed
     assert [f.subject for f in answer_to(work).findings] == ["step 4", "step 5", "step 6", "step 7", "step 8"]
 
 

@@ -154,6 +154,18 @@ def test_what_a_voltage_asks_for(pack: Pack, highest_v: float, shock: str, glove
     assert any("1500" in note for note in asks.notes) is (shock == "beyond B")
 
 
+@pytest.mark.parametrize(("pack_v", "gloves"), [(740, "00"), (760, "0"), (1480, "0"), (1520, "1")])
+def test_gloves_cover_the_highest_voltage_of_the_pack(pack: Pack, pack_v: float, gloves: str) -> None:
+    """Largest DC voltages of use, from memory of IEC 60903: class 00 750 V, 0 1500 V, 1 11250 V."""
+    assert asks_for(pack, 104.4, 95.0, (), (), {}, pack_v).gloves == f"class {gloves}"
+    assert asks_for(pack, 52.2, 47.5, (), (), {}, pack_v).gloves == "", "within class A none are asked for"
+
+
+def test_the_pack_is_known_while_a_section_is_in_hand(pack: Pack) -> None:
+    highest = [pack.module_type_at(name).highest_v for name in pack.positions]
+    assert Model(pack, Asked()).pack_v == pytest.approx(sum(highest))
+
+
 def test_rest_below_and_highest_above_60_v_is_said(pack: Pack) -> None:
     (note,) = asks_for(pack, 60.9, 55.7, (), (), {}).notes
     assert "60.9 V when the cells are at their highest" in note

@@ -36,6 +36,7 @@ def asks_for(
     bare_places: Iterable[str],
     covers_on: Iterable[str],
     over: Mapping[str, Sequence[str]],
+    pack_v: float = 0.0,
 ) -> Asks:
     """Return what a step asks for.
 
@@ -46,6 +47,7 @@ def asks_for(
     bare_places : places with bare metal that is not in hand; a cover over them belongs on first.
     covers_on : covers that are on already.
     over : the covers of the layout over each place.
+    pack_v : voltage [V] of the whole string at its highest; gloves cover it, whatever the section in hand has.
 
     Notes
     -----
@@ -62,7 +64,7 @@ def asks_for(
         )
     if shock == "A":
         return Asks("A", "", False, (), tuple(notes))
-    gloves = glove_class(highest_v)
+    gloves = glove_class(max(highest_v, pack_v))
     name = f"class {gloves.name}" if gloves else "no class of rubber gloves reaches this voltage"
     return Asks(shock or "beyond B", name, True, tuple(_covers(pack, bare_places, set(covers_on), over)), tuple(notes))
 

@@ -15,6 +15,7 @@ from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Stage
 from packcheck.model.record.model import Record
 from packcheck.network.graph import Edge, network_of_layout, network_of_record
+from packcheck.network.topology import spanning_forest
 
 USUAL_TOOL_MM = 150.0
 USUAL_EXTERNAL_OHM = 1e-3
@@ -89,6 +90,7 @@ class Model:
     sections: Sections = field(init=False)
     bridges: Bridges = field(init=False)
     bareness: Bareness = field(init=False)
+    pack_v: float = field(init=False)
 
     def __post_init__(self) -> None:
         self.geometry = build_geometry(self.pack, self.asked.tools_mm)
@@ -96,6 +98,7 @@ class Model:
         node = earthed_node(self.pack, self.asked.earthed)
         self.bridges = Bridges(self.geometry, self.sections, self.asked.external_ohm, node)
         self.bareness = Bareness(self.pack, self.geometry, self.asked.caps)
+        self.pack_v = string_v(self.pack)
 
     def start(self, stages: Sequence[Stage]) -> State:
         """Return the state before the first stage: nothing, or a finished pack that is taken apart."""
@@ -131,7 +134,8 @@ class Model:
             power_sum_w=sum(f.power_sum_w for f in found), floating=floating,
             then_v=sum(heights[:2]) if floating else 0.0, touch_v=self._touch_v(inside, by_root),
             asks=asks_for(
-                self.pack, highest_v, rest_v, places, state.covers | self._over_work(state), self.bareness.over
+                self.pack, highest_v, rest_v, places, state.covers | self._over_work(state), self.bareness.over,
+                self.pack_v,
             ),
         )  # fmt: skip
 
@@ -163,6 +167,13 @@ class Model:
             max((b for b in column if b), key=lambda b: (round(b.source.highest_v, 6), b.source.power_w), default=None)
             for column in columns
         )
+
+
+def string_v(pack: Pack) -> float:
+    """Return the voltage [V] between the mains, everything closed and every module at its highest; 0 where unjoined."""
+    minus, plus = pack.outside["main-"], pack.outside["main+"]
+    walk = spanning_forest(network_of_layout(pack).all_closed(), roots=(minus,)).walk(minus, plus) or []
+    return sum(pack.module_type_at(step.edge.part).highest_v for step in walk if step.edge.kind == "module")
 
 
 def edges_of(pack: Pack, record: Record | None) -> tuple[Edge, ...]:

@@ -149,6 +149,7 @@ def _row(evidence: Evidence, step: WorkStep, seen: Sequence[_Seen]) -> Row:
         "step": f"step {step.number}",
         "work": work,
         "touch_v": touch_v,
+        "gloves_for_v": max(touch_v, evidence.drawn.highest_v or 0.0),
         "class_b": touch_v > CLASS_A_LIMIT_V + _NO_VOLTS,
         **protection(evidence.record, step),
         "faces_open": len(faces),

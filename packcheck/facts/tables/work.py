@@ -58,6 +58,9 @@ WORKED = Table(
         text("step", "number of the step", RECORD),
         text("work", "what was put on or taken off", RECORD),
         number(
+            "gloves_for_v", "V", "what gloves have to be for: the highest voltage of the pack, or that within reach"
+        ),
+        number(
             "touch_v",
             "V",
             "highest voltage between two bare conductors of one section while it was done, modules at their highest;"
