@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from typing import Any, NamedTuple
 
+from branches import BRANCHES, with_branches
 from faulty_builds import Build
 from oracle.algebra import Circuit
 from oracle.drawing import parts, positions
@@ -41,6 +42,8 @@ def clean_build(seed: int, most: int = 200) -> Written:
     chemistry = rng.choice(list(CHEMISTRIES))
     layout, shape = _layout(rng, min(most, int(HIGHEST_V / CHEMISTRIES[chemistry][-1])))
     _give_chemistry(layout, chemistry)
+    beside = _branches(rng)
+    layout = with_branches(layout, beside)
     build = Build(layout, release=True, seed=seed)
     record = {**build.clean, "readings": dict(build.clean["readings"])}
     meter = rng.choice(METERS[:2] if shape in ("stick", "trays", "rack") else METERS[:1])
@@ -48,7 +51,9 @@ def clean_build(seed: int, most: int = 200) -> Written:
     _write_voltages(rng, build, record, meter)
     _write_joints(rng, record)
     return Written(
-        to_yaml(layout), to_yaml(record), f"seed {seed}: {shape}, {chemistry}, {len(build.pack.positions)} modules"
+        to_yaml(layout),
+        to_yaml(record),
+        f"seed {seed}: {shape}, {chemistry}, {len(build.pack.positions)} modules, beside the path: {beside}",
     )
 
 
@@ -64,6 +69,12 @@ def _layout(rng: random.Random, most: int) -> tuple[Data, str]:
         return trayed_layout(max(3, size // 2)), shape
     strings = rng.randint(2, 4)
     return rack_layout([max(4, size // strings)] * strings), shape
+
+
+def _branches(rng: random.Random) -> list[str]:
+    """Return the branches of a pack: none in every second; a bond and a monitor do not go together."""
+    chosen = [name for name in BRANCHES if rng.random() < 0.4] if rng.random() < 0.5 else []
+    return [name for name in chosen if name != "isolation monitor" or "earthed middle" not in chosen]
 
 
 def _give_chemistry(layout: Data, name: str) -> None:

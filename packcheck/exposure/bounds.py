@@ -36,7 +36,7 @@ def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
     make it lies under a cover, that cover follows in class B too.
     """
     yard = yard or Yard(pack)
-    edges = [edge for edge in yard.edges if not edge.across]
+    edges = [edge for edge in yard.edges if not edge.is_load]
     walk = spanning_forest(edges, roots=(pack.outside["main-"],)).walk(pack.outside["main-"], pack.outside["main+"])
     modules = [step.edge.part for step in walk or () if step.edge.kind == "module"]
     if not modules:

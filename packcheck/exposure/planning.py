@@ -118,7 +118,7 @@ def _do(yard: Yard, acts: list[str], done: set[str], item: str) -> None:
 
 def _along_path(pack: Pack, yard: Yard) -> list[str]:
     """Return all conductors, those on the way from main − to main + first and in its order."""
-    edges = [edge for edge in yard.edges if not edge.across]
+    edges = [edge for edge in yard.edges if not edge.is_load]
     walk = spanning_forest(edges, roots=(pack.outside["main-"],)).walk(pack.outside["main-"], pack.outside["main+"])
     on_path = dict.fromkeys(step.edge.part for step in walk or () if step.edge.kind == "joint")
     return list(dict.fromkeys((*(name for name in on_path if name in pack.conductors), *pack.conductors)))

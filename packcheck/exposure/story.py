@@ -195,6 +195,6 @@ def earthed_node(pack: Pack, name: str) -> str:
         return ""
     node = pack.node_of(name)
     if node is None:
-        near = nearest_name(name, [*pack.nodes, *pack.taps, *pack.outside])
+        near = nearest_name(name, [*pack.nodes, *pack.taps, *pack.terminals])
         raise WrongUsage(f"no place, conductor or device end '{name}'" + (f"; did you mean '{near}'?" if near else ""))
     return node

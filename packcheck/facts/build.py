@@ -18,6 +18,7 @@ from packcheck.facts.of_joints import joint_rows, joint_type_rows
 from packcheck.facts.of_loops import drawn_loop_rows, loop_rows
 from packcheck.facts.of_module_types import module_type_rows
 from packcheck.facts.of_modules import module_rows
+from packcheck.facts.of_outlets import outlet_rows
 from packcheck.facts.of_pack import pack_row
 from packcheck.facts.of_places import placed_rows, span_rows
 from packcheck.facts.of_quantities import quantity_rows
@@ -50,6 +51,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
     facts: Facts = {
         "pack": (pack_row(evidence, checked),),
         "device": tuple(device_rows(evidence, checked)),
+        "outlet": tuple(outlet_rows(evidence.drawn)),
         "group": tuple(group_rows(evidence)),
         "string": tuple(string_rows(evidence)),
         "joint_type": tuple(joint_type_rows(evidence)),

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from packcheck.model.pack.model import Device, Pack
+from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.network.circuit import solve_circuit
-from packcheck.network.graph import Edge, Network, network_of_layout, unit_push
-from packcheck.network.solution import Solved, short_currents_a, solve
+from packcheck.network.graph import Edge, Network, monitors, network_of_layout, unit_push
+from packcheck.network.solution import Solved, solve
+from packcheck.network.stress import Stress
 from packcheck.network.topology import (
     Forest,
     conductors_alone,
     count_independent_loops,
     modules_from,
     nodes_between,
+    nodes_on_the_way,
     spanning_forest,
 )
 
@@ -107,10 +109,22 @@ class Drawn:
     @cached_property
     def highest_edges(self) -> list[Edge]:
         """Return the edges of the layout with every module at its highest voltage, everything closed."""
+        return self._at_highest(self.edges)
+
+    def _at_highest(self, edges: Sequence[Edge]) -> list[Edge]:
         kind = self.pack.module_type_at
-        return [
-            edge._replace(emf_v=kind(edge.part).highest_v) if edge.kind == "module" else edge for edge in self.edges
-        ]
+        return [edge._replace(emf_v=kind(edge.part).highest_v) if edge.kind == "module" else edge for edge in edges]
+
+    @cached_property
+    def _highest_by_closed(self) -> dict[frozenset[str], Solved]:
+        return {}
+
+    def highest_with(self, closed: frozenset[str]) -> Solved:
+        """Return potentials with some switches closed, loads left out, every module at its highest voltage."""
+        if closed not in self._highest_by_closed:
+            edges = [edge for edge in self.network.closed(closed) if not edge.is_load]
+            self._highest_by_closed[closed] = solve(self._at_highest(edges))
+        return self._highest_by_closed[closed]
 
     @cached_property
     def highest_forest(self) -> Forest:
@@ -118,16 +132,46 @@ class Drawn:
         return spanning_forest(self.highest_edges, roots=(self.minus,))
 
     @cached_property
+    def has_branches(self) -> bool:
+        """Return whether anything but the mains is fed: outlets, loads, the chassis."""
+        loads = any(device.is_load and not device.across for device in self.pack.devices.values())
+        return bool(self.pack.outlets) or loads or CHASSIS in self.pack.nodes
+
+    def served_by(self, edges: Sequence[Edge]) -> frozenset[str]:
+        """Return the nodes on the way between any two terminals: mains, outlets, chassis; through loads too."""
+        return nodes_on_the_way([*edges, *monitors(self.pack)], (*self.pack.terminals.values(), CHASSIS))
+
+    @cached_property
+    def served(self) -> frozenset[str]:
+        """Return the nodes on the paths between the mains and in the branches beside them, as drawn."""
+        return self.served_by(self.network.edges) if self.has_branches else self.between
+
+    @cached_property
+    def stress(self) -> Stress:
+        """Return what each device may have to break, whichever terminals are shorted."""
+        return Stress(self.highest_edges, self.highest_forest, self.solution, tuple(self._shorts()))
+
+    def _shorts(self) -> Iterator[tuple[str, str]]:
+        """Yield the pairs of nodes that a fault outside may join: mains, both ends of an outlet, one end and a main."""
+        yield self.plus, self.minus
+        for outlet in self.pack.outlets.values():
+            if outlet.plus and outlet.minus:
+                yield outlet.plus, outlet.minus
+            else:
+                yield from ((outlet.plus or outlet.minus, main) for main in (self.plus, self.minus))
+        for device in self.pack.devices.values():
+            if device.is_load and not device.across and device.kind != "isolation monitor":
+                yield device.ends
+
+    @cached_property
     def highest_v(self) -> float | None:
         """Return the voltage [V] between the mains with every module at its highest; None when nothing joins them."""
         return self.solution.voltage_v(self.plus, self.minus)
 
-    @cached_property
-    def short_currents(self) -> dict[str, float]:
-        """Return the current [A] through each device when the mains are shorted, and of the short itself as ""."""
-        if not self.between:
-            return {}
-        return short_currents_a(self.highest_edges, self.plus, self.minus, self.highest_forest)
+    @property
+    def short_current_a(self) -> float | None:
+        """Return the current [A] of a short between the mains; None when nothing joins them."""
+        return self.stress.shorts[0].total_a if self.between else None
 
     @cached_property
     def order(self) -> dict[str, int]:
@@ -184,8 +228,13 @@ class Drawn:
 
     def acts_in_path(self, device: Device) -> bool:
         """Return whether a device lies on a path between the mains with no conductors past it."""
-        if not all(end in self.between for end in device.ends):
-            return False
+        return all(end in self.between for end in device.ends) and self._stands_alone(device)
+
+    def acts_in_branch(self, device: Device) -> bool:
+        """Return the same of a device anywhere on the way to a main, an outlet, a load or the chassis."""
+        return all(end in self.served for end in device.ends) and self._stands_alone(device)
+
+    def _stands_alone(self, device: Device) -> bool:
         others = [edge for edge in self.edges if edge.kind != "module" and edge.name != device.name]
         return not spanning_forest(others).joined(*device.ends)
 

@@ -84,6 +84,20 @@ class Evidence:
         return None if all(node in self.possibly_between for node in nodes) else False
 
     @cached_property
+    def surely_served(self) -> frozenset[str]:
+        """Return the nodes on the way between any two terminals through what is surely fitted."""
+        return self.drawn.served_by([edge for edge in self.built.edges if edge.sure])
+
+    @cached_property
+    def possibly_served(self) -> frozenset[str]:
+        """Return the same if all that nobody recorded is fitted."""
+        return self.surely_served if self.built.is_certain else self.drawn.served_by(self.built.edges)
+
+    def is_served(self, node: str) -> bool | None:
+        """Return whether a node lies between any two terminals; None while unrecorded parts leave it open."""
+        return True if node in self.surely_served else None if node in self.possibly_served else False
+
+    @cached_property
     def fitted_datum(self) -> Datum:
         """Return what to record first when unrecorded parts leave a question of topology open."""
         name = next(iter(self.built.unrecorded), "")

@@ -69,6 +69,7 @@ def _planned_conductor(
     as_drawn = None if lands is None or fitted is None else same_landings(conductor, fitted)
     carries = name in evidence.drawn.between
     between = evidence.lies_between(name) if fitted and fitted.fitted else None
+    branch = not carries and name in evidence.drawn.served
     planned_signs = {sign for node in planned if (sign := pack.polarity_of(node))}
     signs = _signs(record, pack, lands) if lands is not None else None
     doubles = [n for n in joined_by.get(frozenset(lands or ()), []) if n != name and n in pack.conductors]
@@ -87,6 +88,8 @@ def _planned_conductor(
         "doubles": list_places(doubles) if doubled else "",
         "bypasses_disconnect": None if as_drawn is None else not as_drawn and name in evidence.bypassing,
         "carries_pack_current": carries,
+        "serves_branch": branch,
+        "in_branch": evidence.is_served(name) if branch and fitted and fitted.fitted else None,
         "confirmable": evidence.drawn.has_module_beside(name) and name not in evidence.drawn.side_by_side,
         "in_current_path": between,
         "confirmed": confirmed.conductor(name),
@@ -102,7 +105,7 @@ def _planned_conductor(
     face = face_of_conductor(pack, conductor)
     missing = {"confirmed": Datum("voltage across it", name, "multimeter", face)}
     if not evidence.built.is_certain:
-        missing["in_current_path"] = evidence.fitted_datum
+        missing["in_current_path"] = missing["in_branch"] = evidence.fitted_datum
     if fitted is None:
         missing["lands_as_drawn"] = missing["lands"] = Datum("whether it is fitted", name, "eyes", face)
         missing["doubles_another"] = missing["part"] = missing["part_as_drawn"] = missing["lands"]
@@ -150,6 +153,7 @@ def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dic
         "doubles": list_places(doubles),
         "bypasses_disconnect": name in evidence.bypassing,
         "carries_pack_current": False,
+        "serves_branch": False,
         "confirmable": False,
         "in_current_path": evidence.lies_between(name),
         "confirmed": True,

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from packcheck.facts.common import layout_source, source_of
+from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.of_open_switches import outer_end_datum, past_contactor
 from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
-from packcheck.model.pack.model import Device
+from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.rules.catalogue import Row, Value
 
 SWITCHES = ("service disconnect", "isolator", "main contactor")
@@ -26,25 +27,28 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
     pack, record, name = evidence.pack, evidence.record, device.name
     fitted = record.devices.get(name) if record else None
     interrupts = _interrupts(evidence, device)
-    fuse_a = _fuse_rating(evidence, device)
+    drawn = evidence.drawn
+    fuse_a = drawn.stress.fuse_a(name, fuse_ratings(pack))
     values: dict[str, Value] = {
         "device": name,
         "kind": device.kind,
         "fitted": fitted.fitted if fitted else None,
         "directed": bool(device.current),
-        "directed_in_path": bool(device.current) and device.name in evidence.drawn.forwards,
-        "direction_fits_path": evidence.drawn.forwards.get(name) is (device.current == "1 to 2"),
+        "directed_in_path": bool(device.current) and device.name in drawn.forwards,
+        "direction_fits_path": drawn.forwards.get(name) is (device.current == "1 to 2"),
         "direction_as_drawn": None if fitted is None or fitted.current is None else fitted.current == device.current,
         "interrupts": interrupts if record else None,
-        "acts_in_layout": evidence.drawn.acts_in_path(device),
-        "interrupts_in_layout": not evidence.drawn.switches_open.joined(*device.ends),
+        "acts_in_layout": drawn.acts_in_path(device),
+        "acts_in_branch": drawn.acts_in_branch(device),
+        "interrupts_in_layout": not drawn.switches_open.joined(*device.ends),
         "bypassed_by": list_places(evidence.bypassed_by(device)),
+        **_load(drawn, device),
         "volts_v": device.volts_v,
         "rating_a": device.rating_a,
         "resistance_ohm": device.resistance_ohm,
         "breaks_a": device.breaks_a,
-        "highest_v": evidence.drawn.highest_v,
-        "prospective_a": _through(evidence, name),
+        "highest_v": _highest_v(drawn, device),
+        "prospective_a": drawn.stress.prospective_a(name),
         "switches": device.kind in SWITCHES and device.volts_v is not None,
         "current_stated": device.rating_a is not None and device.kind != "fuse" and fuse_a is not None,
         "fuse_a": fuse_a,
@@ -84,23 +88,38 @@ def _interrupts(evidence: Evidence, device: Device) -> bool | None:
     return None if any(name in evidence.pack.conductors for name in evidence.built.unrecorded) else True
 
 
-def _fuse_rating(evidence: Evidence, device: Device) -> float | None:
-    """Return the smallest rating [A] of the fuses that carry all of a device's current; None where none does.
+def _load(drawn: Drawn, device: Device) -> dict[str, Value]:
+    """Return what a heater takes and when; and whether an isolation monitor looks at the chassis."""
+    if device.kind == "heater":
+        volts, ohm = drawn.solution.voltage_v(*device.ends), device.resistance_ohm
+        plugs = frozenset(d.name for d in drawn.pack.devices.values() if d.kind in ("service disconnect", "isolator"))
+        short = drawn.stress.between(*device.ends)
+        return {
+            "load_a": abs(volts) / ohm if volts is not None and ohm else None,
+            "load_fuse_a": short.smallest_fuse_a(fuse_ratings(drawn.pack)) if short else None,
+            "on_with_plug_in": bool(drawn.highest_with(plugs).voltage_v(*device.ends)),
+        }
+    if device.kind == "isolation monitor":
+        plain = drawn.conductors
+        at_chassis = [plain.joined(end, CHASSIS) for end in device.ends]
+        modules = [drawn.forest.joined(end, drawn.minus) for end in device.ends]
+        return {"watches_chassis": sorted(zip(at_chassis, modules, strict=True)) == [(False, True), (True, False)]}
+    return {}
 
-    Told by the currents of a short between the mains: a fuse that carries as much or more lies in series with it.
+
+def fuse_ratings(pack: Pack) -> dict[str, float]:
+    """Return the rating [A] of every fuse of a layout that states one."""
+    return {d.name: d.rating_a for d in pack.devices.values() if d.kind == "fuse" and d.rating_a is not None}
+
+
+def _highest_v(drawn: Drawn, device: Device) -> float | None:
+    """Return the largest voltage that can lie across a device once it is open [V].
+
+    Across a resistor of the precharge stands the whole pack, as its contactor is open and what it charges still empty.
     """
-    currents = evidence.drawn.short_currents
-    mine = currents.get(device.name, 0.0)
-    if mine <= 0 or device.across:
-        return None
-    fuses = [d for d in evidence.pack.devices.values() if d.kind == "fuse" and d.rating_a is not None]
-    return min((d.rating_a for d in fuses if currents.get(d.name, 0.0) > 0.999 * mine and d.rating_a), default=None)
-
-
-def _through(evidence: Evidence, name: str) -> float | None:
-    """Return the largest short-circuit current through a device [A]: of a short outside, or inside its own string."""
-    currents = evidence.drawn.short_currents
-    if name not in currents:
-        return None
-    through, total = currents[name], currents[""]
-    return total if through > 0.999 * total else max(through, total - through)
+    if device.kind == "precharge resistor":
+        return drawn.highest_v
+    if device.is_load:
+        return drawn.solution.voltage_v(*device.ends)
+    volts = drawn.stress.open_v(device.name)
+    return drawn.highest_v if volts is None else round(volts, 6)

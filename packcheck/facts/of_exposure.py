@@ -102,7 +102,7 @@ def _join(pack: Pack, site: _Site, stage: Stage, by_part: dict[str, list[Edge]])
         after = [site.joined.add(edge) for edge in edges]
         count += live > 1 and bool(after) and after[-1].highest_v > CLASS_A_LIMIT_V + 1e-9
         conductor = pack.conductors.get(item)
-        if conductor is not None and conductor.kind != "lead":
+        if conductor is not None and conductor.kind != "lead" and not conductor.insulated:
             for face in faces_of(pack, conductor):
                 site.open_bars.setdefault(face, set()).add(item)
     site.joins_in_b += count

@@ -61,8 +61,8 @@ def find_gaps(drawn: Drawn) -> list[Gap]:
 
 
 def bare_bodies(pack: Pack) -> list[Body]:
-    """Return the bars whose size is drawn, and the posts that something else lands on."""
-    bars = [bar for bar in bars_of(pack) if bar.drawn]
+    """Return the bare bars whose size is drawn, and the posts that something else lands on."""
+    bars = [bar for bar in bars_of(pack) if bar.drawn and not pack.conductors[bar.name].insulated]
     landed = {landing.node for conductor in pack.conductors.values() for landing in conductor.lands}
     landed -= {place for bar in bars for place in bar.places}
     return [*bars, *(post for post in posts_of(pack) if post.node in landed)]

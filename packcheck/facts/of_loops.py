@@ -66,7 +66,8 @@ def _currents(edges: Sequence[Edge]) -> Sequence[float]:
 
 def _without_loads(pack: Pack, edges: Sequence[Edge]) -> list[Edge]:
     """Return the edges that do not limit a current by themselves: a heater across the mains is no short."""
-    loads = {name for name, d in pack.devices.items() if d.resistance_ohm and d.resistance_ohm >= LOAD_OHM}
+    ohm = {name: device.resistance_ohm or 0.0 for name, device in pack.devices.items()}
+    loads = {name for name, device in pack.devices.items() if device.is_load or ohm[name] >= LOAD_OHM}
     return [edge for edge in edges if edge.part not in loads]
 
 

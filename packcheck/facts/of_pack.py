@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from packcheck.facts.accounted import without_faults_in_the_path
 from packcheck.facts.common import measured, worked_out
+from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_around import vented
 from packcheck.facts.of_drawn_taps import unsensed
@@ -13,7 +14,7 @@ from packcheck.facts.of_open_switches import is_one_place, mains_datum, mains_pa
 from packcheck.facts.of_places import clamped_stack
 from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
-from packcheck.model.pack.model import Pack
+from packcheck.model.pack.model import CHASSIS, Pack
 from packcheck.model.record.model import Reading
 from packcheck.network.topology import Forest, spanning_forest
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
@@ -45,7 +46,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "pack": pack.name,
         "modules": len(pack.positions),
         "highest_v": evidence.drawn.highest_v,
-        "prospective_a": evidence.drawn.short_currents.get("") if between else None,
+        "prospective_a": evidence.drawn.short_current_a,
         "layout_path": bool(between),
         "layout_uses_every_module": not unused,
         "layout_unused": list_places(unused),
@@ -55,7 +56,11 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "layout_chemistries": len(chemistries),
         "layout_chemistry_names": "; ".join(f"{name} at {list_places(at)}" for name, at in chemistries.items()),
         "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
-        "has_fuse": "fuse" in kinds,
+        "has_fuse": _has_fuse(evidence.drawn),
+        "isolation_asked": pack.insulation.least_ohm_per_v is not None or pack.insulation.floor_ohm is not None,
+        "chassis_bonded": evidence.drawn.forest.joined(CHASSIS, evidence.drawn.minus),
+        "idle_conductors": list_places(name for name in pack.conductors if name not in evidence.drawn.served),
+        "conductors_lead_on": evidence.drawn.served.issuperset(pack.conductors) or not between,
         "tapped": len(pack.taps) > 1,
         "unsensed": len(missed := unsensed(evidence.drawn)),
         "unsensed_names": list_places(missed) if missed else "none",
@@ -67,6 +72,12 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         **clamped_stack(pack),
         **vented(pack),
     }
+
+
+def _has_fuse(drawn: Drawn) -> bool:
+    """Return whether a fuse lies in the path between the mains; any fuse counts where nothing joins them."""
+    fuses = [device for device in drawn.pack.devices.values() if device.kind == "fuse"]
+    return any(drawn.acts_in_path(fuse) for fuse in fuses) if drawn.between else bool(fuses)
 
 
 def positions_by_chemistry(pack: Pack) -> dict[str, list[str]]:

@@ -11,6 +11,11 @@ from packcheck.network.topology import spanning_forest
 from packcheck.rules.catalogue import Row
 
 
+def is_named_out(state: str) -> bool:
+    """Return whether a state is called what the trade calls a pack whose disconnect is out."""
+    return state.lower() in ("plug out", "plugs out", "out")
+
+
 def state_rows(drawn: Drawn) -> Iterator[Row]:
     """Yield one row per switching state."""
     devices = drawn.pack.devices
@@ -18,10 +23,12 @@ def state_rows(drawn: Drawn) -> Iterator[Row]:
         name: spanning_forest(drawn.network.closed(state.closed)).joined(drawn.minus, drawn.plus)
         for name, state in drawn.pack.states.items()
     }
-    past = {device.across for device in devices.values() if device.across}
+    resistors = [device for device in devices.values() if device.kind == "precharge resistor"]
     for name, state in drawn.pack.states.items():
         words = name.lower()
-        shorted = [closed for closed in devices if closed in state.closed and closed in past]
+        plain = [e for e in drawn.network.closed(state.closed) if e.kind != "module" and not e.is_load]
+        ways = [spanning_forest(plain).walk(*resistor.ends) or () for resistor in resistors]
+        shorted = sorted({step.edge.part for way in ways for step in way if step.edge.part in state.closed})
         disconnects = [name for name, d in devices.items() if name in state.closed and d.kind == "service disconnect"]
         yield Row(
             name,
@@ -31,7 +38,7 @@ def state_rows(drawn: Drawn) -> Iterator[Row]:
                 "live_states": list_places(other for other, live in joins.items() if live),
                 "closed": list_places(closed for closed in devices if closed in state.closed),
                 "closed_disconnects": list_places(disconnects),
-                "named_out": words in ("plug out", "plugs out", "out"),
+                "named_out": is_named_out(name),
                 "named_live": words == "live",
                 "precharges": "precharge" in words,
                 "past_resistor": list_places(shorted),

@@ -62,20 +62,20 @@ class Fields:
         if self.problems:
             raise InputProblems(self.problems)
 
-    def quantity(self, path: Path, value: object, dimension: Dimension) -> float | None:
+    def quantity(self, path: Path, value: object, dimension: Dimension, kind: str = "") -> float | None:
         """Return a quantity in the dimension's unit, or None (and a problem) when it is none."""
-        exact = self.exact(path, value, dimension)
+        exact = self.exact(path, value, dimension, kind)
         return None if exact is None else float(exact)
 
-    def positive(self, path: Path, value: object, dimension: Dimension) -> float | None:
-        """Return a quantity above zero in the dimension's unit, or None (and a problem)."""
-        number = self.quantity(path, value, dimension)
+    def positive(self, path: Path, value: object, dimension: Dimension, kind: str = "") -> float | None:
+        """Return a quantity above zero in the dimension's unit, or None (and a problem); ``kind``: of what it is."""
+        number = self.quantity(path, value, dimension, kind)
         if number is not None and number <= 0:
             self.wrong(path, found=str(value), needed=f"{dimension.words} above zero", do="correct it")
             return None
         return number
 
-    def exact(self, path: Path, value: object, dimension: Dimension) -> Fraction | None:
+    def exact(self, path: Path, value: object, dimension: Dimension, kind: str = "") -> Fraction | None:
         """Return a quantity exactly, in the dimension's unit."""
         if value is None:
             return None
@@ -84,12 +84,14 @@ class Fields:
         except QuantityProblem as problem:
             self.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
             return None
-        return number if self._possible(path, value, dimension, number) else None
+        return number if self._possible(path, value, dimension, number, kind=kind) else None
 
-    def _possible(self, path: Path, value: object, dimension: Dimension, *numbers: Fraction | None) -> bool:
+    def _possible(
+        self, path: Path, value: object, dimension: Dimension, *numbers: Fraction | None, kind: str = ""
+    ) -> bool:
         """Note a number that nothing of its kind has; keep others as stated.  Zero and less are refused elsewhere."""
         words = [step for step in path if isinstance(step, str)]
-        band = band_of(words[0], words[-1])
+        band = band_of(kind, words[-1]) or band_of(words[0], words[-1])
         known = [number for number in numbers if number is not None and number > 0]
         if band is None or not known:
             return True

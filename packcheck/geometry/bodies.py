@@ -46,10 +46,10 @@ class Body:
 
 
 def bodies_of(pack: Pack) -> Iterator[Body]:
-    """Yield every post, bar, lead end and connector pin that a pack can ever show."""
+    """Yield every post, bar, lead end and connector pin that a pack can ever show; of an insulated bar its posts."""
     yield from posts_of(pack)
     boxes = {bar.name: bar for bar in bars_of(pack)}
-    yield from boxes.values()
+    yield from (bar for bar in boxes.values() if not pack.conductors[bar.name].insulated)
     yield from _lead_ends(pack, boxes)
     yield from _pins(pack, boxes)
 

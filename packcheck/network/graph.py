@@ -1,8 +1,8 @@
 """A pack, as drawn or as recorded, as an electrical network.
 
-Nodes are places (``P01.A``), conductor bodies (``B01``) and device ends (``SD.1``).  Edges are modules (an EMF and a
-resistance, from − to +), joints (place to body) and devices.  An edge is *sure* when the record says it is there, and
-only *possible* when nobody recorded it; of the layout every edge is sure.
+Nodes are places (``P01.A``), conductor bodies (``B01``), device ends (``SD.1``) and the chassis.  Edges are modules (an
+EMF and a resistance, from − to +), joints (place to body) and devices.  An edge is *sure* when the record says it is
+there, and only *possible* when nobody recorded it; of the layout every edge is sure.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ class Edge(NamedTuple):
     emf_known: bool = True
     sure: bool = True
     as_drawn: bool = True
-    across: bool = False
+    is_load: bool = False
 
 
 @dataclass(frozen=True)
@@ -67,8 +67,8 @@ class Network:
         ]
 
     def all_closed(self, possibly: bool = False) -> list[Edge]:
-        """Return the edges with every device closed; a precharge resistor is then bypassed and left out."""
-        return [edge for edge in self.edges if (edge.sure or possibly) and not edge.across]
+        """Return the edges with every switch closed, loads left out: what limits a current by itself is no path."""
+        return [edge for edge in self.edges if (edge.sure or possibly) and not edge.is_load]
 
     @cached_property
     def is_certain(self) -> bool:
@@ -111,8 +111,18 @@ def _layout_edges(pack: Pack) -> Iterator[Edge]:
         )
     for conductor in pack.conductors.values():
         yield from _joints(pack, conductor, {}, sure=True)
-    for device in pack.devices.values():
+    for device in conducting_devices(pack):
         yield _device(device, sure=True)
+
+
+def conducting_devices(pack: Pack) -> Iterator[Device]:
+    """Yield the devices that carry a current: an isolation monitor, with megohms to the chassis, does not."""
+    return (device for device in pack.devices.values() if device.kind != "isolation monitor")
+
+
+def monitors(pack: Pack) -> Iterator[Edge]:
+    """Yield the edges of isolation monitors: they join nothing, and still are what their leads lead to."""
+    return (_device(device, sure=True) for device in pack.devices.values() if device.kind == "isolation monitor")
 
 
 def _joint_ohm(kind: JointType | None, read: Entry | None) -> float:
@@ -152,7 +162,7 @@ def _device(device: Device, sure: bool) -> Edge:
         device.name,
         max(ohm, 1e-9),
         sure=sure,
-        across=bool(device.across),
+        is_load=device.is_load,
     )
 
 
@@ -178,7 +188,7 @@ def _record_edges(record: Record) -> Iterator[Edge]:
     for name, fitted in record.conductors.items():
         if name not in pack.conductors and fitted.fitted and fitted.lands:
             yield from _joints(pack, beyond_layout(pack, fitted), read, sure=True)
-    for device in pack.devices.values():
+    for device in conducting_devices(pack):
         state = record.devices.get(device.name)
         if state is None or state.fitted is not False:
             yield _device(device, sure=state is not None and bool(state.fitted))

@@ -8,6 +8,9 @@ from typing import NamedTuple
 
 from packcheck.network.graph import Edge
 
+HUB = "\0hub"
+"""A node of no pack, joined to every terminal while paths between any two of them are looked for."""
+
 
 class Step(NamedTuple):
     """One edge of a walk; ``forward`` when it is walked from its start to its end."""
@@ -114,6 +117,20 @@ def nodes_between(edges: Sequence[Edge], a: str, b: str, forest: Forest | None =
         if a in component and b in component:
             return frozenset(component)
     return frozenset()
+
+
+def nodes_on_the_way(edges: Iterable[Edge], terminals: Iterable[str]) -> frozenset[str]:
+    """Return the nodes that lie on some path, visiting no node twice, from one of several terminals to another.
+
+    A hub joined to every terminal closes each such path to a ring: they are the blocks that the hub lies in.
+    """
+    import networkx as nx
+
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_edges_from((edge.start, edge.end) for edge in edges)
+    graph.add_edges_from((HUB, terminal) for terminal in terminals if terminal in graph)
+    blocks = nx.biconnected_components(graph)
+    return frozenset(node for block in blocks if HUB in block and len(block) > 2 for node in block) - {HUB}
 
 
 def unsettled_blocks(edges: Iterable[Edge]) -> dict[str, frozenset[int]]:

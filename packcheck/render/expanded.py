@@ -140,6 +140,10 @@ def _devices(pack: Pack) -> Iterable[Sequence[str]]:
 def _outside(pack: Pack) -> Iterable[Sequence[str]]:
     for name, node in pack.outside.items():
         yield (name, f"terminal at {node}")
+    for outlet in pack.outlets.values():
+        made_for = f", made for {format_quantity(outlet.rating_a, 'A')}" if outlet.rating_a else ""
+        fed = "" if outlet.fed_by_pack else ", fed from outside"
+        yield from ((name, f"outlet at {node}{made_for}{fed}") for name, node in outlet.ends.items())
     for state in pack.states.values():
         closed = f"state with {', '.join(sorted(state.closed))} closed" if state.closed else "state, all open"
         yield (state.name, closed)

@@ -92,8 +92,13 @@ def parts(layout: Data, record: Data, closed: Iterable[str]) -> Iterator[Part]:
             yield Part(f"{name}/{node}", node, name, (read * 1e-6 if read else 100e-6) + body / 2)
     for name, device in layout.get("devices", {}).items():
         stated = dict(_rows(record, "devices")).get(name, "as drawn") != "not fitted"
-        if stated and (name in closed or device["kind"] in ("fuse", "shunt")):
+        if stated and (name in closed or _needs_no_switch(device)):
             yield Part(name, f"{name}.1", f"{name}.2", ohms(device.get("resistance"), 100e-6))
+
+
+def _needs_no_switch(device: Data) -> bool:
+    in_series = device["kind"] == "precharge resistor" and "across" not in device
+    return in_series or device["kind"] in ("fuse", "shunt", "bond", "heater")
 
 
 def conductors(layout: Data, record: Data) -> dict[str, list[str]]:

@@ -41,6 +41,14 @@ CONDUCTOR = Table(
         text("doubles", "the conductor it doubles", RECORD),
         flag("bypasses_disconnect", "it joins the two sides of an open disconnect", BOTH, "where it lands", "eyes"),
         flag("carries_pack_current", "in the layout the pack's current runs through it", LAYOUT),
+        flag("serves_branch", "in the layout it leads to an outlet, a load or the chassis, beside the path", LAYOUT),
+        flag(
+            "in_branch",
+            "it lies on the way between two of mains, outlets, loads and chassis, through fitted parts",
+            BOTH,
+            "which conductors are fitted",
+            "eyes",
+        ),
         flag(
             "confirmable",
             "a reading can run across it and a module with every switch open, and no other conductor lies beside it",
@@ -70,13 +78,39 @@ CONDUCTOR = Table(
 )
 
 
+OUTLET = Table(
+    "outlet",
+    "One row per outlet of the layout: where anything but the mains meets the pack.",
+    "outlet",
+    (
+        text("outlet", "name of the outlet"),
+        text("ends", "the nodes of its ends"),
+        flag("fed_by_pack", "its voltage comes from the pack, not from outside as that of an interlock loop", LAYOUT),
+        flag("at_pack", "with every switch closed, something joins it to the modules", LAYOUT),
+        flag("two_ended", "it has a positive and a negative end", LAYOUT),
+        flag("joined", "modules stand between its ends, or its end and a main, with every switch closed", LAYOUT),
+        number("voltage_v", "V", "voltage there, every switch closed and every cell at its highest", SOLVED),
+        number("prospective_a", "A", "current of a short there, every cell at its highest", SOLVED),
+        flag("fused", "no way to it, with every switch closed, leads round all fuses", LAYOUT),
+        number("fuse_a", "A", "smallest rating of the fuses that a short there runs through"),
+        number("rating_a", "A", "current that its leads, and what it feeds, are made for"),
+        flag("rated", "its rating is stated, and that of a fuse before it", LAYOUT),
+        number("open_v", "V", "voltage at it, to any terminal or the chassis, with every switch open", SOLVED),
+        text("state_out", "the state of the layout that is called plug out"),
+        flag("closed_out", "that state closes a switch", LAYOUT),
+        text("closes_out", "the switches that it closes"),
+        number("out_v", "V", "voltage at it, to any terminal or the chassis, in that state", SOLVED),
+    ),
+)
+
+
 DEVICE = Table(
     "device",
     "One row per device of the layout.",
     "device",
     (
         text("device", "name of the device"),
-        text("kind", "service disconnect, fuse, main contactor, isolator, precharge resistor or shunt"),
+        text("kind", "what the device is, as the layout has it: fuse, main contactor, heater and the like"),
         flag("fitted", "the device is fitted", RECORD, "whether it is fitted", "eyes"),
         flag("directed", "the layout states a direction for it", LAYOUT),
         flag("directed_in_path", "it has a direction and, as drawn, carries the pack's current", LAYOUT),
@@ -90,15 +124,18 @@ DEVICE = Table(
             "eyes",
         ),
         flag("acts_in_layout", "drawn on a path between the mains, with no conductor past it", LAYOUT),
+        flag("acts_in_branch", "drawn on the way to a main, an outlet, a load or the chassis, nothing past it", LAYOUT),
         flag("interrupts_in_layout", "the same, as drawn", LAYOUT),
         text("bypassed_by", "the fitted conductors, not in the layout, that join its two sides", RECORD),
+        flag("watches_chassis", "an isolation monitor between a live part and the chassis, as drawn", LAYOUT),
+        number("load_a", "A", "current that a heater takes with every cell at its highest", SOLVED),
+        number("load_fuse_a", "A", "smallest rating of the fuses that a heater's current runs through, as drawn"),
+        flag("on_with_plug_in", "a heater takes current as soon as the disconnects are in", LAYOUT),
         number("volts_v", "V", "DC voltage it is rated for, as drawn"),
         number("rating_a", "A", "rated current, as drawn"),
         number("resistance_ohm", "Ω", "its resistance, as drawn"),
         number("breaks_a", "A", "breaking capacity, as drawn"),
-        number(
-            "highest_v", "V", "largest voltage it may have to break: that of its string at the highest cell voltage"
-        ),
+        number("highest_v", "V", "largest voltage that may lie across it once it is open, at the highest cell voltage"),
         number("prospective_a", "A", "short-circuit current through it at the highest cell voltage", SOLVED),
         flag("switches", "it is drawn to part the pack's current path, and its DC voltage is stated", LAYOUT),
         flag("current_stated", "its rated current is stated, and that of a fuse in series with it", LAYOUT),

@@ -51,6 +51,9 @@ BANDS: dict[tuple[str, str], Band] = {
     ("devices", "volts"): Band(1, 5, 3000, 10_000),
     ("devices", "breaks"): Band(1, 100, 300_000, 2_000_000),
     ("devices", "resistance"): Band(1e-10, 1e-6, 20_000, 1e9),
+    ("heater", "resistance"): Band(1e-3, 1, 2000, 1e6),
+    ("isolation monitor", "resistance"): Band(100, 10_000, 1e8, 1e12),
+    ("outlets", "rating"): Band(0.01, 0.5, 1000, 20_000),
     ("harness", "fuse"): Band(0.005, 0.05, 10, 60),
     ("surge", "at most"): Band(0.01, 0.5, 500, 20_000),
     ("clamp", "length"): Band(1, 20, 3000, 20_000),
@@ -61,7 +64,7 @@ BANDS: dict[tuple[str, str], Band] = {
     ("isolation", "at least"): Band(1, 50, 10_000, 1e7),
     ("isolation", "workshop floor"): Band(100, 10_000, 1e9, 1e12),
 }
-"""Bands in the program's units: V, Ω, N·m, mm, A, Ah, g, h, Ω/V."""
+"""Bands by section or kind of device, and key, in the program's units: V, Ω, N·m, mm, A, Ah, g, h, Ω/V."""
 
 _SLIPS: dict[Dimension, tuple[tuple[float, str], ...]] = {
     Dimension.RESISTANCE: ((1e-9, "M written for m"), (1e9, "m written for M"), (1e-3, "a prefix too large"),

@@ -9,7 +9,17 @@ from typing import Any
 from packcheck.files.fields import Fields, Path, counted
 from packcheck.files.quantities import Dimension
 from packcheck.model.pack.kinds import read_size
-from packcheck.model.pack.model import BarType, Conductor, Device, JointType, Landing, ModuleType, Position, String
+from packcheck.model.pack.model import (
+    CHASSIS,
+    BarType,
+    Conductor,
+    Device,
+    JointType,
+    Landing,
+    ModuleType,
+    Position,
+    String,
+)
 
 LUG = "lug"
 """Name of the joint type that leads take where nothing else is said."""
@@ -38,7 +48,7 @@ class Ground:
         self.conductors = dict.fromkeys(conductors)
 
     def __contains__(self, node: str) -> bool:
-        return node in self.post_joint or node in self.ends or node in self.conductors
+        return node in self.post_joint or node in self.ends or node in self.conductors or node == CHASSIS
 
     def names(self) -> list[str]:
         """Return every name a conductor may land on."""
@@ -146,6 +156,7 @@ def _string_bars(
             series=series,
             resistance_ohm=bar_type.resistance_ohm if bar_type else None,
             size_mm=bar_type.size_mm if bar_type else None,
+            insulated=bool(bar_type and bar_type.insulated),
         )
 
 
@@ -202,4 +213,5 @@ def _written_out(
         length_mm=fields.positive((*path, "length"), spec.get("length"), Dimension.LENGTH),
         resistance_ohm=resistance if resistance is not None else bar_type.resistance_ohm if bar_type else None,
         size_mm=read_size(fields, (*path, "size"), spec.get("size")) or (bar_type.size_mm if bar_type else None),
+        insulated=bool(spec.get("insulated", bar_type.insulated if bar_type else False)),
     )

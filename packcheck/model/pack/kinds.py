@@ -199,6 +199,7 @@ def read_bar_types(fields: Fields, table: Mapping[str, Any]) -> dict[str, BarTyp
             name=name,
             metal=spec.get("metal", ""),
             size_mm=read_size(fields, ("bar types", name, "size"), spec.get("size")),
+            insulated=spec.get("insulated", False),
             resistance_ohm=fields.positive(
                 ("bar types", name, "resistance"), spec.get("resistance"), Dimension.RESISTANCE
             ),

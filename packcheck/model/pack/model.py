@@ -2,7 +2,7 @@
 
 Units are in the names.  Coordinates are pack axes [mm].  Nodes of the electrical network are named as people write
 them: a module's post is a *place* (``P01.A``), a conductor's body is the conductor's name (``B01``), a device has two
-ends (``SD.1``, ``SD.2``).
+ends (``SD.1``, ``SD.2``), and ``chassis`` is the body or frame around it all.
 """
 
 from __future__ import annotations
@@ -14,6 +14,9 @@ from functools import cached_property
 from packcheck.files.fields import Stated
 
 Point = tuple[float, float, float]
+
+CHASSIS = "chassis"
+"""The node that is the vehicle's body or the rack's frame: what bonds and isolation monitors lead to."""
 
 
 @dataclass(frozen=True)
@@ -84,6 +87,7 @@ class BarType:
     metal: str = ""
     size_mm: Point | None = None
     resistance_ohm: float | None = None
+    insulated: bool = False
 
 
 @dataclass(frozen=True)
@@ -130,6 +134,7 @@ class Conductor:
     length_mm: float | None = None
     resistance_ohm: float | None = None
     size_mm: Point | None = None
+    insulated: bool = False
 
 
 @dataclass(frozen=True)
@@ -151,7 +156,34 @@ class Device:
     @property
     def always_closed(self) -> bool:
         """Return whether the device conducts in every switching state."""
-        return self.kind in ("fuse", "shunt")
+        return self.kind in ("fuse", "shunt", "bond", "heater") or (
+            self.kind == "precharge resistor" and not self.across
+        )
+
+    @property
+    def is_load(self) -> bool:
+        """Return whether its own resistance limits the current: it is no part of a path, and shorts nothing."""
+        return self.kind in ("precharge resistor", "heater", "isolation monitor")
+
+
+@dataclass(frozen=True)
+class Outlet:
+    """Where something other than the mains meets the pack: one or two nodes ("" for an end it has not).
+
+    ``rating_a`` is the current that its leads, and what it feeds, are made for [A];
+    ``fed_by_pack`` is False for the signal loop of an interlock and the like, which has its voltage from outside.
+    """
+
+    name: str
+    plus: str = ""
+    minus: str = ""
+    rating_a: float | None = None
+    fed_by_pack: bool = True
+
+    @property
+    def ends(self) -> dict[str, str]:
+        """Return the node of each end it has, by the name that a record may use: ``converter+``."""
+        return {self.name + sign: node for sign, node in (("+", self.plus), ("-", self.minus)) if node}
 
 
 @dataclass(frozen=True)
@@ -244,12 +276,13 @@ class Pack:
     strings: Mapping[str, String]
     conductors: Mapping[str, Conductor]
     devices: Mapping[str, Device]
-    outside: Mapping[str, str]
+    outside: dict[str, str]
     states: Mapping[str, State]
     taps: Mapping[str, Tap]
     covers: Mapping[str, Cover]
     parts: Mapping[str, PartSize]
     case_parts: Mapping[str, int]
+    outlets: Mapping[str, Outlet] = field(default_factory=dict)
     parallel_strings: tuple[tuple[tuple[str, ...], ...], ...] = ()
     clamp: Clamp | None = None
     insulation: Insulation = Insulation()
@@ -283,12 +316,13 @@ class Pack:
         """Return the names a reading or a landing may use: places, conductors, device ends."""
         places = (f"{p.name}.{post}" for p in self.positions.values() for post in (p.plus, p.minus))
         ends = (end for device in self.devices.values() for end in device.ends)
-        return frozenset((*places, *self.conductors, *ends))
+        landed = (landing.node for conductor in self.conductors.values() for landing in conductor.lands)
+        return frozenset((*places, *self.conductors, *ends, *((CHASSIS,) if CHASSIS in landed else ())))
 
-    @property
-    def live_state(self) -> State:
-        """Return the state in which most devices are closed: every switch of the current path."""
-        return max(self.states.values(), key=lambda state: len(state.closed))
+    @cached_property
+    def terminals(self) -> dict[str, str]:
+        """Return the node of every terminal outside, the mains first, by the name that a record may use."""
+        return self.outside | {end: node for outlet in self.outlets.values() for end, node in outlet.ends.items()}
 
     def node_of(self, name: str) -> str | None:
         """Return the network node that a written name means: a node, a tap or an outside terminal."""
@@ -296,7 +330,7 @@ class Pack:
             return name
         if name in self.taps:
             return self.taps[name].node
-        return self.outside.get(name)
+        return self.terminals.get(name)
 
     def module_type_at(self, position: str) -> ModuleType:
         """Return the module type planned at a position."""

@@ -15,9 +15,9 @@ from packcheck.files.schema import check_document, check_quantities
 from packcheck.model.pack.around import read_clamp, read_covers, read_insulation, read_parts, read_zipped
 from packcheck.model.pack.joining import Ground, read_conductors, read_series
 from packcheck.model.pack.kinds import read_bar_types, read_joint_types, read_module_types
-from packcheck.model.pack.model import Conductor, Device, JointType, ModuleType, Pack, Position, String
+from packcheck.model.pack.model import CHASSIS, Conductor, Device, JointType, ModuleType, Pack, Position, String
 from packcheck.model.pack.placing import read_positions
-from packcheck.model.pack.wiring import read_devices, read_outside, read_states, read_taps
+from packcheck.model.pack.wiring import read_devices, read_outlets, read_outside, read_states, read_taps
 
 _NO_PARTS = ("layout", "name", "title", "revision", "notes", "faces", "module types", "joint types", "order", "plan")
 """Sections of a layout that hold nothing a person fits."""
@@ -46,8 +46,9 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
     bar_types = read_bar_types(fields, root.get("bar types", {}))
     module_types = read_module_types(fields, root["module types"], faces, joint_types)
     positions = read_positions(fields, root["positions"], module_types)
-    devices = read_devices(fields, root.get("devices", {}))
     written = {"bars": root.get("bars", {}), "leads": root.get("leads", {})}
+    landed = {node for table in written.values() for spec in table.values() for node in spec["lands"]}
+    devices = read_devices(fields, root.get("devices", {}), landed)
     end_joints = _end_joints(fields, root.get("devices", {}), devices, joint_types)
     named = [*written["bars"], *written["leads"]]
     ground = Ground(positions, module_types, devices, joint_types, named, end_joints)
@@ -74,6 +75,7 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         conductors=conductors,
         devices=devices,
         outside=read_outside(fields, root["outside"], nodes),
+        outlets=read_outlets(fields, root.get("outlets", {}), nodes),
         states=read_states(fields, root["states"], devices),
         taps=taps,
         covers=read_covers(fields, root.get("covers", {}), faces),
@@ -162,7 +164,7 @@ def _nodes(
     devices: Mapping[str, Device],
 ) -> frozenset[str]:
     places = (f"{p.name}.{post}" for p in positions.values() for post in types[p.module_type].posts)
-    return frozenset((*places, *conductors, *(end for d in devices.values() for end in d.ends)))
+    return frozenset((*places, *conductors, *(end for d in devices.values() for end in d.ends), CHASSIS))
 
 
 def _parallel(
@@ -215,7 +217,7 @@ def _plan(fields: Fields, table: Mapping[str, Any], positions: Mapping[str, Posi
 
 def _lines(fields: Fields, root: Mapping[str, Any]) -> dict[str, int]:
     """Return the line of each name written out in the layout, for findings about the layout."""
-    sections = ("positions", "joint types", "devices", "bars", "leads", "series", "covers", "module types")
+    sections = ("positions", "joint types", "devices", "bars", "leads", "series", "covers", "module types", "outlets")
     return {
         name: fields.document.mark((section, key), key=True).line
         for section in sections

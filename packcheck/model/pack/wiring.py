@@ -2,23 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from packcheck.files.fields import Fields, Path, counted
 from packcheck.files.quantities import Dimension
-from packcheck.model.pack.model import Device, State, Tap
+from packcheck.model.pack.model import CHASSIS, Device, Outlet, State, Tap
 
 NODE = "a place, a device's end or a conductor"
 """What a tap or a main may sit on, in words."""
 
 
-def read_devices(fields: Fields, table: Mapping[str, Any]) -> dict[str, Device]:
-    """Return the devices by name; one that lies across another shares its ends."""
-    return {name: _device(fields, name, spec, table) for name, spec in table.items()}
+RESISTANCE_OF = {
+    "precharge resistor": ("a precharge resistor without its resistance", "47 Ω"),
+    "heater": ("a heater without its resistance", "20 Ω"),
+}
+"""Kinds of device whose resistance must be known, what is said where it is not, and an example."""
 
 
-def _device(fields: Fields, name: str, spec: Mapping[str, Any], table: Mapping[str, Any]) -> Device:
+def read_devices(fields: Fields, table: Mapping[str, Any], landed: Collection[str] = ()) -> dict[str, Device]:
+    """Return the devices by name; one that lies across another shares its ends.
+
+    ``landed`` are the nodes that bars and leads land on, as written: a resistor with leads of its own needs no other
+    device to lie across.
+    """
+    return {name: _device(fields, name, spec, table, landed) for name, spec in table.items()}
+
+
+def _device(
+    fields: Fields, name: str, spec: Mapping[str, Any], table: Mapping[str, Any], landed: Collection[str]
+) -> Device:
     path: Path = ("devices", name)
     across = spec.get("across", "")
     if across and across not in table:
@@ -27,23 +40,24 @@ def _device(fields: Fields, name: str, spec: Mapping[str, Any], table: Mapping[s
         found = f"'{across}'" + (" itself" if across == name else ", which lies across another device")
         fields.wrong((*path, "across"), found=found, needed="a device that has ends of its own",
                      do="write the device whose ends it shares")  # fmt: skip
-    if spec["kind"] == "precharge resistor" and not across:
+    if spec["kind"] == "precharge resistor" and not across and f"{name}.1" not in landed:
         fields.wrong(
             path, found="a precharge resistor on its own", needed="the contactor that it bypasses", key=True,
-            do="add across: with the name of the contactor",
+            do="add across: with the name of the contactor, or draw leads to both of its ends",
         )  # fmt: skip
-    if spec["kind"] == "precharge resistor" and "resistance" not in spec:
-        fields.wrong(
-            path, found="a precharge resistor without its resistance", needed="its resistance", key=True,
-            do="add resistance: 47 Ω, or what it has",
-        )  # fmt: skip
+    if spec["kind"] in RESISTANCE_OF and "resistance" not in spec:
+        found, example = RESISTANCE_OF[spec["kind"]]
+        fields.wrong(path, found=found, needed="its resistance", key=True,
+                     do=f"add resistance: {example}, or what it has")  # fmt: skip
     owner = across or name
     return Device(
         name=name,
         kind=spec["kind"],
         ends=(f"{owner}.1", f"{owner}.2"),
         across=across,
-        resistance_ohm=fields.positive((*path, "resistance"), spec.get("resistance"), Dimension.RESISTANCE),
+        resistance_ohm=fields.positive(
+            (*path, "resistance"), spec.get("resistance"), Dimension.RESISTANCE, spec["kind"]
+        ),
         rating_a=fields.positive((*path, "rating"), spec.get("rating"), Dimension.CURRENT),
         volts_v=fields.positive((*path, "volts"), spec.get("volts"), Dimension.VOLTAGE),
         breaks_a=fields.positive((*path, "breaks"), spec.get("breaks"), Dimension.CURRENT),
@@ -66,6 +80,30 @@ def read_outside(fields: Fields, table: Mapping[str, str], nodes: frozenset[str]
     return dict(table)
 
 
+def read_outlets(fields: Fields, table: Mapping[str, Any], nodes: frozenset[str]) -> dict[str, Outlet]:
+    """Return the outlets by name; the two ends of one must differ."""
+    outlets: dict[str, Outlet] = {}
+    for name, spec in table.items():
+        path: Path = ("outlets", name)
+        ends = {end: spec[end] for end in ("plus", "minus") if end in spec}
+        for end, node in ends.items():
+            if node not in nodes:
+                fields.unknown((*path, end), node, sorted(nodes), NODE)
+        if not ends:
+            fields.wrong(path, found="an outlet without an end", needed="plus:, minus: or both", key=True,
+                         do="write the node where it meets the pack")  # fmt: skip
+        if len(ends) == 2 and ends["plus"] == ends["minus"]:
+            fields.wrong((*path, "minus"), found=f"plus and minus both at '{ends['minus']}'",
+                         needed="two different places", do="correct the wrong one of the two")  # fmt: skip
+        rating = fields.positive((*path, "rating"), spec.get("rating"), Dimension.CURRENT)
+        own = spec.get("fed by", "pack") == "pack"
+        outlets[name] = Outlet(name, ends.get("plus", ""), ends.get("minus", ""), rating, own)
+        for taken in (outlets[name].ends.keys() & nodes) | ({name} & {"main", CHASSIS}):
+            fields.wrong(path, found=f"'{taken}', which already means something else", needed="a name of its own",
+                         key=True, do="give the outlet another name")  # fmt: skip
+    return outlets
+
+
 def read_states(fields: Fields, table: Mapping[str, Any], devices: Mapping[str, Device]) -> dict[str, State]:
     """Return the switching states by name."""
     states: dict[str, State] = {}
@@ -79,7 +117,7 @@ def read_states(fields: Fields, table: Mapping[str, Any], devices: Mapping[str, 
                     path,
                     found=f"'{device}', a {devices[device].kind}",
                     needed="a device that can be opened",
-                    do="leave it out: fuses and shunts conduct in every state",
+                    do="leave it out: it conducts in every state",
                 )
         states[name] = State(name, frozenset(spec["closed"]))
     if "loose" in table:

@@ -170,7 +170,7 @@ class TableReader:
         for index, name in enumerate(item if isinstance(item, list) else [item]):
             node = self.tap_nodes.get(str(name)) or self.pack.node_of(str(name))
             if node is None:
-                known = [*sorted(self.pack.nodes), *self.pack.taps, *self.pack.outside]
+                known = [*sorted(self.pack.nodes), *self.pack.taps, *self.pack.terminals]
                 self.fields.unknown(
                     (*path, index) if isinstance(item, list) else path,
                     str(name),
