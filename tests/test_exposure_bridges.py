@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 from exposure_packs import example_24, small
-from workshop import pack_of
+from workshop import Data, pack_of, stick_layout
 
+from packcheck.exposure.answer import work_out
 from packcheck.exposure.asks import asks_for
 from packcheck.exposure.bridges import Source
 from packcheck.exposure.steps import State
@@ -177,3 +178,26 @@ def test_cover_first_names_covers_and_faces_without_one(pack: Pack) -> None:
     asks = asks_for(pack, 104.4, 95.0, over, (), over)
     assert asks.cover_first == ("CA", "face B (no cover in this layout)")
     assert asks_for(pack, 104.4, 95.0, ["P01.A"], ["CA"], over).cover_first == ()
+
+
+@pytest.mark.parametrize(
+    ("harness", "limit_a"),
+    [({"fuse": "1 A"}, 1.0), ({"fuse": "1 A", "wire": "22 AWG"}, 1.0), ({"wire": "22 AWG"}, 41.3), ({}, None)],
+)
+def test_a_sense_wire_lets_through_what_its_fuse_or_its_copper_does(harness: Data, limit_a: float | None) -> None:
+    """22 AWG is 0.644 mm thick: Preece's rule gives 10 244 · (0.644/25.4)^1.5 = 41.3 A."""
+    layout = stick_layout(12)
+    layout["harness"] = {**harness, "X1": list(layout["taps"])}
+    pack = pack_of(layout)
+    assert pack.sense_limit_a == (limit_a if limit_a is None else pytest.approx(limit_a, abs=0.1))
+    steps = work_out(pack, None, Asked()).exposures
+    pins = [bridge for step in steps for bridge in step.worst if bridge and "pin " in bridge.a + bridge.b]
+    heads = [step.worst_of_all for step in steps if step.worst_of_all]
+    if limit_a is None:
+        assert any("pin " in head.a for head in heads)
+        return
+    assert all(bridge.source.current_a <= pack.sense_limit_a for bridge in pins)  # type: ignore[operator]
+    assert all(bridge.source.power_w <= bridge.source.highest_v * pack.sense_limit_a for bridge in pins)  # type: ignore[operator]
+    for step in steps:
+        others = [b for b in step.worst if b and "pin " not in b.a + b.b]
+        assert not others or "pin " not in (step.worst_of_all.a + step.worst_of_all.b)  # type: ignore[union-attr]

@@ -7,7 +7,7 @@ from itertools import permutations
 
 import pytest
 from exposure_packs import example_24, small
-from workshop import Data, grouped_layout, pack_of, stick_layout
+from workshop import Data, grouped_layout, pack_of, rack_layout, stick_layout
 
 from packcheck.exposure.answer import work_out
 from packcheck.exposure.bounds import unavoidable
@@ -177,3 +177,28 @@ def test_no_change_is_named_where_nothing_can_be_bridged() -> None:
     exposures = model.story(stages)
     assert sum(exposure.pairs for exposure in exposures) == 0
     assert best_change(model, stages, exposures) is None
+
+
+def with_a_contactor_in_mid_string(modules: int) -> Data:
+    layout = stick_layout(modules)
+    layout["devices"] = {**layout["devices"], "SD": {"kind": "isolator"}}
+    return layout
+
+
+@pytest.mark.parametrize(
+    ("layout", "joins"),
+    [
+        (with_a_contactor_in_mid_string(24), 2),  # two runs of 12 modules, 104.4 V each: two pieces each
+        (rack_layout([8, 8]), 2),  # two strings of 69.6 V: two pieces each
+        (rack_layout([14, 14, 14]), 6),  # three strings of 121.8 V: three pieces each
+        (rack_layout([6, 6]), 0),
+    ],
+)
+def test_what_no_order_avoids_with_several_runs(layout: Data, joins: int) -> None:
+    """A switch that no work closes parts two runs, and strings in parallel are runs of their own."""
+    pack = pack_of(layout)
+    yard = Yard(pack)
+    bound = unavoidable(pack, yard)
+    assert bound.joins == joins
+    proposals = proposals_for(pack, yard)
+    assert min(yard.profile(acts)[1].class_b_acts for acts in proposals) >= bound.acts

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from packcheck.exposure.yard import Yard
@@ -30,38 +30,83 @@ class Bound:
 def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
     """Return what no order of work avoids in class B, with the reason.
 
-    Take the last moment at which every section is within 60 V.  The modules along the way from main − to main + then
-    lie in at least K sections, K being the fewest runs within 60 V they can be cut into; one act joins two sections, so
-    at least K − 1 acts end in class B.  If one of those joins is made by a conductor, and every conductor that could
-    make it lies under a cover, that cover follows in class B too.
+    Take the last moment at which every section is within 60 V.  The modules of a run that the work joins end to end
+    then lie in at least K pieces, K being the fewest within 60 V it can be cut into, and each gap between two pieces is
+    closed by a later act, which ends in class B.  A switch that no act closes parts two runs; strings in parallel are
+    runs of their own, since what lies between two modules of a string belongs to that string alone.  If one of those
+    gaps is closed by a conductor, and every conductor that could close one lies under a cover, that cover follows in
+    class B too.
     """
     yard = yard or Yard(pack)
-    edges = [edge for edge in yard.edges if not edge.is_load]
-    walk = spanning_forest(edges, roots=(pack.outside["main-"],)).walk(pack.outside["main-"], pack.outside["main+"])
-    modules = [step.edge.part for step in walk or () if step.edge.kind == "module"]
-    if not modules:
+    runs = [run for walk in _strings(pack, yard) for run in _runs(walk, yard)]
+    if not runs:
         return Bound(0, 0, "main − and main + are not joined in this layout: nothing can be said")
-    volts = [pack.module_type_at(name).highest_v for name in modules]
-    needed = least_sections(volts, CLASS_A_LIMIT_V)
-    total = f"{len(modules)} modules in series reach {sum(volts):.1f} V when the cells are at their highest"
-    if needed == 1 and sum(volts) <= CLASS_A_LIMIT_V:
-        return Bound(0, 0, f"{total}: the whole string stays within 60 V DC; burns and sparks remain")
-    single = " (one module alone is above 60 V)" if max(volts) > CLASS_A_LIMIT_V else ""
-    inner = _between_modules([step.edge for step in walk or ()])
+    volts = [[pack.module_type_at(name).highest_v for name in _modules(run)] for run in runs]
+    pieces = [least_sections(each, CLASS_A_LIMIT_V) for each in volts]
+    highest = max(sum(each) for each in volts)
+    if highest <= CLASS_A_LIMIT_V:
+        return Bound(0, 0, f"{_told(volts)}: no section of it passes 60 V DC; burns and sparks remain")
+    inner = [edge for run in runs for edge in _between_modules(run)]
     on_path = {edge.part for edge in inner if edge.kind == "joint"}
-    by_devices = sum(1 for edge in inner if edge.part in yard.disconnects)
+    joins, by_devices = sum(pieces) - len(runs), sum(1 for edge in inner if edge.part in yard.disconnects)
     covered = bool(on_path) and all(yard.covers_over[n] for n in on_path if n in pack.conductors)
-    covers = 1 if covered and needed - 1 > by_devices else 0
+    covers = 1 if covered and joins > by_devices else 0
+    single = " (one module alone is above 60 V)" if max(map(max, volts)) > CLASS_A_LIMIT_V else ""
     text = (
-        f"{total}; within 60 V they make at least {needed} sections{single}, so at least {needed - 1} joins end in"
-        " class B"
+        f"{_told(volts)}; within 60 V they make at least {sum(pieces)} sections{single}, so at least {joins} joins end"
+        " in class B"
     )
     if covers:
         text += ", and the cover over the last joint can only follow"
-    return Bound(needed - 1, covers, text)
+    return Bound(joins, covers, text)
+
+
+def _told(volts: Sequence[Sequence[float]]) -> str:
+    """Return how many modules in series reach which voltage, run by run where there are several."""
+    if len(volts) == 1:
+        return f"{len(volts[0])} modules in series reach {sum(volts[0]):.1f} V when the cells are at their highest"
+    most = max(volts, key=sum)
+    return (
+        f"{len(volts)} runs of up to {len(most)} modules in series reach up to {sum(most):.1f} V each when the cells"
+        " are at their highest"
+    )
+
+
+def _strings(pack: Pack, yard: Yard) -> Iterator[list[Edge]]:
+    """Yield the way along each string in parallel, else the one from main − to main +; every switch closed."""
+    edges = [edge for edge in yard.edges if not edge.is_load]
+    for bank in pack.parallel_strings:
+        for string in bank:
+            groups = [pack.groups[group] for series in string for group in pack.strings[series].groups]
+            own = {name for group in groups for name in group}
+            ends = pack.positions[groups[0][0]].minus_place, pack.positions[groups[-1][0]].plus_place
+            yield _walk([edge for edge in edges if edge.kind != "module" or edge.part in own], *ends)
+    if not pack.parallel_strings:
+        yield _walk(edges, pack.outside["main-"], pack.outside["main+"])
+
+
+def _walk(edges: Sequence[Edge], start: str, end: str) -> list[Edge]:
+    return [step.edge for step in spanning_forest(edges, roots=(start,)).walk(start, end) or ()]
+
+
+def _runs(walk: Sequence[Edge], yard: Yard) -> Iterator[list[Edge]]:
+    """Yield the parts of a way between switches that no act of the work closes, those with modules in them."""
+    run: list[Edge] = []
+    for edge in walk:
+        device = yard.pack.devices.get(edge.part)
+        if device and not device.always_closed and device.name not in yard.disconnects:
+            yield from [run] if _modules(run) else []
+            run = []
+        else:
+            run.append(edge)
+    yield from [run] if _modules(run) else []
+
+
+def _modules(edges: Iterable[Edge]) -> list[str]:
+    return [edge.part for edge in edges if edge.kind == "module"]
 
 
 def _between_modules(edges: Sequence[Edge]) -> list[Edge]:
-    """Return the edges of a walk from its first module to its last: only they can join two sections of it."""
+    """Return the edges of a way from its first module to its last: only they can join two sections of it."""
     modules = [index for index, edge in enumerate(edges) if edge.kind == "module"]
     return list(edges[modules[0] : modules[-1]]) if modules else []

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import isfinite
+from math import inf, isfinite
 
 from packcheck.exposure.sections import KEY_BITS, Section, Sections
 from packcheck.geometry.reach import Geometry, Pair, way_of
@@ -24,43 +24,52 @@ FRAME = "the earthed frame"
 class Source:
     """Two nodes seen as a source: voltages [V] at rest and at highest, resistance [ohm] with all EMFs as wires.
 
-    ``external_ohm`` is what the bridge itself adds.
+    ``external_ohm`` is what the bridge itself adds; ``limit_a`` is what a sense wire on the way carries [A] before its
+    fuse opens or it melts.
     """
 
     rest_v: float
     highest_v: float
     resistance_ohm: float
     external_ohm: float
+    limit_a: float = inf
 
     @property
     def current_rest_a(self) -> float:
         """Return the current [A] of a bridge at rest voltage."""
-        return short_circuit_current_a(self.rest_v, self.resistance_ohm, self.external_ohm)
+        return min(self.limit_a, short_circuit_current_a(self.rest_v, self.resistance_ohm, self.external_ohm))
 
     @property
     def current_a(self) -> float:
         """Return the current [A] of a bridge at the highest voltage."""
-        return short_circuit_current_a(self.highest_v, self.resistance_ohm, self.external_ohm)
+        return min(self.limit_a, short_circuit_current_a(self.highest_v, self.resistance_ohm, self.external_ohm))
 
     @property
     def power_rest_w(self) -> float:
         """Return the bound E²/(4R) [W] on the power of an arc or a poor contact, at rest voltage."""
-        return maximum_power_w(self.rest_v, self.resistance_ohm)
+        return self._bound_w(self.rest_v)
 
     @property
     def power_w(self) -> float:
         """Return the bound E²/(4R) [W] at the highest voltage."""
-        return maximum_power_w(self.highest_v, self.resistance_ohm)
+        return self._bound_w(self.highest_v)
 
     @property
     def arc(self) -> ArcPoint | None:
         """Return the arc that the published fit gives at 1 mm at the highest voltage; None when it gives none."""
-        return arc_operating_point(self.highest_v, self.resistance_ohm, ARC_GAP_MM)
+        return self._arc(self.highest_v)
 
     @property
     def arc_rest(self) -> ArcPoint | None:
         """Return the same at rest voltage."""
-        return arc_operating_point(self.rest_v, self.resistance_ohm, ARC_GAP_MM)
+        return self._arc(self.rest_v)
+
+    def _bound_w(self, volts: float) -> float:
+        return min(maximum_power_w(volts, self.resistance_ohm), volts * self.limit_a)
+
+    def _arc(self, volts: float) -> ArcPoint | None:
+        arc = arc_operating_point(volts, self.resistance_ohm, ARC_GAP_MM)
+        return arc if arc and arc.current_a <= self.limit_a else None
 
     @property
     def voltage_class(self) -> str:
@@ -80,6 +89,10 @@ class Bridge:
     by: str
     source: Source
 
+    def rank(self) -> tuple[bool, float, float]:
+        """Return how bad it is: what no sense wire limits first, then the highest voltage, then the most power."""
+        return self.source.limit_a == inf, round(self.source.highest_v, 6), self.source.power_w
+
 
 @dataclass(frozen=True)
 class Found:
@@ -97,11 +110,14 @@ class Found:
 class Bridges:
     """Finds the bridges of sections; what has not changed is worked out once."""
 
-    def __init__(self, geometry: Geometry, sections: Sections, external_ohm: float, earthed: str = "") -> None:
+    def __init__(
+        self, geometry: Geometry, sections: Sections, external_ohm: float, earthed: str = "", sense_a: float = inf
+    ) -> None:
         self.geometry = geometry
         self._sections = sections
         self._external_ohm = external_ohm
         self._earthed = earthed
+        self._sense_a = sense_a
         self._near: list[list[tuple[int, float]]] = [[] for _ in geometry.bodies]
         for pair in geometry.pairs:
             self._near[pair.a].append((pair.b, pair.gap_mm))
@@ -147,7 +163,8 @@ class Bridges:
         ohms = [float(ohm) for ohm in resistances_between(branches(section.edges), nodes)] if pairs else []
         volts = [self._volts(section, a, b) for a, b in nodes]
         usable = [i for i, ohm in enumerate(ohms) if ohm > 0 and isfinite(ohm)]
-        power = sum(volts[i] ** 2 / (4 * ohms[i]) for i in usable)
+        limits = [self._limit_a(pair) for pair in pairs]
+        power = sum(min(volts[i] ** 2 / (4 * ohms[i]), volts[i] * limits[i]) for i in usable)
         worst = tuple(
             self._worst(
                 section, reach.words, [i for i in usable if pairs[i].gap_mm <= reach.length_mm], pairs, volts, ohms
@@ -155,6 +172,11 @@ class Bridges:
             for reach in self.geometry.reaches
         )
         return Found(worst, len(usable), sum(1 for i in usable if voltage_class(volts[i]) != "A"), power)
+
+    def _limit_a(self, pair: Pair) -> float:
+        """Return what a sense wire on the way lets through [A]: a pin of a connector hangs on one."""
+        ends = (self.geometry.bodies[index] for index in pair[:2] if index >= 0)
+        return self._sense_a if any(body.kind == "pin" for body in ends) else inf
 
     def _node(self, body: int) -> str:
         return self._earthed if body < 0 else self.geometry.bodies[body].node
@@ -171,7 +193,12 @@ class Bridges:
     ) -> Bridge | None:
         if not chosen:
             return None
-        top = max(chosen, key=lambda i: (round(volts[i], 6), volts[i] ** 2 / ohms[i], -pairs[i].gap_mm))
+        top = max(
+            chosen,
+            key=lambda i: (
+                self._limit_a(pairs[i]) == inf, round(volts[i], 6), volts[i] ** 2 / ohms[i], -pairs[i].gap_mm,
+            ),
+        )  # fmt: skip
         pair, nodes = pairs[top], (self._node(pairs[top].a), self._node(pairs[top].b))
         rest = abs(section.rest[nodes[0]] - section.rest[nodes[1]])
         bodies = self.geometry.bodies
@@ -184,5 +211,5 @@ class Bridges:
         )
         return Bridge(
             FRAME if frame else bodies[pair.a].name, second.name, nodes, pair.gap_mm, way, words,
-            Source(rest, volts[top], ohms[top], self._external_ohm),
+            Source(rest, volts[top], ohms[top], self._external_ohm, self._limit_a(pair)),
         )  # fmt: skip

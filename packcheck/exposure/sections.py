@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -93,6 +93,18 @@ class Sections:
                 section = self._solved[key] = self._solve(chosen)
             found[top] = (key, section)
         return found
+
+    def touch_v(self, by_root: Mapping[int, tuple[int, Section]], nodes: Iterable[str]) -> float:
+        """Return the highest voltage [V] between two of some nodes that one section joins, in the state of ``by_root``.
+
+        Two hands reach further than a tool, so that distance does not count.
+        """
+        volts: dict[int, list[float]] = {}
+        for node in nodes:
+            root = self.root_of(node)
+            if root in by_root:
+                volts.setdefault(root, []).append(by_root[root][1].highest[node])
+        return max((max(at) - min(at) for at in volts.values()), default=0.0)
 
     def root_of(self, node: str) -> int:
         """Return the root number of a node in the state last asked for; -1 for a node without edges."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from math import inf
 
 from packcheck.exposure.asks import Asks, asks_for
 from packcheck.exposure.bridges import Bridge, Bridges, Found, Source
@@ -14,8 +15,8 @@ from packcheck.geometry.reach import Geometry, build_geometry
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Stage
 from packcheck.model.record.model import Record
-from packcheck.network.graph import Edge, network_of_layout, network_of_record
-from packcheck.network.topology import spanning_forest
+from packcheck.network.graph import Edge, at_highest, network_of_layout, network_of_record
+from packcheck.network.solution import solve
 
 USUAL_TOOL_MM = 150.0
 USUAL_EXTERNAL_OHM = 1e-3
@@ -74,9 +75,9 @@ class Exposure:
 
     @property
     def worst_of_all(self) -> Bridge | None:
-        """Return the worst bridge over all reaches: highest voltage, then most power."""
+        """Return the worst bridge over all reaches."""
         found = [bridge for bridge in self.worst if bridge]
-        return max(found, key=lambda b: (round(b.source.highest_v, 6), b.source.power_w), default=None)
+        return max(found, key=Bridge.rank, default=None)
 
 
 @dataclass
@@ -96,7 +97,9 @@ class Model:
         self.geometry = build_geometry(self.pack, self.asked.tools_mm)
         self.sections = Sections(self.pack, edges_of(self.pack, self.record))
         node = earthed_node(self.pack, self.asked.earthed)
-        self.bridges = Bridges(self.geometry, self.sections, self.asked.external_ohm, node)
+        self.bridges = Bridges(
+            self.geometry, self.sections, self.asked.external_ohm, node, self.pack.sense_limit_a or inf
+        )
         self.bareness = Bareness(self.pack, self.geometry, self.asked.caps)
         self.pack_v = string_v(self.pack)
 
@@ -132,7 +135,8 @@ class Model:
             across=self.bridges.across(sections[0]) if sections else None,
             worst=self._worst(found), pairs=sum(f.pairs for f in found), class_b_pairs=sum(f.class_b for f in found),
             power_sum_w=sum(f.power_sum_w for f in found), floating=floating,
-            then_v=sum(heights[:2]) if floating else 0.0, touch_v=self._touch_v(inside, by_root),
+            then_v=sum(heights[:2]) if floating else 0.0,
+            touch_v=self.sections.touch_v(by_root, (bodies[index].node for index in live)),
             asks=asks_for(
                 self.pack, highest_v, rest_v, places, state.covers | self._over_work(state), self.bareness.over,
                 self.pack_v,
@@ -143,13 +147,6 @@ class Model:
         """Return the covers over the joints in hand: they cannot go on before the work under them is done."""
         places, parts = self.bareness.over, self.bareness.over_conductor
         return frozenset(cover for name in state.in_hand for cover in (*places.get(name, ()), *parts.get(name, ())))
-
-    def _touch_v(self, inside: dict[int, list[int]], by_root: dict[int, tuple[int, Section]]) -> float:
-        highest = 0.0
-        for root, members in inside.items():
-            volts = [by_root[root][1].highest[self.geometry.bodies[index].node] for index in members]
-            highest = max(highest, max(volts) - min(volts))
-        return highest
 
     def power_sum_w(self, state: State) -> float:
         """Return the sum of E²/(4R) [W] over all pairs of bare conductors in reach of each other in a state."""
@@ -163,17 +160,13 @@ class Model:
 
     def _worst(self, found: Iterable[Found]) -> tuple[Bridge | None, ...]:
         columns = [[f.worst[i] for f in found] for found in [list(found)] for i in range(len(self.geometry.reaches))]
-        return tuple(
-            max((b for b in column if b), key=lambda b: (round(b.source.highest_v, 6), b.source.power_w), default=None)
-            for column in columns
-        )
+        return tuple(max((b for b in column if b), key=Bridge.rank, default=None) for column in columns)
 
 
 def string_v(pack: Pack) -> float:
     """Return the voltage [V] between the mains, everything closed and every module at its highest; 0 where unjoined."""
-    minus, plus = pack.outside["main-"], pack.outside["main+"]
-    walk = spanning_forest(network_of_layout(pack).all_closed(), roots=(minus,)).walk(minus, plus) or []
-    return sum(pack.module_type_at(step.edge.part).highest_v for step in walk if step.edge.kind == "module")
+    edges = at_highest(pack, network_of_layout(pack).all_closed())
+    return abs(solve(edges).voltage_v(pack.outside["main+"], pack.outside["main-"]) or 0.0)
 
 
 def edges_of(pack: Pack, record: Record | None) -> tuple[Edge, ...]:

@@ -8,7 +8,7 @@ from functools import cached_property, lru_cache
 
 from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.network.circuit import solve_circuit
-from packcheck.network.graph import Edge, Network, monitors, network_of_layout, unit_push
+from packcheck.network.graph import Edge, Network, at_highest, monitors, network_of_layout, unit_push
 from packcheck.network.solution import Solved, solve
 from packcheck.network.stress import Stress
 from packcheck.network.topology import (
@@ -109,11 +109,7 @@ class Drawn:
     @cached_property
     def highest_edges(self) -> list[Edge]:
         """Return the edges of the layout with every module at its highest voltage, everything closed."""
-        return self._at_highest(self.edges)
-
-    def _at_highest(self, edges: Sequence[Edge]) -> list[Edge]:
-        kind = self.pack.module_type_at
-        return [edge._replace(emf_v=kind(edge.part).highest_v) if edge.kind == "module" else edge for edge in edges]
+        return at_highest(self.pack, self.edges)
 
     @cached_property
     def _highest_by_closed(self) -> dict[frozenset[str], Solved]:
@@ -123,7 +119,7 @@ class Drawn:
         """Return potentials with some switches closed, loads left out, every module at its highest voltage."""
         if closed not in self._highest_by_closed:
             edges = [edge for edge in self.network.closed(closed) if not edge.is_load]
-            self._highest_by_closed[closed] = solve(self._at_highest(edges))
+            self._highest_by_closed[closed] = solve(at_highest(self.pack, edges))
         return self._highest_by_closed[closed]
 
     @cached_property

@@ -97,15 +97,9 @@ class _Site:
     def _touch(self, state: State) -> tuple[float, list[Body]]:
         """Return the highest voltage [V] between two bare conductors of one section, and the bare ones."""
         by_root = self._sections.of(state)
-        volts: dict[int, list[float]] = {}
-        live = []
-        for index in self._bareness.bare(state):
-            body = self._bodies[index]
-            root = self._sections.root_of(body.node)
-            if root in by_root:
-                volts.setdefault(root, []).append(by_root[root][1].highest[body.node])
-                live.append(body)
-        return max((max(at) - min(at) for at in volts.values()), default=0.0), live
+        bare = [self._bodies[index] for index in self._bareness.bare(state)]
+        live = [body for body in bare if self._sections.root_of(body.node) in by_root]
+        return self._sections.touch_v(by_root, (body.node for body in live)), live
 
     def _across(self, state: State) -> float:
         return max((section.highest_v for _, section in self._sections.of(state).values()), default=0.0)
@@ -149,7 +143,7 @@ def _row(evidence: Evidence, step: WorkStep, seen: Sequence[_Seen]) -> Row:
         "step": f"step {step.number}",
         "work": work,
         "touch_v": touch_v,
-        "gloves_for_v": max(touch_v, evidence.drawn.highest_v or 0.0),
+        "gloves_for_v": max(touch_v, abs(evidence.drawn.highest_v or 0.0)),
         "class_b": touch_v > CLASS_A_LIMIT_V + _NO_VOLTS,
         **protection(evidence.record, step),
         "faces_open": len(faces),

@@ -254,6 +254,12 @@ def beyond_layout(pack: Pack, fitted: FittedConductor) -> Conductor:
     return Conductor(fitted.name, "bar" if fitted.section == "bars" else "lead", lands, fitted.part or "")
 
 
+def at_highest(pack: Pack, edges: Iterable[Edge]) -> list[Edge]:
+    """Return edges with every module at the highest voltage of the type planned there."""
+    kind = pack.module_type_at
+    return [edge._replace(emf_v=kind(edge.part).highest_v) if edge.kind == "module" else edge for edge in edges]
+
+
 def unit_push(network_edges: Iterable[Edge]) -> list[Branch]:
     """Return the edges as branches with every EMF taken out, for pushing a current through."""
     return [Branch(edge.start, edge.end, edge.resistance_ohm, 0.0) for edge in network_edges]

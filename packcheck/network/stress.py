@@ -35,7 +35,7 @@ class Short(NamedTuple):
         return min((a for fuse, a in ratings_a.items() if self.share(fuse) > WHOLE * beside), default=None)
 
     def share(self, device: str) -> float:
-        """Return the share of the short's current that runs through a device."""
+        """Return the share of the short's current that runs through a device [1]."""
         return self.device_a.get(device, 0.0) / self.total_a if self.total_a else 0.0
 
 

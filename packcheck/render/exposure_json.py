@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from typing import Any
 
 from packcheck.exposure.answer import Answer, exit_code
@@ -91,6 +92,7 @@ def _source(source: Source) -> dict[str, Any]:
         "current at rest A": source.current_rest_a, "current A": source.current_a,
         "power bound at rest W": source.power_rest_w, "power bound W": source.power_w,
         "arc holds at 1 mm at rest": source.arc_rest is not None, "arc holds at 1 mm": source.arc is not None,
+        "sense wire carries A": source.limit_a if source.limit_a < inf else None,
         "class": source.voltage_class,
     }  # fmt: skip
 

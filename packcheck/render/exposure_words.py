@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from packcheck.exposure.bridges import ARC_GAP_MM, Bridge, Source
 from packcheck.exposure.story import Exposure
 from packcheck.files.name_lists import list_places
@@ -65,6 +67,8 @@ def bare_words(exposure: Exposure, most: int = 4) -> str:
 
 def arc_words(source: Source) -> str:
     """Return what the published fit says of an arc at 1 mm."""
+    if source.limit_a < inf:
+        return f"the sense wire on the way carries {number(source.limit_a, 'A')}, then its fuse opens or it melts"
     arc = source.arc
     if arc is None:
         return f"fit gives no sustained arc at {ARC_GAP_MM:g} mm, break sparks and burns remain"

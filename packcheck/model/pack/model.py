@@ -261,7 +261,8 @@ class Insulation:
 class Pack:
     """The whole layout; a pack is only ever equal to itself.  Mappings keep the order of the file.
 
-    ``sha256`` is that of the bytes of the file, in hexadecimal digits.
+    ``sense_limit_a`` is the current [A] that a sense wire carries before its fuse opens or it melts.  ``sha256`` is
+    that of the bytes of the file, in hexadecimal digits.
     """
 
     name: str
@@ -290,6 +291,7 @@ class Pack:
     probes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     vents: Mapping[str, Mapping[str, object]] = field(default_factory=dict)
     harness: Mapping[str, object] = field(default_factory=dict)
+    sense_limit_a: float | None = None
     order: tuple[tuple[str, ...], ...] = ()
     plan: Mapping[str, str] = field(default_factory=dict)
     lines: Mapping[str, int] = field(default_factory=dict)

@@ -17,7 +17,14 @@ from packcheck.model.pack.joining import Ground, read_conductors, read_series
 from packcheck.model.pack.kinds import read_bar_types, read_joint_types, read_module_types
 from packcheck.model.pack.model import CHASSIS, Conductor, Device, JointType, ModuleType, Pack, Position, String
 from packcheck.model.pack.placing import read_positions
-from packcheck.model.pack.wiring import read_devices, read_outlets, read_outside, read_states, read_taps
+from packcheck.model.pack.wiring import (
+    read_devices,
+    read_outlets,
+    read_outside,
+    read_sense_limit,
+    read_states,
+    read_taps,
+)
 
 _NO_PARTS = ("layout", "name", "title", "revision", "notes", "faces", "module types", "joint types", "order", "plan")
 """Sections of a layout that hold nothing a person fits."""
@@ -78,20 +85,34 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         outlets=read_outlets(fields, root.get("outlets", {}), nodes),
         states=read_states(fields, root["states"], devices),
         taps=taps,
-        covers=read_covers(fields, root.get("covers", {}), faces),
-        parts=read_parts(fields, root.get("parts", {})),
-        case_parts=dict(root.get("case", {})),
-        parallel_strings=_parallel(fields, root.get("parallel strings", []), strings),
-        clamp=read_clamp(fields, root.get("clamp")),
-        insulation=read_insulation(fields, root.get("isolation", {}), root.get("creepage", {})),
-        surge_limit_a=fields.positive(("surge", "at most"), root.get("surge", {}).get("at most"), Dimension.CURRENT),
-        probes=read_zipped(fields, "probes", root.get("probes", {}), "on", positions),
-        vents=read_zipped(fields, "vents", root.get("vents", {}), "over", positions),
         harness=dict(harness),
+        sense_limit_a=read_sense_limit(fields, harness),
+        **_around(fields, root, faces, positions, strings),
         order=_order(fields, root, (*positions, *(p.group for p in positions.values()), *conductors, *devices, *taps)),
         plan=_plan(fields, root.get("plan", {}), positions),
         lines=_lines(fields, root),
     )
+
+
+def _around(
+    fields: Fields,
+    root: Mapping[str, Any],
+    faces: Mapping[str, str],
+    positions: Mapping[str, Position],
+    strings: Mapping[str, String],
+) -> dict[str, Any]:
+    """Return what lies around the network: covers, parts, clamp, isolation, probes, vents, strings in parallel."""
+    return {
+        "covers": read_covers(fields, root.get("covers", {}), faces),
+        "parts": read_parts(fields, root.get("parts", {})),
+        "case_parts": dict(root.get("case", {})),
+        "parallel_strings": _parallel(fields, root.get("parallel strings", []), strings),
+        "clamp": read_clamp(fields, root.get("clamp")),
+        "insulation": read_insulation(fields, root.get("isolation", {}), root.get("creepage", {})),
+        "surge_limit_a": fields.positive(("surge", "at most"), root.get("surge", {}).get("at most"), Dimension.CURRENT),
+        "probes": read_zipped(fields, "probes", root.get("probes", {}), "on", positions),
+        "vents": read_zipped(fields, "vents", root.get("vents", {}), "over", positions),
+    }
 
 
 def _end_joints(

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
 from packcheck.files.fields import Fields, Path, counted
 from packcheck.files.quantities import Dimension
 from packcheck.model.pack.model import CHASSIS, Device, Outlet, State, Tap
+from packcheck.physics.wire import diameter_of_area_mm, fusing_current_a, gauge_diameter_mm
 
+THINNEST_AWG = 40
+LEAST_MM2, MOST_MM2 = 0.005, 50.0
+"""Sense wires are of sizes between these [mm²]; common practice, no source."""
 NODE = "a place, a device's end or a conductor"
 """What a tap or a main may sit on, in words."""
 
@@ -156,9 +161,29 @@ def read_taps(
                 fields.wrong(("taps", key), found=f"'{tap}', which is already a conductor or a place", key=True,
                              needed="a name of its own", do="give the tap another name")  # fmt: skip
             node_by_tap[tap] = node
-    fields.positive(("harness", "fuse"), harness.get("fuse"), Dimension.CURRENT)
     pins = _pins(fields, harness, node_by_tap)
     return {tap: Tap(tap, node, *pins.get(tap, ("", 0))) for tap, node in node_by_tap.items()}
+
+
+def read_sense_limit(fields: Fields, harness: Mapping[str, Any]) -> float | None:
+    """Return the current [A] a sense wire carries before its fuse opens or it melts; None where neither is told."""
+    fuse_a = fields.positive(("harness", "fuse"), harness.get("fuse"), Dimension.CURRENT)
+    wire_mm = _wire_mm(fields, harness.get("wire"))
+    return min((a for a in (fuse_a, fusing_current_a(wire_mm) if wire_mm else None) if a), default=None)
+
+
+def _wire_mm(fields: Fields, written: str | None) -> float | None:
+    """Return the diameter of a sense wire [mm], written as a gauge or as an area."""
+    if written is None:
+        return None
+    found = re.fullmatch(r"(\d{1,2}) ?AWG|(\d*\.?\d+) ?mm[²2]", str(written).strip())
+    if found and found[1] and int(found[1]) <= THINNEST_AWG:
+        return gauge_diameter_mm(int(found[1]))
+    if found and found[2] and LEAST_MM2 <= float(found[2]) <= MOST_MM2:
+        return diameter_of_area_mm(float(found[2]))
+    fields.wrong(("harness", "wire"), found=str(written), needed="the size of a sense wire, e.g. 22 AWG or 0.35 mm²",
+                 do="write its gauge or the area of its copper")  # fmt: skip
+    return None
 
 
 def _pins(fields: Fields, harness: Mapping[str, Any], taps: Mapping[str, str]) -> dict[str, tuple[str, int]]:
