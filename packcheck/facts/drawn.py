@@ -140,6 +140,11 @@ class Drawn:
         return spanning_forest(self.network.closed(()))
 
     @cached_property
+    def conductors_switches_open(self) -> Forest:
+        """Return the forest of what the layout joins without a module between, with every switch open."""
+        return conductors_alone(self.network.closed(()))
+
+    @cached_property
     def _joined_by_closed(self) -> dict[frozenset[str], Forest]:
         return {}
 
@@ -182,8 +187,17 @@ class Drawn:
         carried = [(e, a) for e, a in zip(self.edges, solution.current, strict=True) if e.kind in ("module", "device")]
         return {edge.part: float(current) > 0 for edge, current in carried if abs(float(current)) > 1e-9}
 
+    @cached_property
+    def _acts_by_device(self) -> dict[str, bool]:
+        return {}
+
     def acts_in_path(self, device: Device) -> bool:
         """Return whether a device lies on a path between the mains with no conductors past it."""
+        if device.name not in self._acts_by_device:
+            self._acts_by_device[device.name] = self._acts(device)
+        return self._acts_by_device[device.name]
+
+    def _acts(self, device: Device) -> bool:
         if not all(end in self.between for end in device.ends):
             return False
         others = [edge for edge in self.edges if edge.kind != "module" and edge.name != device.name]
