@@ -35,7 +35,6 @@ HURTS_FROM = {
     # the first reading that is relied on is that of a module before its bar
     "accuracy-not-stated": Gate.FIT_BARS,
     "instrument-overdue": Gate.FIT_BARS,
-    "instrument-undescribed": Gate.FIT_BARS,
     # the second plug or isolator of a store joins its strings, before any main contactor
     "layout-strings-unequal": Gate.PLUG_IN,
     "loop-closed-by-switch": Gate.PLUG_IN,

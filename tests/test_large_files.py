@@ -12,6 +12,7 @@ from workshop import METER, Data, clean_record, pack_of, stick_layout, write
 from packcheck.app.cli import run
 from packcheck.files.document.building import MOST_PIECES
 from packcheck.files.fields import MOST_PROBLEMS
+from packcheck.network.chains import gather_chains
 
 LAYOUT = stick_layout(24)
 
@@ -87,3 +88,15 @@ def test_a_name_as_long_as_a_book_is_cut_short(tmp_path: Path, capsys: pytest.Ca
     assert run(["check", str(file)]) == 4
     assert process_time() - started < 5
     assert len(capsys.readouterr().out) < 20_000
+
+
+def seconds_to_gather(branches: int) -> float:
+    between = [branch % 6 for branch in range(branches)], [6 + branch % 5 for branch in range(branches)]
+    started = process_time()
+    chains = gather_chains(*between, [1.0] * branches, [0.0] * branches, [0.0] * 11)
+    assert len(chains) == branches
+    return process_time() - started
+
+
+def test_four_times_the_branches_between_few_places_cost_no_more_than_some_four_times() -> None:
+    assert seconds_to_gather(16_000) < 9 * min(seconds_to_gather(4_000) for _ in range(3)) + 0.1

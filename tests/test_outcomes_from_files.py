@@ -1,7 +1,7 @@
 """Each outcome of each rule comes out of a file: text, reader, facts, judge, and the outcome on a named subject.
 
 The cases lie in ``tests/outcomes/<family>.yaml``.  A case names a shipped file, the subject, and the pieces of text
-that are otherwise.  ``outcomes/owed.yaml`` lists what still has no case; it may only get shorter.
+that are otherwise.
 """
 
 from __future__ import annotations
@@ -30,7 +30,6 @@ HERE = Path(__file__).parent / "outcomes"
 FOLDERS = (shipped_folder("layouts"), HERE / "packs")
 TABLES = table_by_name()
 RULES = {rule.name: rule for rule in load_rules([shipped_folder("rules")], TABLES)}
-MOST_OWED = 13
 
 
 def load(path: Path) -> dict[str, Any]:
@@ -38,11 +37,9 @@ def load(path: Path) -> dict[str, Any]:
     return content
 
 
-OWED = {(rule, outcome) for rule, outcomes in load(HERE / "owed.yaml").items() for outcome in outcomes}
 CASES: dict[tuple[str, str], Case] = {
     (rule, outcome): case
     for path in sorted(HERE.glob("*.yaml"))
-    if path.name != "owed.yaml"
     for rule, outcomes in load(path).items()
     for outcome, case in outcomes.items()
 }
@@ -100,9 +97,7 @@ def test_each_outcome_of_a_rule_comes_out_of_a_file(name: str) -> None:
     for outcome in sorted(outcomes_of(rule)):
         case = CASES.get((name, outcome))
         if case is None:
-            wrong += (
-                [] if (name, outcome) in OWED else [f"no file in tests/outcomes/{rule.family}.yaml gives {outcome}"]
-            )
+            wrong.append(f"no case in tests/outcomes/{rule.family}.yaml gives {outcome}")
         elif outcome not in (found := outcomes_on(rule, case).get(case["at"], set())):
             wrong.append(f"{outcome} on {case['at']} of {case['file']}: found {sorted(found) or 'no such subject'}")
     assert not wrong, "; ".join(wrong)
@@ -111,12 +106,6 @@ def test_each_outcome_of_a_rule_comes_out_of_a_file(name: str) -> None:
 def test_cases_are_about_rules_and_outcomes_that_exist() -> None:
     possible = {(rule.name, outcome) for rule in RULES.values() for outcome in outcomes_of(rule)}
     assert set(CASES) - possible == set()
-    assert OWED - possible == set()
-
-
-def test_nothing_is_owed_that_has_a_case_and_the_list_grows_no_longer() -> None:
-    assert OWED & set(CASES) == set()
-    assert len(OWED) <= MOST_OWED
 
 
 def test_what_only_proof_can_show_is_never_false() -> None:

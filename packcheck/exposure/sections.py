@@ -17,12 +17,24 @@ KEY_BITS = 96
 
 @dataclass(frozen=True)
 class Section:
-    """A connected part of the pack with at least one module; potentials [V] against a node of its own."""
+    """A connected part of the pack with at least one module; potentials [V] against a node of its own.
+
+    ``charged`` are the same edges, every module at its highest voltage.
+    """
 
     edges: tuple[Edge, ...]
+    charged: tuple[Edge, ...]
     modules: tuple[str, ...]
-    rest: dict[str, float]
-    highest: dict[str, float]
+
+    @cached_property
+    def rest(self) -> dict[str, float]:
+        """Return the potential of each node [V], every module at rest."""
+        return _potentials(self.edges)
+
+    @cached_property
+    def highest(self) -> dict[str, float]:
+        """Return the potential of each node [V], every module at its highest voltage."""
+        return _potentials(self.charged)
 
     @cached_property
     def ends(self) -> tuple[str, str]:
@@ -90,7 +102,7 @@ class Sections:
                 chosen = [self._edges[index] for index in edges]
                 if not any(edge.kind == "module" for edge in chosen):
                     continue
-                section = self._solved[key] = self._solve(chosen)
+                section = self._solved[key] = self._section(chosen)
             found[top] = (key, section)
         return found
 
@@ -128,17 +140,16 @@ class Sections:
         position = edge.start.rpartition(".")[0]
         return edge.kind, edge.part, position if position in self._pack.positions else ""
 
-    def _solve(self, edges: list[Edge]) -> Section:
-        charged = [
+    def _section(self, edges: list[Edge]) -> Section:
+        charged = tuple(
             edge._replace(emf_v=self._highest.get(edge.part, edge.emf_v)) if edge.kind == "module" else edge
             for edge in edges
-        ]
-        rest, highest = solve_circuit(branches(edges)).potential, solve_circuit(branches(charged)).potential
-        return Section(
-            tuple(edges), tuple(edge.part for edge in edges if edge.kind == "module"),
-            {str(node): float(volts) for node, volts in rest.items()},
-            {str(node): float(volts) for node, volts in highest.items()},
-        )  # fmt: skip
+        )
+        return Section(tuple(edges), charged, tuple(edge.part for edge in edges if edge.kind == "module"))
+
+
+def _potentials(edges: Sequence[Edge]) -> dict[str, float]:
+    return {str(node): float(volts) for node, volts in solve_circuit(branches(edges)).potential.items()}
 
 
 def find(root: list[int], node: int) -> int:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from packcheck.facts.accounted import without_contradictions
+from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_again import again_rows
 from packcheck.facts.of_around import drawn_cover_rows
@@ -47,7 +50,6 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
     """
     evidence = Evidence(pack, record, adopted or Adopted())
     checked = check_readings(evidence)
-    gaps, order = find_gaps(evidence.drawn), order_facts(evidence.drawn)
     facts: Facts = {
         "pack": (pack_row(evidence, checked),),
         "device": tuple(device_rows(evidence, checked)),
@@ -55,18 +57,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "group": tuple(group_rows(evidence)),
         "string": tuple(string_rows(evidence)),
         "joint_type": tuple(joint_type_rows(evidence)),
-        "drawn_loop": tuple(drawn_loop_rows(evidence.drawn)),
-        "module_type": tuple(module_type_rows(pack)),
-        "state": tuple(state_rows(evidence.drawn)),
-        "quantity": tuple(quantity_rows(pack)),
-        "gap": tuple(gap_rows(pack, gaps)),
-        "stack": tuple(stack_rows(pack)),
-        "placed": tuple(placed_rows(pack)),
-        "span": tuple(span_rows(pack)),
-        "drawn_cover": tuple(drawn_cover_rows(pack)),
-        "drawn_tap": tuple(drawn_tap_rows(evidence.drawn)),
-        "order": order.order,
-        "step": order.steps,
+        **drawn_facts(evidence.drawn),
     }
     if record is None:
         return facts
@@ -79,7 +70,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "loop": tuple(loop_rows(evidence)),
         "worked": tuple(work_rows(evidence)),
         "joint": tuple(joint_rows(evidence)),
-        "part": tuple(part_rows(evidence, gaps)),
+        "part": tuple(part_rows(evidence, find_gaps(evidence.drawn))),
         "tool": tuple(tool_rows(evidence)),
         "instrument": tuple(instrument_rows(evidence)),
         "cover": tuple(cover_rows(evidence)),
@@ -92,4 +83,24 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "sum": tuple(sum_rows(evidence, checked)),
         "sequence": tuple(sequence_rows(evidence, checked)),
         "again": tuple(again_rows(evidence, checked)),
+    }
+
+
+@lru_cache(maxsize=4)
+def drawn_facts(drawn: Drawn) -> Facts:
+    """Return the tables that follow from a layout alone; several records are checked against one layout."""
+    pack, order = drawn.pack, order_facts(drawn)
+    return {
+        "drawn_loop": tuple(drawn_loop_rows(drawn)),
+        "module_type": tuple(module_type_rows(pack)),
+        "state": tuple(state_rows(drawn)),
+        "quantity": tuple(quantity_rows(pack)),
+        "gap": tuple(gap_rows(pack, find_gaps(drawn))),
+        "stack": tuple(stack_rows(pack)),
+        "placed": tuple(placed_rows(pack)),
+        "span": tuple(span_rows(pack)),
+        "drawn_cover": tuple(drawn_cover_rows(pack)),
+        "drawn_tap": tuple(drawn_tap_rows(drawn)),
+        "order": order.order,
+        "step": order.steps,
     }

@@ -180,6 +180,11 @@ class Drawn:
         return spanning_forest(self.network.closed(()))
 
     @cached_property
+    def conductors_switches_open(self) -> Forest:
+        """Return the forest of what the layout joins without a module between, with every switch open."""
+        return conductors_alone(self.network.closed(()))
+
+    @cached_property
     def _joined_by_closed(self) -> dict[frozenset[str], Forest]:
         return {}
 
@@ -222,6 +227,10 @@ class Drawn:
         carried = [(e, a) for e, a in zip(self.edges, solution.current, strict=True) if e.kind in ("module", "device")]
         return {edge.part: float(current) > 0 for edge, current in carried if abs(float(current)) > 1e-9}
 
+    @cached_property
+    def _alone_by_device(self) -> dict[str, bool]:
+        return {}
+
     def acts_in_path(self, device: Device) -> bool:
         """Return whether a device lies on a path between the mains with no conductors past it."""
         return all(end in self.between for end in device.ends) and self._stands_alone(device)
@@ -231,6 +240,11 @@ class Drawn:
         return all(end in self.served for end in device.ends) and self._stands_alone(device)
 
     def _stands_alone(self, device: Device) -> bool:
+        if device.name not in self._alone_by_device:
+            self._alone_by_device[device.name] = self._is_alone(device)
+        return self._alone_by_device[device.name]
+
+    def _is_alone(self, device: Device) -> bool:
         others = [edge for edge in self.edges if edge.kind != "module" and edge.name != device.name]
         return not spanning_forest(others).joined(*device.ends)
 

@@ -10,13 +10,12 @@ from packcheck.rules.catalogue import Row, Value
 
 
 def instrument_rows(evidence: Evidence) -> Iterator[Row]:
-    """Yield one row per instrument, those that were used without a description too."""
+    """Yield one row per instrument that the record describes; one that it does not describe is refused when read."""
     record = evidence.record
     if record is None:
         return
     torque_tools = {joint.torque_n_m.instrument for joint in record.joints.values() if joint.torque_n_m}
-    for name in dict.fromkeys((*record.instruments, *record.uses)):
-        instrument = record.instruments.get(name, Instrument(name, described=False))
+    for name, instrument in record.instruments.items():
         yield _instrument_row(record, instrument, name in torque_tools)
 
 
@@ -31,7 +30,6 @@ def _instrument_row(record: Record, instrument: Instrument, applied_torque: bool
     values: dict[str, Value] = {
         "instrument": instrument.name,
         "kind": instrument.kind,
-        "described": instrument.described,
         "due": instrument.due_text,
         "last_used": max(dates).isoformat() if dates else None,
         "in_calibration": in_calibration,

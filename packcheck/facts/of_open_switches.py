@@ -10,7 +10,7 @@ from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
 from packcheck.model.pack.model import Device
 from packcheck.model.record.model import Reading
-from packcheck.network.topology import Forest, spanning_forest
+from packcheck.network.topology import Forest
 from packcheck.rules.catalogue import Datum, Measured, Value
 
 CLOSED_SHARE = 0.95
@@ -102,7 +102,7 @@ def mains_datum(evidence: Evidence) -> Datum:
 
 def inner_end(evidence: Evidence, main: str) -> str:
     """Return the end of a contactor that looks into the pack, where its other end is a main terminal; else that."""
-    plain = spanning_forest([e for e in evidence.drawn.network.closed(()) if e.kind != "module"])
+    plain = evidence.drawn.conductors_switches_open
     devices = evidence.pack.devices.values()
     return next((end for d in devices if d.kind == CONTACTOR for end in _inner(d, main, plain)), main)
 
@@ -110,7 +110,7 @@ def inner_end(evidence: Evidence, main: str) -> str:
 def outer_end_datum(evidence: Evidence, device: Device) -> Datum:
     """Return the reading that shows a contactor open: its outer end against the inner side of the other main."""
     plus, minus = evidence.drawn.plus, evidence.drawn.minus
-    plain = spanning_forest([e for e in evidence.drawn.network.closed(()) if e.kind != "module"])
+    plain = evidence.drawn.conductors_switches_open
     is_at_plus = any(is_one_place(plain, end, plus) for end in device.ends)
     outer, far = (plus, minus) if is_at_plus else (minus, plus)
     what = f"voltage from {outer} to {inner_end(evidence, far)}, disconnects in and {device.name} open"

@@ -16,7 +16,7 @@ from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import CHASSIS, Pack
 from packcheck.model.record.model import Reading
-from packcheck.network.topology import Forest, spanning_forest
+from packcheck.network.topology import Forest
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
 HASH_SHOWN = 12
@@ -145,7 +145,7 @@ def _mains_read(evidence: Evidence) -> Measured | None:
         state = pack.states.get(reading.value_v.state)
         if not forward or state is None:
             continue
-        if spanning_forest(evidence.drawn.network.closed(state.closed)).joined(reading.plus, reading.minus):
+        if evidence.drawn.joined_with(state.closed).joined(reading.plus, reading.minus):
             entry = reading.value_v
             low, high = (entry.low, entry.high) if forward > 0 else (-entry.high, -entry.low)
             return worked_out(low, high, [entry])

@@ -39,7 +39,7 @@ class Checked:
     half_v: float = 0.0
     drop_v: float = 0.0
 
-    @property
+    @cached_property
     def modules(self) -> list[Edge]:
         """Return the modules on the way."""
         return [step.edge for step in self.walk or () if step.edge.kind == "module"]

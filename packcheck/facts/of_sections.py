@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from packcheck.facts.evidence import Evidence
 from packcheck.files.name_lists import list_places
-from packcheck.rules.catalogue import Datum, Row, Value
+from packcheck.rules.catalogue import Row, Value
 
 
 def section_rows(evidence: Evidence) -> Iterator[Row]:
@@ -46,16 +46,13 @@ def _section(evidence: Evidence, kind: str, members: list[str], name: str = "") 
         plus = record.modules[member].plus if record and member in record.modules else None
         facing.append(None if plus is None else plus != pack.positions[member].plus)
     known = [turned for turned in facing if turned is not None]
-    all_reversed: bool | None = False if False in known else None if len(known) < len(members) else True
     name = name or f"block {list_places(members)}"
     values: dict[str, Value] = {
         "section": name,
         "kind": kind,
         "modules": len(members),
         "reversed": sum(known) if len(known) == len(members) else None,
-        "all_reversed": all_reversed,
+        "all_reversed": len(known) == len(members) and all(known),
         "facings_known": len(known) == len(members),
     }
-    missing_at = list_places(m for m, turned in zip(members, facing, strict=True) if turned is None)
-    datum = Datum("post at which + is", missing_at, "eyes")
-    return Row(name, values, {"all_reversed": datum, "reversed": datum}, frozenset(members), name)
+    return Row(name, values, {}, frozenset(members), name)

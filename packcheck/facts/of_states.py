@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from packcheck.facts.common import layout_source
 from packcheck.facts.drawn import Drawn
 from packcheck.files.name_lists import list_places
-from packcheck.network.topology import spanning_forest
 from packcheck.rules.catalogue import Row
 
 
@@ -20,7 +19,7 @@ def state_rows(drawn: Drawn) -> Iterator[Row]:
     """Yield one row per switching state."""
     devices = drawn.pack.devices
     joins = {
-        name: spanning_forest(drawn.network.closed(state.closed)).joined(drawn.minus, drawn.plus)
+        name: drawn.joined_with(state.closed).joined(drawn.minus, drawn.plus)
         for name, state in drawn.pack.states.items()
     }
     resistors = [device for device in devices.values() if device.kind == "precharge resistor"]

@@ -3,44 +3,60 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import TypeAlias
 
 from packcheck.facts.common import measured, source_of, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
 from packcheck.facts.peers import half_of_difference
 from packcheck.files.name_lists import list_places
-from packcheck.model.record.model import Reading
 from packcheck.model.record.taken import LOOSE
 from packcheck.rules.catalogue import Measured, Row, Value, Without
+
+_FromNode: TypeAlias = Mapping[str, dict[str, Checked]]
+"""The first reading from each place (the meter's − lead) to each other one (its + lead)."""
 
 
 def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
     """Yield one row for each reading that other readings of its state lie along, end to end."""
-    by_state: dict[str, dict[str, list[Checked]]] = {}
+    by_state: dict[str, dict[str, dict[str, Checked]]] = {}
     for one in checked:
         if one.reading.value_v.state != LOOSE and one.walk is not None:
-            by_state.setdefault(one.reading.value_v.state, {}).setdefault(one.reading.minus, []).append(one)
+            from_node = by_state.setdefault(one.reading.value_v.state, {})
+            from_node.setdefault(one.reading.minus, {}).setdefault(one.reading.plus, one)
+    chains: dict[tuple[str, str, str], list[Checked]] = {}
     for one in checked:
-        chain = _chain(one.reading, by_state.get(one.reading.value_v.state, {}))
+        reading = one.reading
+        ends = (reading.value_v.state, reading.minus, reading.plus)
+        if ends not in chains:
+            chains[ends] = _chain(reading.minus, reading.plus, by_state.get(reading.value_v.state, {}))
+        chain = chains[ends]
         if len(chain) > 1:
             yield _sum_row(evidence, one, chain, without_misfits(one, chain))
 
 
-def _chain(total: Reading, from_node: Mapping[str, list[Checked]]) -> list[Checked]:
-    """Return the fewest other readings that lead end to end from the minus of a reading to its plus; [] if none do."""
-    reached: dict[str, Checked | None] = {total.minus: None}
-    layer = [total.minus]
-    while layer and total.plus not in reached:
-        found = []
-        for one in (other for node in layer for other in from_node.get(node, ())):
-            reading = one.reading
-            beside_it = {reading.minus, reading.plus} == {total.minus, total.plus}
-            if not beside_it and reading.plus not in reached:
-                reached[reading.plus] = one
-                found.append(reading.plus)
-        layer = found
+def _chain(minus: str, plus: str, from_node: _FromNode) -> list[Checked]:
+    """Return the fewest readings that lead end to end from one place to another, none of them from end to end.
+
+    Places are reached layer by layer, each by the first reading that does; [] where no readings lead there.
+    """
+    reached: dict[str, Checked | None] = {minus: None}
+    layer = [node for node in from_node.get(minus, {}) if node != plus]
+    reached.update((node, from_node[minus][node]) for node in layer)
+    while layer and plus not in reached:
+        last = next((node for node in layer if plus in from_node.get(node, {})), None)
+        if last is not None:
+            reached[plus] = from_node[last][plus]
+            break
+        found: dict[str, Checked] = {}
+        for node in layer:
+            for end, one in from_node.get(node, {}).items():
+                if end not in reached and end not in found:
+                    found[end] = one
+        reached.update(found)
+        layer = list(found)
     chain: list[Checked] = []
-    step = reached.get(total.plus)
+    step = reached.get(plus)
     while step is not None:
         chain.append(step)
         step = reached[step.reading.minus]

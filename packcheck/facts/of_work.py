@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 from packcheck.exposure.sections import Sections
 from packcheck.exposure.steps import Bareness, State, begun, states_of
@@ -16,9 +18,7 @@ from packcheck.geometry.bodies import Body, bodies_of
 from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Stage
-from packcheck.model.record.model import Record
 from packcheck.model.record.worked import WorkStep, read_work
-from packcheck.network.graph import network_of_record
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.rules.catalogue import Row, Value
 
@@ -36,7 +36,7 @@ def work_rows(evidence: Evidence) -> Iterator[Row]:
     record = evidence.record
     if record is None or not record.work:
         return
-    site = _Site(record)
+    site = _Site(evidence)
     steps = [step for step in read_work(record) if step.stages]
     begin = begun(evidence.pack, [stage for step in steps for stage in step.stages])
     for step in steps:
@@ -66,16 +66,28 @@ class _Seen:
     hanging: tuple[str, ...] = ()
 
 
-class _Site:
-    """The pack on the bench: its bare metal, its sections, and which cover the layout's order has on before what."""
+class _Metal(NamedTuple):
+    """What a layout says about its metal: the bodies, which are bare when, and the covers on before each thing."""
 
-    def __init__(self, record: Record) -> None:
-        self._pack = record.pack
-        bodies = tuple(bodies_of(record.pack))
-        self._bodies: tuple[Body, ...] = bodies
-        self._bareness = Bareness(record.pack, Geometry(bodies, (), (), 0))
-        self._sections = Sections(record.pack, network_of_record(record).edges)
-        self._planned = planned_before(record.pack)
+    bodies: tuple[Body, ...]
+    bareness: Bareness
+    planned: Mapping[str, frozenset[str]]
+
+
+@lru_cache(maxsize=4)
+def _metal_of(pack: Pack) -> _Metal:
+    """Return the metal of a layout; several records are checked against one."""
+    bodies = tuple(bodies_of(pack))
+    return _Metal(bodies, Bareness(pack, Geometry(bodies, (), (), 0)), planned_before(pack))
+
+
+class _Site:
+    """The pack on the bench: its metal, and its sections as recorded."""
+
+    def __init__(self, evidence: Evidence) -> None:
+        self._pack = evidence.pack
+        self._bodies, self._bareness, self._planned = _metal_of(evidence.pack)
+        self._sections = Sections(evidence.pack, evidence.built.edges)
 
     def seen(self, was: State, stage: Stage, now: State) -> _Seen:
         """Return what a stage showed between the states before and after it."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from itertools import combinations
 
 LEAST_RUN = 3
@@ -12,6 +13,7 @@ LEAST_RUN = 3
 _DIGITS = re.compile(r"([0-9]{1,15})")
 _LARGEST_STEP = 2
 _MOST_NUMBERS = 4
+_SHORT = 24
 
 
 def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:
@@ -42,6 +44,8 @@ def compress_names(names: Iterable[str]) -> list[str]:
     left = dict.fromkeys(ordered)
     words: list[str] = []
     for name in ordered:
+        if len(left) < LEAST_RUN:
+            return [*words, *left]
         if name not in left:
             continue
         run, step = _longest_run(name, left)
@@ -61,11 +65,18 @@ def list_places(names: Iterable[str], most: int | None = None) -> str:
     >>> list_places(["A", "C", "E"], most=2)
     'A, C and 1 more'
     """
-    words = compress_names(names)
+    names = tuple(names)
+    words: Sequence[str] = _remembered(names) if len(names) <= _SHORT else compress_names(names)
     between = "; " if any(", " in word for word in words) else ", "
     if most is None or len(words) <= most:
         return between.join(words)
     return f"{between.join(words[:most])} and {len(words) - most} more"
+
+
+@lru_cache(maxsize=4096)
+def _remembered(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the compressed names of a short list; the same few are listed over and over for large packs."""
+    return tuple(compress_names(names))
 
 
 def _range(run: Sequence[str], step: int) -> str:

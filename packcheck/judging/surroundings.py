@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from os.path import basename
 from pathlib import Path
 
 from packcheck import __version__
@@ -141,7 +142,7 @@ def sources_of(opened: Opened, rules: Iterable[Rule], profile: Profile | None) -
     sources = [Source(role, file, sha256) for role, file, sha256 in opened.hashes]
     if profile and profile.file:
         sources.append(Source("profile", profile.file, profile.sha256))
-    files = sorted({(Path(rule.file).name, rule.file, rule.sha256) for rule in rules if rule.file})
+    files = sorted({(basename(rule.file), rule.file, rule.sha256) for rule in rules if rule.file})
     if files:
         digest = hashlib.sha256("".join(sha256 for _, _, sha256 in files).encode())
         sources.append(Source("rules", f"{len(files)} files", digest.hexdigest()))

@@ -38,7 +38,7 @@ def gather_chains(
     unused = {branch for branches in around for branch in branches}
     chains = []
     ends = [junction for junction, branches in enumerate(around) if feed[junction] or len(branches) > 2]
-    for start in [*ends, *tail] if unused else []:
+    for start in dict.fromkeys((*ends, *tail)) if unused else ():
         for first in around[start]:
             if first in unused:
                 links, end = _follow(start, first, tail, head, around, feed, unused)

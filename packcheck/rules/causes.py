@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 
 from packcheck.rules.rule import Rule
 
@@ -21,6 +22,11 @@ def causes_of(rule: str, follows_from: Mapping[str, Sequence[str]]) -> frozenset
 
 def causes_by_rule(rules: Iterable[Rule]) -> dict[str, frozenset[str]]:
     """Return the causes of each rule; rules that follow from each other in a circle explain nothing."""
-    follows_from = {rule.name: rule.follows_from for rule in rules}
+    return _causes(tuple((rule.name, rule.follows_from) for rule in rules))
+
+
+@lru_cache(maxsize=8)
+def _causes(follows: tuple[tuple[str, tuple[str, ...]], ...]) -> dict[str, frozenset[str]]:
+    follows_from = dict(follows)
     every = {name: causes_of(name, follows_from) for name in follows_from}
     return {name: frozenset(c for c in causes if name not in every.get(c, ())) for name, causes in every.items()}

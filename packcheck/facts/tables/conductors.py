@@ -39,6 +39,7 @@ CONDUCTOR = Table(
             "eyes",
         ),
         text("doubles", "the conductor it doubles", RECORD),
+        flag("joins_anew", "it is recorded as fitted where no other conductor joins the same nodes", RECORD),
         flag("bypasses_disconnect", "it joins the two sides of an open disconnect", BOTH, "where it lands", "eyes"),
         flag("carries_pack_current", "in the layout the pack's current runs through it", LAYOUT),
         flag("serves_branch", "in the layout it leads to an outlet, a load or the chassis, beside the path", LAYOUT),
@@ -73,7 +74,7 @@ CONDUCTOR = Table(
         flag("part_as_drawn", "the part fitted is the one drawn", BOTH, "part number", "eyes"),
         flag("inspected", "its condition was recorded", RECORD),
         proof("condition_recorded", "its condition was recorded", RECORD, "condition", "eyes"),
-        text("condition", "condition found: sound, cracked, bent, thin, corroded", RECORD, "condition", "eyes"),
+        text("condition", "condition found: sound, cracked, bent, thin, corroded", RECORD),
     ),
 )
 

@@ -217,14 +217,8 @@ SECTION = Table(
         text("section", "name of the section"),
         text("kind", "block, tray or stack"),
         number("modules", "", "modules in it"),
-        number("reversed", "", "modules of it recorded against the planned facing", BOTH, "post at which + is", "eyes"),
+        number("reversed", "", "modules of it recorded against the planned facing, once all are recorded", BOTH),
         flag("facings_known", "the facing of every module of it was recorded", RECORD),
-        flag(
-            "all_reversed",
-            "every module of it is recorded against the planned facing",
-            BOTH,
-            "post at which + is",
-            "eyes",
-        ),
+        flag("all_reversed", "every module of it is recorded against the planned facing", BOTH),
     ),
 )

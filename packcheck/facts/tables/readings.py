@@ -84,12 +84,11 @@ TAP = Table(
 
 INSTRUMENT = Table(
     "instrument",
-    "One row per instrument the record names.",
+    "One row per instrument that the record describes.",
     "instrument",
     (
         text("instrument", "name of the instrument", RECORD),
         text("kind", "kind of instrument", RECORD, "kind of the instrument", "eyes"),
-        flag("described", "the record describes it", RECORD),
         text("due", "date its calibration is due", RECORD, "date its calibration is due", "eyes"),
         text("last_used", "last date it was used on this pack", RECORD, "date of the readings", "clock"),
         flag(

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from packcheck.files.quantities.complaints import (
     MOST_DIGITS,
@@ -67,7 +68,11 @@ def parse_quantity(value: object, dimension: Dimension) -> Fraction:
     >>> float(parse_quantity("40 in-lb", Dimension.TORQUE))
     4.51939316110467
     """
-    text = _text_of(value, dimension)
+    return _quantity(_text_of(value, dimension), dimension)
+
+
+@lru_cache(maxsize=4096)
+def _quantity(text: str, dimension: Dimension) -> Fraction:
     match = _NUMBER.fullmatch(text)
     if match is None:
         raise not_a_number(text, dimension)

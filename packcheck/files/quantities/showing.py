@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Context, Decimal
 from fractions import Fraction
+from functools import lru_cache
 from math import isinf, isnan
 
 Number = int | float | Fraction | Decimal
@@ -33,6 +34,7 @@ _STEPS: dict[str, tuple[tuple[Decimal, Decimal, str], ...]] = {
 """For units shown with prefixes: from which size on, how large the prefixed unit is, and its spelling."""
 
 
+@lru_cache(maxsize=4096)
 def format_quantity(value: Number | None, unit: str, digits: int | None = None) -> str:
     """Return a quantity for people: ``4.5 N·m``, ``82 µΩ``, ``−12 mV``; None gives ``unknown``.
 
@@ -59,6 +61,7 @@ def format_quantity(value: Number | None, unit: str, digits: int | None = None) 
     return _join(_rounded(number / size, digits), name)
 
 
+@lru_cache(maxsize=4096)
 def format_interval(low: Number | None, high: Number | None, unit: str) -> str:
     """Return an interval for people: ``6.2 ± 0.25 N·m``, ``at least 500 MΩ``, ``10 µΩ to 90 µΩ``, ``unknown``.
 

@@ -99,12 +99,18 @@ def _make_validator(schema: dict[str, Any], quantities: bool = False) -> Any:
             if value.__class__ not in accepted and name not in known:
                 yield from validator.descend(value, rest, path=name)
 
+    fits: dict[int, frozenset[type]] = {}
+
     def own_properties(validator: Any, properties: Any, instance: Any, _: Any) -> Iterator[Any]:
         """Walk the names a schema describes; a forbidden one (``old: false``) keeps its place, unlike in jsonschema."""
         for name, subschema in properties.items() if isinstance(instance, dict) else ():
-            if name in instance and subschema is False:
+            if name not in instance:
+                continue
+            if id(subschema) not in fits:
+                fits[id(subschema)] = _accepted_classes(subschema, {}) or frozenset()
+            if subschema is False:
                 yield ValidationError("forbidden", path=[name])
-            elif name in instance:
+            elif instance[name].__class__ not in fits[id(subschema)]:
                 yield from validator.descend(instance[name], subschema, path=name, schema_path=name)
 
     def quantity(_: Any, words: Any, instance: Any, __: Any) -> Iterator[Any]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal, localcontext
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from packcheck.files.fields import Fields, as_float
@@ -151,6 +152,7 @@ FINEST_SHARE = Fraction(1, 1_000_000)
 """The best meters of calibration laboratories state some millionths of the reading; common practice."""
 
 
+@lru_cache(maxsize=256)
 def _is_an_accuracy(text: str) -> bool:
     """Return whether a text is the accuracy of some quantity, not always the one read, that a meter can have."""
     return any(_can_be_had(text, d) for d in Dimension if d not in (Dimension.COUNT, Dimension.RATIO))

@@ -49,7 +49,6 @@ class Instrument:
     cycles: int | None = None
     range: str = ""
     input_ohm: float | None = None
-    described: bool = True
 
 
 @dataclass(frozen=True)
