@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from packcheck.facts.common import layout_source
 from packcheck.facts.drawn import Drawn
 from packcheck.files.name_lists import list_places
+from packcheck.network.topology import spanning_forest
 from packcheck.rules.catalogue import Row
 
 
