@@ -69,6 +69,22 @@ SUM = Table(
 )
 
 
+TOTAL = Table(
+    "total",
+    "One row per reading between the mains with the disconnect in, of a pack that is one string; one where none was"
+    " taken.",
+    "total",
+    (
+        text("total", "the reading between the mains", RECORD),
+        text("parts", "the fewest other readings that lie end to end along it, whatever was switched", RECORD),
+        measured("total_v", "V", "the reading between the mains", "voltage between the mains", "multimeter"),
+        measured("parts_v", "V", "sum of the readings along it", "voltages along it", "multimeter"),
+        measured("difference_v", "V", "reading between the mains less the sum", "voltages along it", "multimeter"),
+        number("cells", "", "cells in series that the reading between the mains lies over"),
+    ),
+)
+
+
 TAP = Table(
     "tap",
     "One row per sense tap.",
