@@ -36,6 +36,12 @@ def with_total(b: Build, by_v: float) -> Data:
     return {**b.clean, "readings": readings}
 
 
+def with_halves(b: Build, halves: Data) -> Data:
+    """Return the record of a build with the total and only these readings along it."""
+    kept = {name: b.clean["readings"][name] for name in ("columns", "taken", "total")}
+    return {**b.clean, "readings": {**kept, **halves}}
+
+
 def row_of(record: Data, b: Build) -> Any:
     (row,) = build_facts(b.pack, record_of(record, b.pack))["total"]
     return row
@@ -55,7 +61,7 @@ def test_the_total_of_a_clean_build_equals_its_blocks_and_a_cell_missing_from_it
 def test_the_difference_is_that_of_the_written_numbers() -> None:
     b = Build(stick_layout(6), release=True)
     halves = {"half 1": ["P3.A", "P1.B", 23.71], "half 2": ["P6.B", "P4.A", 23.73]}
-    record = {**b.clean, "readings": {**with_total(b, 0.0)["readings"], **halves}}
+    record = with_halves(b, halves)
     total = value_of(record["readings"]["total"])
     values = row_of(record, b).values
     assert values["parts"] == "half 1, half 2"
@@ -67,11 +73,23 @@ def test_the_difference_is_that_of_the_written_numbers() -> None:
 def test_halves_read_with_the_leads_exchanged_count_with_their_sign() -> None:
     b = Build(stick_layout(6), release=True)
     halves = {"half 1": ["P1.B", "P3.A", -23.71], "half 2": ["P6.B", "P4.A", 23.73]}
-    record = {**b.clean, "readings": {**b.clean["readings"], **halves}}
+    record = with_halves(b, halves)
     difference = row_of(record, b).values["difference_v"]
     assert isinstance(difference, Measured)
     total = value_of(b.clean["readings"]["total"])
     assert (difference.low + difference.high) / 2 == pytest.approx(total - 23.71 - 23.73, abs=1e-9)
+
+
+def test_a_block_and_a_half_that_contradict_each_other_leave_the_total_to_agree_with_one_of_them() -> None:
+    """Which of the two is wrong says another rule; taking either away never brings the total nearer."""
+    b = Build(stick_layout(6), release=True)
+    total = value_of(b.clean["readings"]["total"])
+    halves = {"half 1": ["P3.A", "P1.B", round(total / 2, 3)], "half 2": ["P6.B", "P4.A", round(total / 2, 3)]}
+    wrong = {"half 3": ["P6.B", "P4.A", round(total / 2 - 2.0, 3)]}
+    both = outcomes_of(record_of(with_halves(b, {**halves, **wrong}), b.pack))[RULE, "total"]
+    only_wrong = with_halves(b, {"half 1": halves["half 1"], **wrong})
+    assert both is Outcome.MET
+    assert outcomes_of(record_of(only_wrong, b.pack))[RULE, "total"] is Outcome.BROKEN
 
 
 def test_a_meter_whose_scale_is_off_by_half_a_percent_in_all_readings_is_no_fault() -> None:

@@ -24,6 +24,7 @@ from packcheck.facts.of_places import placed_rows, span_rows
 from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_reading_rows import reading_rows
 from packcheck.facts.of_readings import Confirmed, check_readings
+from packcheck.facts.of_repeats import repeat_rows
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_stacks import stack_rows
 from packcheck.facts.of_states import state_rows
@@ -92,4 +93,5 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "total": tuple(total_rows(evidence, checked)),
         "sequence": tuple(sequence_rows(evidence, checked)),
         "again": tuple(again_rows(evidence, checked)),
+        "repeat": tuple(repeat_rows(evidence, checked)),
     }

@@ -23,17 +23,21 @@ class Part(NamedTuple):
     sign: float
     checked: Checked
 
+    @property
+    def volts(self) -> float:
+        """Return what it shows the way of the total [V]."""
+        return self.sign * self.checked.reading.value_v.value
+
 
 class _Chain(NamedTuple):
-    """Readings end to end: how many, what they add up to [V], the last one, and those before it."""
+    """Readings end to end: what they add up to [V], the last one, and those before it."""
 
-    length: int = 0
     sum_v: float = 0.0
     last: Part | None = None
     before: _Chain | None = None
 
     def with_part(self, part: Part) -> _Chain:
-        return _Chain(self.length + 1, self.sum_v + part.sign * part.checked.reading.value_v.value, part, self)
+        return _Chain(self.sum_v + part.volts, part, self)
 
     def parts(self) -> list[Part]:
         found, chain = [], self
@@ -41,6 +45,18 @@ class _Chain(NamedTuple):
             found.append(chain.last)
             chain = chain.before
         return found[::-1]
+
+
+class Along(NamedTuple):
+    """The readings end to end along a total that add up to the nearest to it, and how far they are from it [V].
+
+    ``squares_v2`` is the least that the squares of own half widths of such readings add up to: no reading less makes
+    the difference sharper, and none makes it smaller.
+    """
+
+    parts: tuple[Part, ...]
+    apart_v: float
+    squares_v2: float
 
 
 def total_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
@@ -58,7 +74,7 @@ def total_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
         place = "the total, read with the plug in"
         yield Row(pack.name, {"total": pack.name}, dict.fromkeys(("total_v", "difference_v"), datum), place=place)
     for total in totals:
-        yield _row(evidence, total, _chain(evidence, total, checked) if not record.unread else [])
+        yield _row(evidence, total, _along(evidence, total, checked) if not record.unread else None)
 
 
 def _is_total(evidence: Evidence, one: Checked) -> bool:
@@ -80,27 +96,28 @@ def _groups(evidence: Evidence, one: Checked) -> list[tuple[str, bool]]:
     return [(positions[s.edge.part].group, s.forward) for s in one.walk or () if s.edge.kind == "module"]
 
 
-def _chain(evidence: Evidence, total: Checked, checked: Iterable[Checked]) -> list[Part]:
-    """Return the fewest readings that lie end to end along the total; [] if none do.
-
-    Of several as short, the one whose sum is furthest from the total.
-    """
-    along = [group for group, _ in _groups(evidence, total)]
-    index = {group: number for number, group in enumerate(along)}
-    if len(index) < len(along):
-        return []
-    starting: dict[int, list[Part]] = {}
+def _along(evidence: Evidence, total: Checked, checked: Iterable[Checked]) -> Along | None:
+    """Return what other readings, whatever was switched, lie end to end along the total; None if they leave a gap."""
+    groups = [group for group, _ in _groups(evidence, total)]
+    index = {group: number for number, group in enumerate(groups)}
+    ending: dict[int, list[Part]] = {}
     for one in checked:
         part = _part(evidence, one, index)
         if part is not None and not _is_total(evidence, one):
-            starting.setdefault(part.first, []).append(part)
-    best: dict[int, list[_Chain]] = {0: [_Chain()]}
-    for here in range(len(along)):
-        for chain in best.pop(here, ()):
-            for part in starting.get(here, ()):
-                best[part.end] = _fewest_furthest([*best.get(part.end, ()), chain.with_part(part)])
-    value = total.reading.value_v.value
-    return max(best.get(len(along), [_Chain()]), key=lambda chain: abs(value - chain.sum_v)).parts()
+            ending.setdefault(part.end, []).append(part)
+    low, high, squares = {0: _Chain()}, {0: _Chain()}, {0: 0.0}
+    for here in range(1, len(groups) + 1) if len(index) == len(groups) else ():
+        parts = [part for part in ending.get(here, ()) if part.first in low]
+        if parts:
+            low[here] = min((low[part.first].with_part(part) for part in parts), key=lambda chain: chain.sum_v)
+            high[here] = max((high[part.first].with_part(part) for part in parts), key=lambda chain: chain.sum_v)
+            squares[here] = min(squares[p.first] + p.checked.reading.value_v.own_half**2 for p in parts)
+    end, value = len(groups), total.reading.value_v.value
+    if end == 0 or end not in low:
+        return None
+    nearest = min(low[end], high[end], key=lambda chain: abs(value - chain.sum_v))
+    inside = low[end].sum_v <= value <= high[end].sum_v
+    return Along(tuple(nearest.parts()), 0.0 if inside else value - nearest.sum_v, squares[end])
 
 
 def _part(evidence: Evidence, one: Checked, index: dict[str, int]) -> Part | None:
@@ -116,63 +133,54 @@ def _part(evidence: Evidence, one: Checked, index: dict[str, int]) -> Part | Non
     return None
 
 
-def _sum(chain: Sequence[Part]) -> float:
-    return sum(part.sign * part.checked.reading.value_v.value for part in chain)
-
-
-def _fewest_furthest(chains: Sequence[_Chain]) -> list[_Chain]:
-    """Return of the shortest chains to one place the lowest and the highest in sum."""
-    least = min(chain.length for chain in chains)
-    short = [chain for chain in chains if chain.length == least]
-    low, high = min(short, key=lambda chain: chain.sum_v), max(short, key=lambda chain: chain.sum_v)
-    return [low] if low is high else [low, high]
-
-
-def _row(evidence: Evidence, total: Checked, chain: Sequence[Part]) -> Row:
+def _row(evidence: Evidence, total: Checked, along: Along | None) -> Row:
     whole = total.reading
     values: dict[str, Value] = {
         "total": whole.name,
         "total_v": measured(whole.value_v),
         "cells": total.cells(evidence),
-        **_against(total, chain),
+        **(_against(total, along) if along else {}),
     }
     unread = [reading.name for reading in evidence.record.unread] if evidence.record else []
     what = "the value of the reading" if unread else "voltages along the string with the plug out, end to end"
     datum = Datum(what, list_places(unread) if unread else evidence.pack.name, "multimeter")
-    touches = frozenset((whole.name, *(part.checked.reading.name for part in chain)))
-    place = f"reading {whole.name} against {values['parts'] or 'the readings along it'}"
-    missing = dict.fromkeys(("parts_v", "difference_v"), datum)
-    reckoned = frozenset({"difference_v"})
-    without = _without(total, chain)
+    names = [part.checked.reading.name for part in along.parts] if along else []
     return Row(
-        whole.name, values, missing, touches, place, "", source_of(evidence, whole.value_v.line), reckoned, without
+        whole.name,
+        values,
+        dict.fromkeys(("parts_v", "difference_v"), datum),
+        frozenset((whole.name, *names)),
+        f"reading {whole.name} against {list_places(names) or 'what was read along it'}",
+        "",
+        source_of(evidence, whole.value_v.line),
+        frozenset({"difference_v"}),
+        _without(total, along) if along else (),
     )
 
 
-def _against(total: Checked, chain: Sequence[Part]) -> dict[str, Value]:
+def _against(total: Checked, along: Along) -> dict[str, Value]:
     """Return what the readings along a total add up to, and how far the total is from it."""
-    if not chain:
-        return {"parts": None, "parts_v": None, "difference_v": None}
-    whole = total.reading.value_v
-    entries = [part.checked.reading.value_v for part in chain]
-    half = half_of_difference([(1.0, whole), *((-part.sign, e) for part, e in zip(chain, entries, strict=True))])
-    half += sum(one.drop_v for one in (total, *(part.checked for part in chain)))
-    middle, spread = whole.value - _sum(chain), half_of_difference((1.0, entry) for entry in entries)
+    whole, entries = total.reading.value_v, [part.checked.reading.value_v for part in along.parts]
+    scale = half_of_difference(
+        (sign, entry._replace(low=entry.value, high=entry.value, share=entry.share))
+        for sign, entry in [(1.0, whole), *((-part.sign, e) for part, e in zip(along.parts, entries, strict=True))]
+    )
+    half = (along.squares_v2 + whole.own_half**2) ** 0.5 + scale
+    sum_v, spread = sum(part.volts for part in along.parts), half_of_difference((1.0, entry) for entry in entries)
     return {
-        "parts": list_places(part.checked.reading.name for part in chain),
-        "parts_v": worked_out(_sum(chain) - spread, _sum(chain) + spread, entries),
-        "difference_v": worked_out(middle - half, middle + half, (*entries, whole)),
+        "parts": list_places(part.checked.reading.name for part in along.parts),
+        "parts_v": worked_out(sum_v - spread, sum_v + spread, entries),
+        "difference_v": worked_out(along.apart_v - half, along.apart_v + half, (*entries, whole)),
     }
 
 
-def _without(total: Checked, chain: Sequence[Part]) -> tuple[Without, ...]:
+def _without(total: Checked, along: Along) -> tuple[Without, ...]:
     """Return the difference that would be left if the readings surely off what is expected of them showed it."""
-    signed = [(1.0, total), *((-part.sign, part.checked) for part in chain)]
-    off = [(sign, one) for sign, one in signed if (d := one.difference) is not None and not d.low <= 0 <= d.high]
-    if not chain or not off:
+    signed = [(1.0, total), *((-part.sign, part.checked) for part in along.parts)]
+    off = [(sign, one, d) for sign, one in signed if (d := one.difference) is not None and not d.low <= 0 <= d.high]
+    difference = _against(total, along)["difference_v"]
+    if not off or not isinstance(difference, Measured):
         return ()
-    difference = _against(total, chain)["difference_v"]
-    assert isinstance(difference, Measured)
-    by = sum(sign * (d.low + d.high) / 2 for sign, one in off if (d := one.difference) is not None)
+    by = sum(sign * (d.low + d.high) / 2 for sign, _, d in off)
     left = difference._replace(low=difference.low - by, high=difference.high - by)
-    return (Without(frozenset(one.reading.name for _, one in off), {"difference_v": left}),)
+    return (Without(frozenset(one.reading.name for _, one, _ in off), {"difference_v": left}),)

@@ -71,6 +71,7 @@ class Fitted:
             mass_g=cells.get("mass"),
             stated_as_drawn=drawn,
             line=row.line,
+            told=frozenset(row.written),
         )
 
     def _wrong_word(self, row: RowRead, column: str, word: str, known: list[str], what: str) -> None:

@@ -54,7 +54,7 @@ class Instrument:
 
 @dataclass(frozen=True)
 class FittedModule:
-    """What stands at one position."""
+    """What stands at one position; ``told`` are the columns that its row has, those with `none` in them too."""
 
     position: str
     fitted: bool | None = None
@@ -67,6 +67,7 @@ class FittedModule:
     mass_g: Entry | None = None
     stated_as_drawn: bool = False
     line: int = 0
+    told: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)

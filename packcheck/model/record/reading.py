@@ -109,7 +109,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         superseded=tuple(superseded),
         uses={name: frozenset(times) for name, times in measuring.uses.items()},
         work=tuple(root.get("work", [])),
-        remarks=remarks_of(root, modules, fitted.resistances, probes, vents),
+        remarks=remarks_of(root, pack, modules, fitted.resistances, probes, vents),
     )
 
 

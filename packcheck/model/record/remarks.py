@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import FittedModule, Remark
 from packcheck.model.record.sheets import RowRead
 
@@ -15,12 +17,11 @@ _ALARMING = re.compile(
     re.IGNORECASE,
 )
 """Beginnings of words with which people write down what they saw, smelled or felt; common practice, no source."""
-_OF_MODULES = {"capacity_ah": "the capacity of modules", "mass_g": "the mass of modules",
-               "resistance_ohm": "the internal resistance of modules"}  # fmt: skip
 
 
 def remarks_of(
     root: Mapping[str, Any],
+    pack: Pack,
     modules: Mapping[str, FittedModule],
     resistances: Iterable[str],
     probes: Iterable[RowRead],
@@ -31,6 +32,7 @@ def remarks_of(
     Parameters
     ----------
     root : the record's data.
+    pack : its layout.
     modules : what was read of each, by position.
     resistances : names of the readings that are no voltages.
     probes, vents : rows of these tables.
@@ -39,10 +41,24 @@ def remarks_of(
     harm = tuple(note for note in notes if _ALARMING.search(note))
     other = tuple(note for note in notes if not _ALARMING.search(note))
     found = [Remark("a note that may tell of harm", harm), *_rows("probe", probes), *_rows("vent", vents)]
-    for column, what in _OF_MODULES.items():
-        found.append(Remark(what, tuple(name for name, m in modules.items() if getattr(m, column) is not None)))
+    found.append(Remark("the capacity of modules", tuple(_incomparable(modules, pack))))
+    found.append(Remark("the mass of modules", tuple(name for name, m in modules.items() if m.mass_g is not None)))
     found += [Remark("a resistance among the readings", tuple(resistances)), Remark("a note", other)]
     return tuple(remark for remark in found if remark.names)
+
+
+LEAST_PEERS = 5
+"""Fewest modules of one type whose middle says what its like has; common practice, no source."""
+
+
+def _incomparable(modules: Mapping[str, FittedModule], pack: Pack) -> Iterator[str]:
+    """Yield the modules whose capacity was tested and has nothing to be held against, in the layout or in others."""
+    types = {name: pack.module_types.get(m.type or "", pack.module_type_at(name)) for name, m in modules.items()}
+    tested = Counter(types[name].name for name, m in modules.items() if m.capacity_ah is not None)
+    for name, module in modules.items():
+        drawn = types[name].capacity_ah
+        if module.capacity_ah is not None and drawn is None and tested[types[name].name] < LEAST_PEERS:
+            yield name
 
 
 def _notes(root: Mapping[str, Any]) -> Iterator[str]:
