@@ -144,6 +144,7 @@ class Fitted:
             rating_a=printed("rating", planned.rating_a),
             volts_v=printed("volts", planned.volts_v),
             breaks_a=printed("breaks", planned.breaks_a),
+            seen=cells.get("seen", ""),
             stated_as_drawn=drawn,
             line=row.line,
         )

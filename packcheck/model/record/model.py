@@ -88,7 +88,7 @@ class FittedConductor:
 
 @dataclass(frozen=True)
 class FittedDevice:
-    """A device as fitted, with what is printed on it."""
+    """A device as fitted, with what is printed on it, and ``seen`` open or closed before the bars went on."""
 
     name: str
     fitted: bool | None = None
@@ -97,6 +97,7 @@ class FittedDevice:
     rating_a: float | None = None
     volts_v: float | None = None
     breaks_a: float | None = None
+    seen: str = ""
     stated_as_drawn: bool = False
     line: int = 0
 
