@@ -15,6 +15,7 @@ from packcheck.facts.of_drawn_taps import drawn_tap_rows
 from packcheck.facts.of_exposure import order_facts
 from packcheck.facts.of_gaps import find_gaps, gap_rows
 from packcheck.facts.of_groups import group_rows, string_rows
+from packcheck.facts.of_halves import total_rows
 from packcheck.facts.of_hardware import cap_rows, cover_rows, part_rows, tap_rows, tool_rows
 from packcheck.facts.of_instruments import instrument_rows
 from packcheck.facts.of_joints import joint_rows, joint_type_rows
@@ -27,6 +28,7 @@ from packcheck.facts.of_places import placed_rows, span_rows
 from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_reading_rows import reading_rows
 from packcheck.facts.of_readings import Confirmed, check_readings
+from packcheck.facts.of_repeats import repeat_rows
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_stacks import stack_rows
 from packcheck.facts.of_states import state_rows
@@ -81,8 +83,10 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
             *unread_rows(evidence),
         ),
         "sum": tuple(sum_rows(evidence, checked)),
+        "total": tuple(total_rows(evidence, checked)),
         "sequence": tuple(sequence_rows(evidence, checked)),
         "again": tuple(again_rows(evidence, checked)),
+        "repeat": tuple(repeat_rows(evidence, checked)),
     }
 
 

@@ -6,10 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
-from packcheck.facts.common import source_of
+from packcheck.facts.common import source_of, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_joints import band_of
 from packcheck.facts.of_readings import Checked, fitted_type
+from packcheck.facts.peers import half_of_difference
 from packcheck.facts.slips import torque_slip, voltage_slip
 from packcheck.files.quantities import format_quantity
 from packcheck.model.record.abilities import plain_name
@@ -52,7 +53,7 @@ def _row(evidence: Evidence, chain: Sequence[Superseded], number: int, checked: 
     if one.column == "torque":
         values |= _of_torque(evidence, one.subject, first)
     elif one.column == "rest":
-        values |= _of_rest(evidence, one.subject, first)
+        values |= _of_rest(evidence, one.subject, first) | {"lost_v": _lost(first, last)}
     if unit == "V":
         values |= _against_later(first, [later.later for later in chain])
         values |= _cells(evidence, one, checked)
@@ -113,6 +114,12 @@ def _against_later(first: Entry, later: Sequence[Entry]) -> dict[str, Value]:
         "turned": _sign(first) * _sign(last) < 0,
         "confirmed": any(_confirms(one, last) for one in later[:-1]),
     }
+
+
+def _lost(first: Entry, last: Entry) -> Measured:
+    """Return how much lower a voltage was read the second time [V]; the scale error of one meter counts once."""
+    lost, half = first.value - last.value, half_of_difference([(1.0, first), (-1.0, last)])
+    return worked_out(lost - half, lost + half, (first, last))
 
 
 def _sign(entry: Entry) -> int:

@@ -33,6 +33,7 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
         "device": name,
         "kind": device.kind,
         "fitted": fitted.fitted if fitted else None,
+        "seen": fitted.seen if fitted else "",
         "directed": bool(device.current),
         "directed_in_path": bool(device.current) and device.name in drawn.forwards,
         "direction_fits_path": drawn.forwards.get(name) is (device.current == "1 to 2"),

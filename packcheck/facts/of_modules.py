@@ -9,6 +9,7 @@ from packcheck.facts.accounted import without_other_type
 from packcheck.facts.common import measured, source_of
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.of_readings import Confirmed, fitted_type
+from packcheck.facts.of_tested import tested
 from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import voltage_slip
 from packcheck.files.name_lists import list_places
@@ -25,12 +26,12 @@ def module_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
     for module in record.modules.values() if record else ():
         if module.serial is not None:
             serial_at.setdefault(plain_serial(module.serial), []).append(module.position)
-    peers = _peers_by_kind(evidence)
+    peers, bench = _peers_by_kind(evidence), tested(evidence)
     for position in evidence.pack.positions.values():
         module = (
             record.modules.get(position.name, FittedModule(position.name)) if record else FittedModule(position.name)
         )
-        like = _against_like(evidence, module, peers)
+        like = {**_against_like(evidence, module, peers), **bench[position.name]}
         same = serial_at.get(plain_serial(module.serial or ""), [])
         yield _module_row(evidence, position, module, confirmed, same, like)
 
@@ -145,8 +146,6 @@ def _module_row(
         "serial_as_planned": None
         if module.serial is None or name not in pack.plan
         else plain_serial(module.serial) == plain_serial(pack.plan[name]),
-        "resistance_ohm": measured(module.resistance_ohm),
-        "capacity_ah": measured(module.capacity_ah),
     }
     missing = {}
     if not evidence.built.is_certain:

@@ -12,7 +12,7 @@ from packcheck.facts.tables.joints import JOINT, JOINT_TYPE, PART, STACK, TOOL
 from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
 from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
 from packcheck.facts.tables.places import CAP, COVER, DRAWN_COVER, GAP, PLACED, SPAN
-from packcheck.facts.tables.readings import AGAIN, DRAWN_TAP, INSTRUMENT, READING, SEQUENCE, SUM, TAP
+from packcheck.facts.tables.readings import AGAIN, DRAWN_TAP, INSTRUMENT, READING, REPEAT, SEQUENCE, SUM, TAP, TOTAL
 from packcheck.facts.tables.work import ORDER, STEP, WORKED
 from packcheck.rules.catalogue import Table
 
@@ -47,10 +47,12 @@ TABLES: tuple[Table, ...] = (
     WORKED,
     READING,
     SUM,
+    TOTAL,
     STATE,
     TAP,
     SEQUENCE,
     AGAIN,
+    REPEAT,
 )
 
 

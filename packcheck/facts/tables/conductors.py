@@ -113,6 +113,7 @@ DEVICE = Table(
         text("device", "name of the device"),
         text("kind", "what the device is, as the layout has it: fuse, main contactor, heater and the like"),
         flag("fitted", "the device is fitted", RECORD, "whether it is fitted", "eyes"),
+        text("seen", "how it was seen before the first bar: open or closed; empty where nobody said", RECORD),
         flag("directed", "the layout states a direction for it", LAYOUT),
         flag("directed_in_path", "it has a direction and, as drawn, carries the pack's current", LAYOUT),
         flag("direction_fits_path", "as drawn, the discharge current of the pack passes it as it is marked", LAYOUT),

@@ -98,8 +98,16 @@ MODULE = Table(
         text("serial_also_at", "other position with the same serial", RECORD),
         text("planned_serial", "serial the plan has here"),
         flag("serial_as_planned", "the fitted serial is the planned one", BOTH, "serial number", "eyes"),
+        flag("resistance_asked", "its row has a cell for the internal resistance, or most modules have theirs", RECORD),
         measured("resistance_ohm", "Ω", "internal resistance", "internal resistance", "load tester"),
+        number("drawn_resistance_ohm", "Ω", "internal resistance of its type, as drawn"),
+        number("peer_resistance_ohm", "Ω", "the middle of those of its type, or the drawn where few were read", BOTH),
+        flag("capacity_asked", "its row has a cell for the capacity, or most modules have theirs", RECORD),
         measured("capacity_ah", "Ah", "capacity", "capacity", "cycler"),
+        number(
+            "drawn_capacity_ah", "Ah", "capacity of its type, as drawn; where none is, the middle of its type", BOTH
+        ),
+        number("peer_capacity_ah", "Ah", "the middle of those of its type, or the drawn where few were read", BOTH),
     ),
 )
 

@@ -69,6 +69,22 @@ SUM = Table(
 )
 
 
+TOTAL = Table(
+    "total",
+    "One row per reading between the mains with the disconnect in, of a pack that is one string; one where none was"
+    " taken.",
+    "total",
+    (
+        text("total", "the reading between the mains", RECORD),
+        text("parts", "other readings, whatever was switched, that lie end to end along it and agree best", RECORD),
+        measured("total_v", "V", "the reading between the mains", "voltage between the mains", "multimeter"),
+        measured("parts_v", "V", "sum of the readings along it", "voltages along it", "multimeter"),
+        measured("difference_v", "V", "reading between the mains less the sum", "voltages along it", "multimeter"),
+        number("cells", "", "cells in series that the reading between the mains lies over"),
+    ),
+)
+
+
 TAP = Table(
     "tap",
     "One row per sense tap.",
@@ -150,10 +166,26 @@ AGAIN = Table(
         flag("rest_slipped", "the first rest voltage fits its window after a slip of the point", RECORD),
         flag("copper_at_risk", "copper carries the negative electrode of the cells drawn or fitted here", BOTH),
         measured("apart_v", "V", "how far the first and the last voltage are apart", "voltage", "multimeter"),
+        measured("lost_v", "V", "first rest voltage less the last one", "rest voltage", "multimeter"),
         flag("turned", "the first and the last voltage surely have opposite signs", RECORD),
         flag("confirmed", "a further reading, of another person or instrument, agrees with the last one", RECORD),
         number("cells", "", "cells in series that the voltage lies over"),
         number("cell_v", "V", "rest voltage of one of these cells, middle of the window"),
+    ),
+)
+
+
+REPEAT = Table(
+    "repeat",
+    "One row per kind of row of which a run stands twice, digit by digit, where chance writes it less than once.",
+    "repeat",
+    (
+        text("repeat", "what was written, and where the two runs stand", RECORD),
+        text("what", "what was written: readings of the modules, resistances of the joints, voltages", RECORD),
+        text("first", "the rows of the first run", RECORD),
+        text("second", "the rows of the second run", RECORD),
+        number("rows", "", "rows of each run", RECORD),
+        number("one_in", "", "of how many such packs chance writes it in one", RECORD),
     ),
 )
 

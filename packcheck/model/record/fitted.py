@@ -71,6 +71,7 @@ class Fitted:
             mass_g=cells.get("mass"),
             stated_as_drawn=drawn,
             line=row.line,
+            told=frozenset(row.written),
         )
 
     def _wrong_word(self, row: RowRead, column: str, word: str, known: list[str], what: str) -> None:
@@ -143,6 +144,7 @@ class Fitted:
             rating_a=printed("rating", planned.rating_a),
             volts_v=printed("volts", planned.volts_v),
             breaks_a=printed("breaks", planned.breaks_a),
+            seen=cells.get("seen", ""),
             stated_as_drawn=drawn,
             line=row.line,
         )

@@ -53,7 +53,7 @@ class Instrument:
 
 @dataclass(frozen=True)
 class FittedModule:
-    """What stands at one position."""
+    """What stands at one position; ``told`` are the columns that its row has, those with `none` in them too."""
 
     position: str
     fitted: bool | None = None
@@ -66,6 +66,7 @@ class FittedModule:
     mass_g: Entry | None = None
     stated_as_drawn: bool = False
     line: int = 0
+    told: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,7 @@ class FittedConductor:
 
 @dataclass(frozen=True)
 class FittedDevice:
-    """A device as fitted, with what is printed on it."""
+    """A device as fitted, with what is printed on it, and ``seen`` open or closed before the bars went on."""
 
     name: str
     fitted: bool | None = None
@@ -95,6 +96,7 @@ class FittedDevice:
     rating_a: float | None = None
     volts_v: float | None = None
     breaks_a: float | None = None
+    seen: str = ""
     stated_as_drawn: bool = False
     line: int = 0
 

@@ -17,7 +17,7 @@ from packcheck.model.record import sheets
 from packcheck.model.record.again import apply_again
 from packcheck.model.record.fitted import Fitted
 from packcheck.model.record.instruments import Measuring, read_instruments
-from packcheck.model.record.model import Compression, Record
+from packcheck.model.record.model import Compression, FittedConductor, Record
 from packcheck.model.record.remarks import remarks_of
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.tables import TableReader
@@ -70,15 +70,11 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         return list(reader.rows(sheet, root[sheet.section])) if sheet.section in root else []
 
     modules = fitted.modules(rows(sheets.MODULES))
-    bars, leads = fitted.conductors(rows(sheets.BARS), "bars"), fitted.conductors(rows(sheets.LEADS), "leads")
-    for name in bars.keys() & leads.keys():
-        fields.wrong(
-            ("leads", name), key=True, found=f"'{name}', which stands under bars too", needed="each conductor once",
-            do="take it out of one of the two tables",
-        )  # fmt: skip
-    conductors = {**bars, **leads}
+    conductors = _conductors(fields, fitted, rows(sheets.BARS), rows(sheets.LEADS))
+    devices = fitted.devices(rows(sheets.DEVICES))
     joints = fitted.joints(rows(sheets.JOINTS), conductors)
-    taps = fitted.taps(rows(sheets.TAPS))
+    taps_read = rows(sheets.TAPS)
+    taps = fitted.taps(taps_read)
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = fitted.readings(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
@@ -86,7 +82,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     fitted.check_probes(probes)
     fitted.check_vents(vents)
     _check_times_of_work(fields, root)
-    return Record(
+    record = Record(
         pack=pack,
         file=fields.document.file,
         serial=root["of"].get("pack", ""),
@@ -95,7 +91,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         instruments=measuring.instruments,
         modules=modules,
         conductors=conductors,
-        devices=fitted.devices(rows(sheets.DEVICES)),
+        devices=devices,
         joints=joints,
         readings=tuple(readings.values()),
         unread=tuple(fitted.unread),
@@ -109,8 +105,21 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         superseded=tuple(superseded),
         uses={name: frozenset(times) for name, times in measuring.uses.items()},
         work=tuple(root.get("work", [])),
-        remarks=remarks_of(root, modules, fitted.resistances, probes, vents),
     )
+    return replace(record, remarks=remarks_of(root, record, probes, vents, taps_read))
+
+
+def _conductors(
+    fields: Fields, fitted: Fitted, bar_rows: list[RowRead], lead_rows: list[RowRead]
+) -> dict[str, FittedConductor]:
+    """Return bars and leads by name; one that stands in both tables is a mistake."""
+    bars, leads = fitted.conductors(bar_rows, "bars"), fitted.conductors(lead_rows, "leads")
+    for name in bars.keys() & leads.keys():
+        fields.wrong(
+            ("leads", name), key=True, found=f"'{name}', which stands under bars too", needed="each conductor once",
+            do="take it out of one of the two tables",
+        )  # fmt: skip
+    return {**bars, **leads}
 
 
 def _check_times_of_work(fields: Fields, root: Mapping[str, Any]) -> None:

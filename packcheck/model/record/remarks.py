@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from packcheck.model.record.model import FittedModule, Remark
+from packcheck.model.pack.model import Pack
+from packcheck.model.record.model import FittedDevice, FittedModule, Record, Remark
 from packcheck.model.record.sheets import RowRead
 
 _ALARMING = re.compile(
@@ -15,40 +17,66 @@ _ALARMING = re.compile(
     re.IGNORECASE,
 )
 """Beginnings of words with which people write down what they saw, smelled or felt; common practice, no source."""
-_OF_MODULES = {"capacity_ah": "the capacity of modules", "mass_g": "the mass of modules",
-               "resistance_ohm": "the internal resistance of modules"}  # fmt: skip
 
 
 def remarks_of(
     root: Mapping[str, Any],
-    modules: Mapping[str, FittedModule],
-    resistances: Iterable[str],
+    record: Record,
     probes: Iterable[RowRead],
     vents: Iterable[RowRead],
+    taps: Iterable[RowRead],
 ) -> tuple[Remark, ...]:
     """Return what no rule judges, notes of harm first.
 
     Parameters
     ----------
     root : the record's data.
-    modules : what was read of each, by position.
-    resistances : names of the readings that are no voltages.
-    probes, vents : rows of these tables.
+    record : what was read from it so far.
+    probes, vents, taps : rows of these tables.
     """
     notes = list(_notes(root))
     harm = tuple(note for note in notes if _ALARMING.search(note))
     other = tuple(note for note in notes if not _ALARMING.search(note))
     found = [Remark("a note that may tell of harm", harm), *_rows("probe", probes), *_rows("vent", vents)]
-    for column, what in _OF_MODULES.items():
-        found.append(Remark(what, tuple(name for name, m in modules.items() if getattr(m, column) is not None)))
-    found += [Remark("a resistance among the readings", tuple(resistances)), Remark("a note", other)]
+    found.append(
+        Remark("the resistance of sense taps", tuple(s for r in taps if "resistance" in r.cells for s in r.subjects))
+    )
+    found += _seen(record.devices, record.pack)
+    read = (name for name, conductor in record.conductors.items() if conductor.resistance_ohm is not None)
+    found.append(Remark("the resistance of a bar or lead", tuple(read)))
+    found.append(Remark("the capacity of modules", tuple(_incomparable(record.modules, record.pack))))
+    found.append(Remark("the mass of modules", tuple(name for name, m in record.modules.items() if m.mass_g)))
+    found += [Remark("a resistance among the readings", tuple(record.resistances)), Remark("a note", other)]
     return tuple(remark for remark in found if remark.names)
+
+
+DISCONNECTS = ("service disconnect", "isolator")
+"""Devices that the eye sees open."""
+LEAST_PEERS = 5
+"""Fewest modules of one type whose middle says what its like has; common practice, no source."""
+
+
+def _incomparable(modules: Mapping[str, FittedModule], pack: Pack) -> Iterator[str]:
+    """Yield the modules whose capacity was tested and has nothing to be held against, in the layout or in others."""
+    types = {name: pack.module_types.get(m.type or "", pack.module_type_at(name)) for name, m in modules.items()}
+    tested = Counter(types[name].name for name, m in modules.items() if m.capacity_ah is not None)
+    for name, module in modules.items():
+        drawn = types[name].capacity_ah
+        if module.capacity_ah is not None and drawn is None and tested[types[name].name] < LEAST_PEERS:
+            yield name
 
 
 def _notes(root: Mapping[str, Any]) -> Iterator[str]:
     notes = root.get("notes", [])
     yield from (str(note) for note in ([notes] if isinstance(notes, str) else notes))
     yield from (str(step["notes"]) for step in root.get("work", []) if step.get("notes"))
+
+
+def _seen(devices: Mapping[str, FittedDevice], pack: Pack) -> Iterator[Remark]:
+    """Yield the devices said to be seen open or closed of which nobody can see that."""
+    for word in ("closed", "open"):
+        names = (name for name, d in devices.items() if d.seen == word and pack.devices[name].kind not in DISCONNECTS)
+        yield Remark(f"a device seen {word} that hides whether it is", tuple(names))
 
 
 def _rows(kind: str, rows: Iterable[RowRead]) -> Iterator[Remark]:

@@ -121,6 +121,7 @@ DEVICES = Sheet(
         "volts": VOLTS,
         "breaks": Cell(Dimension.CURRENT),
         "current": Cell(words=("1 to 2", "2 to 1")),
+        "seen": Cell(words=("open", "closed")),
     },
     ("as drawn", "not fitted"),
 )

@@ -1,0 +1,142 @@
+"""Facts about rows that stand twice, digit by digit: how rarely chance alone writes them so.
+
+Rows are taken along the pack: modules and joints as the layout has them, readings by what lies between their leads.
+Two runs of rows alike are as probable as their rows: the chance that two of the column agree, once for each row of the
+run and once for each pair of places it could stand at.  That chance is counted in the column itself, so a column in
+which all rows agree, as coarse meters write it, is never improbable.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_readings import Checked
+from packcheck.files.name_lists import list_places
+from packcheck.model.record.model import Entry
+from packcheck.model.record.taken import LOOSE
+from packcheck.rules.catalogue import Row, Value
+
+
+class Written(NamedTuple):
+    """One row: its name, the numbers read in it, and of which parts; rows about common parts may well agree."""
+
+    name: str
+    numbers: tuple[float | None, ...]
+    parts: frozenset[str]
+    line: int
+
+
+def repeat_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
+    """Yield for each kind of row the longest run that stands twice; one of no rows where none does."""
+    for what, rows in (
+        ("readings of the modules", list(_modules(evidence))),
+        ("resistances of the joints", list(_joints(evidence))),
+        ("voltages", list(_readings(evidence, checked))),
+    ):
+        first, second, length = _longest(rows) or (0, 0, 0)
+        expected = _pairs(len(rows)) * _chance_of_a_row(rows) ** length if length else 1.0
+        if rows:
+            runs = rows[first : first + length], rows[second : second + length]
+            yield _row(evidence, what, *runs, max(1.0, 1 / expected))
+
+
+def _row(evidence: Evidence, what: str, first: Sequence[Written], second: Sequence[Written], one_in: float) -> Row:
+    names, others = (list_places(row.name for row in rows) for rows in (first, second))
+    touches = frozenset(row.name for row in (*first, *second))
+    line = second[0].line if second else 0
+    source = (evidence.record.file, line) if evidence.record and line else None
+    values: dict[str, Value] = {
+        "repeat": what,
+        "what": what,
+        "first": names,
+        "second": others,
+        "rows": len(first),
+        "one_in": float(f"{one_in:.1g}"),
+    }
+    place = f"{what} {names} and {others}" if first else what
+    return Row(what, values, {}, touches, place, "", source)
+
+
+def _modules(evidence: Evidence) -> Iterator[Written]:
+    known = evidence.record.modules if evidence.record else {}
+    for position in evidence.pack.positions.values():
+        module = known.get(position.name)
+        if module is not None and module.rest_v is not None:
+            read = (module.rest_v, module.resistance_ohm, module.capacity_ah, module.mass_g)
+            together = position.group if module.rest_v.state != LOOSE else position.name
+            yield Written(position.name, _numbers(*read), frozenset((together,)), module.line)
+
+
+def _joints(evidence: Evidence) -> Iterator[Written]:
+    """Yield the joints at posts by position: what was read of each."""
+    order = {f"{p.name}.{post}": (n, post) for n, p in enumerate(evidence.pack.positions.values())
+             for post in evidence.pack.module_type_at(p.name).posts}  # fmt: skip
+    at = {name: order[landing.node] for name, (_, landing) in evidence.pack.joints.items() if landing.node in order}
+    known = evidence.record.joints if evidence.record else {}
+    for name in sorted(at.keys() & known.keys(), key=lambda name: (at[name], name)):
+        if known[name].resistance_ohm is not None:
+            numbers = _numbers(known[name].resistance_ohm, known[name].torque_n_m)
+            yield Written(name, numbers, frozenset((name,)), known[name].line)
+
+
+def _readings(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Written]:
+    """Yield the readings over modules, by state and by the first of their groups along the layout."""
+    group_of, order = evidence.pack.positions, {group: n for n, group in enumerate(evidence.pack.groups)}
+    found: list[tuple[tuple[str, list[int], float], Written]] = []
+    for one in checked:
+        groups = [group_of[edge.part].group for edge in one.modules]
+        if groups:
+            value = one.reading.value_v
+            row = Written(one.reading.name, (abs(value.value),), frozenset(groups), value.line)
+            found.append(((value.state, sorted(order[g] for g in groups)[:2], value.value), row))
+    yield from (row for _, row in sorted(found, key=lambda one: one[0]))
+
+
+def _numbers(*entries: Entry | None) -> tuple[float | None, ...]:
+    return tuple(None if entry is None else entry.value for entry in entries)
+
+
+def _pairs(number: int) -> float:
+    return number * (number - 1) / 2
+
+
+def _chance_of_a_row(rows: Sequence[Written]) -> float:
+    """Return the chance that two rows agree: in each column the share of pairs that do, one pair more than counted."""
+    chance, pairs = 1.0, _pairs(len(rows))
+    for column in range(len(rows[0].numbers)):
+        alike = sum(_pairs(count) for count in Counter(row.numbers[column] for row in rows).values())
+        chance *= (alike + 1) / (pairs + 1)
+    return chance
+
+
+def _longest(rows: Sequence[Written]) -> tuple[int, int, int] | None:
+    """Return where the longest run starts that stands twice, where it stands again, and its length; None if none does.
+
+    A run of two rows or more that are all alike counts for nothing: lists are sorted, and packs charged as one.
+    """
+    best, low, high = None, 1, len(rows) // 2
+    while low <= high:
+        middle = (low + high) // 2
+        found = _standing_twice(rows, middle)
+        if found is None:
+            high = middle - 1
+        else:
+            best, low = (*found, middle), middle + 1
+    return best
+
+
+def _standing_twice(rows: Sequence[Written], length: int) -> tuple[int, int] | None:
+    """Return the first two places, apart from each other, at which a run of so many rows stands."""
+    first: dict[tuple[tuple[float | None, ...], ...], int] = {}
+    for start in range(len(rows) - length + 1):
+        run = tuple(row.numbers for row in rows[start : start + length])
+        if length > 1 and len(set(run)) == 1:
+            continue
+        before = first.setdefault(run, start)
+        pairs = zip(rows[before : before + length], rows[start : start + length], strict=True)
+        if start - before >= length and all(a.parts.isdisjoint(b.parts) for a, b in pairs):
+            return before, start
+    return None
