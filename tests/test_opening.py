@@ -7,8 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from packcheck.facts.tables import table_by_name
 from packcheck.files.problems import InputProblems, Problem
-from packcheck.model.opening import open_file
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.check import check, check_file
+from packcheck.model.opening import Text, open_bytes, open_file
+from packcheck.rules.library import load_rules
 
 LAYOUT = Path(__file__).parent / "samples" / "gannet-6.yaml"
 RECORD = "record: 1\nlayout: gannet-6.yaml\nof: {name: gannet-6, revision: 2, pack: GN-0001}\n"
@@ -77,3 +81,33 @@ def test_a_mistake_in_the_layout_is_told_at_the_layout(folder: Path) -> None:
 @pytest.mark.parametrize("name", ["/etc", ".", "\U0001f50b.yaml", "a" * 300 + ".yaml"])
 def test_a_layout_that_is_no_file_is_refused(folder: Path, name: str) -> None:
     assert only_problem(write(folder, RECORD.replace("gannet-6.yaml", f"'{name}'"))).line == 2
+
+
+def test_bytes_are_judged_as_the_file_is_and_hashed_as_sent(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = write(folder, RECORD)
+    rules = load_rules([shipped_folder("rules")], table_by_name())
+    of_file = check_file(path, rules=rules)
+    content, drawing = path.read_bytes(), Text(LAYOUT.read_bytes(), str(folder / "gannet-6.yaml"))
+
+    def no_files(*_: object, **__: object) -> bytes:
+        raise AssertionError("a file was read")
+
+    monkeypatch.setattr("packcheck.model.opening.read_bytes", no_files)
+    of_bytes = check(content, str(path), rules=rules, layout=drawing)
+    assert of_bytes.judgement.findings == of_file.judgement.findings
+    assert len(of_bytes.judgement.findings) > 3
+    assert of_bytes.sources == of_file.sources
+    assert hashlib.sha256(content).hexdigest() in {source.sha256 for source in of_bytes.sources}
+
+
+def test_a_record_sent_without_its_layout_is_refused_in_words() -> None:
+    with pytest.raises(InputProblems) as caught:
+        open_bytes(RECORD.encode(), "record as sent")
+    (problem,) = caught.value.problems
+    assert (problem.file, problem.line, problem.found) == ("record as sent", 2, "a record without its layout")
+
+
+def test_bytes_that_are_no_text_are_refused_in_words() -> None:
+    with pytest.raises(InputProblems) as caught:
+        open_bytes(b"\xff\xfe\x00layout", "sent")
+    assert all(problem.file == "sent" for problem in caught.value.problems)

@@ -1,4 +1,4 @@
-"""The road from a file to an answer.  Read ``check_file`` first: its lines are the architecture."""
+"""The road from a file, or its bytes, to an answer.  Read ``_judged`` first: its lines are the architecture."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from packcheck.judging.adopting import adopted_by
 from packcheck.judging.judge import judge
 from packcheck.judging.report import Report
 from packcheck.judging.surroundings import compose_report
-from packcheck.model.opening import open_file
+from packcheck.model.opening import Opened, Text, open_bytes, open_file
 from packcheck.rules.findings import Gate
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
@@ -42,8 +42,37 @@ def check_file(
     OwnFault : packcheck broke one of its own promises.
     """
     with collection_held_off():
-        opened = open_file(path, layout)  # text -> document -> pack and record
-        facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
-        layout_only = opened.record is None
-        judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
-        return compose_report(judgement, opened, rules, profile)
+        return _judged(open_file(path, layout), rules, gate, profile)  # text -> document -> pack and record
+
+
+def check(
+    content: bytes,
+    name: str,
+    *,
+    rules: Sequence[Rule],
+    gate: Gate = Gate.PLUG_IN,
+    profile: Profile | None = None,
+    layout: Text | None = None,
+) -> Report:
+    """Judge bytes that somebody sent: a layout, or a record with the bytes of its layout.  No file is looked at.
+
+    Parameters
+    ----------
+    content : the bytes; the hash in the answer is theirs.
+    name : what they are called in messages.
+    rules, gate, profile : as for ``check_file``.
+    layout : the layout of a record.
+
+    Raises
+    ------
+    InputProblems, OwnFault : as ``check_file``.
+    """
+    with collection_held_off():
+        return _judged(open_bytes(content, name, layout), rules, gate, profile)
+
+
+def _judged(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Profile | None) -> Report:
+    facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
+    layout_only = opened.record is None
+    judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
+    return compose_report(judgement, opened, rules, profile)

@@ -1,11 +1,13 @@
-"""A file on disk -> the pack it draws, or the build it records together with its layout."""
+"""A file, or its bytes -> the pack it draws, or the build it records together with its layout."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import NamedTuple
 
 from packcheck.files.document import Document, parse_document, read_bytes, read_document, shown_name
 from packcheck.files.problems import InputProblems, Problem, nearest_name
@@ -18,6 +20,13 @@ _OTHERS = {
     "rule": "a rule, which `packcheck rules test FOLDER` tests",
     "profile": "a shop profile, which goes after --profile",
 }
+
+
+class Text(NamedTuple):
+    """The bytes of a layout, and what they are called in messages."""
+
+    content: bytes
+    name: str
 
 
 @dataclass(frozen=True)
@@ -43,16 +52,39 @@ def open_file(path: Path, layout: Path | None = None) -> Opened:
     InputProblems : the file is neither, or one of the two files has mistakes.
     """
     document = read_document(path)
+    return _opened(document, layout is not None, lambda: _text_of(layout or _layout_path(document, path)))
+
+
+def open_bytes(content: bytes, name: str, layout: Text | None = None) -> Opened:
+    """Read a layout, or a record and its layout, from their bytes; no file is looked at.
+
+    Parameters
+    ----------
+    content : the bytes, of which the hash is given.
+    name : what they are called in messages.
+    layout : the layout of a record.
+
+    Raises
+    ------
+    InputProblems : the bytes are neither, a record comes without its layout, or one of the two has mistakes.
+    """
+    document = parse_document(content, name)
+    return _opened(document, layout is not None, lambda: layout or _without_layout(document))
+
+
+def _opened(document: Document, is_named: bool, layout_of: Callable[[], Text]) -> Opened:
+    """Return what a document and, for a record, the layout beside it hold; ``is_named``: someone named a layout."""
     if not _is_record(document):
-        if layout is not None:
+        if is_named:
             raise InputProblems([_no_record(document)])
         return Opened(document.file, read_pack(document), None, (("layout", document.file, document.sha256),))
-    layout_path = layout or _layout_path(document, path)
-    pack, sha256 = _read_layout(shown_name(layout_path), read_bytes(layout_path))
+    layout = layout_of()
+    pack, sha256 = _read_layout(layout)
     if pack is None:
+        found = layout.name if is_named else document.root["layout"]
         raise InputProblems([
             document.problem(
-                ("layout",), found=f"'{layout or document.root['layout']}', which is no layout",
+                ("layout",), found=f"'{found}', which is no layout",
                 needed="the file name of the layout this pack was built to",
                 why="a record can only be judged against its layout",
                 do="name the file that begins with layout: 1",
@@ -63,10 +95,14 @@ def open_file(path: Path, layout: Path | None = None) -> Opened:
     return Opened(document.file, pack, record, hashes)
 
 
+def _text_of(path: Path) -> Text:
+    return Text(read_bytes(path), shown_name(path))
+
+
 @lru_cache(maxsize=4)
-def _read_layout(file: str, content: bytes) -> tuple[Pack | None, str]:
+def _read_layout(text: Text) -> tuple[Pack | None, str]:
     """Return the pack that a text draws, None when it is no layout, and its SHA-256; the same bytes are read once."""
-    layout = parse_document(content, file)
+    layout = parse_document(*text)
     drawn = "layout" in layout.root and not _is_record(layout)
     return read_pack(layout) if drawn else None, layout.sha256
 
@@ -76,6 +112,15 @@ def _no_record(document: Document) -> Problem:
         ("layout",), key=True, found="a layout, and another layout named beside it", needed="a record with its layout",
         do="leave out --layout, or name the record",
     )  # fmt: skip
+
+
+def _without_layout(document: Document) -> Text:
+    raise InputProblems([
+        document.problem(
+            ("layout",), found="a record without its layout", needed="the layout that this pack was built to",
+            why="a record can only be judged against its layout", do="send the layout with it",
+        )
+    ])  # fmt: skip
 
 
 def _is_record(document: Document) -> bool:
