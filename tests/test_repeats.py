@@ -5,8 +5,7 @@ from __future__ import annotations
 import random
 
 import pytest
-from faulty_builds import Build, judged
-from test_laws import outcomes_of
+from faulty_builds import Build, every_finding, judged
 from workshop import Data, grouped_layout, record_of, stick_layout
 
 from packcheck.rules.findings import Gate, Outcome, Verdict
@@ -15,8 +14,10 @@ RULE = "rows-alike"
 
 
 def broken(record: Data, b: Build) -> list[str]:
-    return [subject for (rule, subject), outcome in outcomes_of(record_of(record, b.pack)).items()
-            if rule == RULE and outcome is Outcome.BROKEN]  # fmt: skip
+    """Return which rows are said to stand again at which."""
+    findings = every_finding(judged(record_of(record, b.pack), Gate.RELEASE))
+    return [f.found.partition(", digit by digit")[0] + " at" + f.found.partition(" at")[2].partition(":")[0]
+            for f in findings if f.rule == RULE and f.outcome is Outcome.BROKEN]  # fmt: skip
 
 
 def with_rest(b: Build, volts: list[float]) -> Data:
@@ -33,7 +34,7 @@ def test_the_second_half_written_from_the_first_is_found_and_holds_nothing() -> 
     b = Build(stick_layout(20), release=True)
     half = spread(10, 1)
     copied = with_rest(b, [*half, *half])
-    assert broken(copied, b) == ["readings of the modules P01..P10 and P11..P20"]
+    assert broken(copied, b) == ["readings of the modules P01..P10 stand again at P11..P20"]
     assert judged(record_of(b.clean, b.pack), Gate.RELEASE).verdict is Verdict.NO_RULE_BROKEN
 
 
@@ -58,7 +59,7 @@ def test_one_row_of_three_numbers_is_enough() -> None:
         ]
     assert broken({**b.clean, "modules": modules}, b) == []
     copied = {**modules, "P17": [*modules["P17"][:3], *modules["P04"][3:]]}
-    assert broken({**b.clean, "modules": copied}, b) == ["readings of the modules P04 and P17"]
+    assert broken({**b.clean, "modules": copied}, b) == ["readings of the modules P04 stand again at P17"]
 
 
 def test_members_of_a_group_read_when_joined_agree_and_are_not_found() -> None:

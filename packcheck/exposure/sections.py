@@ -137,8 +137,8 @@ class Sections:
 
     def _need(self, edge: Edge) -> tuple[str, str, str]:
         """Return what an edge needs to be there: its part by kind, and the position its start stands on."""
-        position = edge.start.rpartition(".")[0]
-        return edge.kind, edge.part, position if position in self._pack.positions else ""
+        place = self._pack.places.get(edge.start)
+        return edge.kind, edge.part, place.position if place else ""
 
     def _section(self, edges: list[Edge]) -> Section:
         charged = tuple(

@@ -45,14 +45,14 @@ def _signs(record: Record | None, pack: Pack, nodes: Iterable[str]) -> set[str] 
     """Return the signs of the posts among some nodes, as recorded; None when one was not recorded."""
     signs: set[str] = set()
     for node in nodes:
-        position, _, post = node.rpartition(".")
-        if position not in pack.positions:
+        place = pack.places.get(node)
+        if place is None:
             continue
-        module = record.modules.get(position) if record else None
+        module = record.modules.get(place.position) if record else None
         plus = module.plus if module else None
         if plus is None:
             return None
-        signs.add("+" if plus == post else "−")
+        signs.add("+" if plus == place.post else "−")
     return signs
 
 
@@ -112,7 +112,7 @@ def _planned_conductor(
         missing["doubles_another"] = missing["part"] = missing["part_as_drawn"] = missing["lands"]
     if signs is None:
         missing["joins_like_posts"] = missing["posts_as_drawn"] = _facing_datum(record, pack, lands or planned, name)
-    touches = {name, *(n.rpartition(".")[0] or n for n in (*planned, *(lands or ())))}
+    touches = {name, *(pack.part_at(n) for n in (*planned, *(lands or ())))}
     if carries and (fitted is None or fitted.fitted is not True or as_drawn is False or between is not True):
         touches.add(PATH)
     if not confirmed.conductor(name) and confirmed.tried(name):
@@ -126,10 +126,10 @@ def _planned_conductor(
 def _facing_datum(record: Record | None, pack: Pack, nodes: Iterable[str], conductor: str) -> Datum:
     """Return the first facing to record among the posts a conductor joins; its own fitting where none is lacking."""
     for node in nodes:
-        position = node.rpartition(".")[0]
-        module = record.modules.get(position) if record else None
-        if position in pack.positions and (module is None or module.plus is None):
-            return Datum("post at which + is", position, "eyes", _plus_face(pack, position))
+        place = pack.places.get(node)
+        module = record.modules.get(place.position) if record and place else None
+        if place and (module is None or module.plus is None):
+            return Datum("post at which + is", place.position, "eyes", _plus_face(pack, place.position))
     return Datum("whether it is fitted", conductor, "eyes", face_of_conductor(pack, pack.conductors[conductor]))
 
 
@@ -166,7 +166,7 @@ def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dic
         "inspected": fitted.condition is not None,
         "condition_recorded": True if fitted.condition is not None else None,
     }
-    touches = {name, PATH, *(node.rpartition(".")[0] or node for node in lands), *doubles}
+    touches = {name, PATH, *(pack.part_at(node) for node in lands), *doubles}
     return Row(
         name,
         values,

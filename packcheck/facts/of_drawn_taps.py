@@ -71,7 +71,7 @@ def _strings(pack: Pack) -> dict[str, int]:
 def _string_of(pack: Pack, tap: Tap, strings: Mapping[str, int]) -> int | None:
     """Return the string that a tap lies in, 0 in a pack of one; None where it lies on no module."""
     place = next(iter(places_under(pack, tap.node)), None)
-    return None if place is None else strings.get(place.rpartition(".")[0], 0)
+    return None if place is None else strings.get(pack.part_at(place), 0)
 
 
 def _against(pack: Pack, volts: Mapping[str, float]) -> dict[str, str]:

@@ -141,7 +141,7 @@ def cap_rows(evidence: Evidence) -> Iterator[Row]:
     for place in capped_places(pack) if record else ():
         values: dict[str, Value] = {"place": place, "capped": record.caps.get(place) if record else None}
         yield Row(
-            place, values, {}, frozenset((place, place.rpartition(".")[0])), with_sign(pack, place), pack.face_of(place)
+            place, values, {}, frozenset((place, pack.part_at(place))), with_sign(pack, place), pack.face_of(place)
         )
 
 

@@ -119,7 +119,7 @@ def _joint_row(
     if torque and tool:
         missing["tool_kind"] = Datum("kind of tool", torque.instrument, "eyes")
         missing["tool_low_n_m"] = missing["tool_high_n_m"] = Datum("range of the tool", torque.instrument, "eyes")
-    position = landing.node.rpartition(".")[0] or landing.node
+    position = pack.part_at(landing.node)
     return Row(
         name, values, missing, frozenset((name, conductor.name, position)), place, face, source_of(evidence, joint.line)
     )

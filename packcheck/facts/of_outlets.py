@@ -24,7 +24,7 @@ def outlet_rows(drawn: Drawn) -> Iterator[Row]:
             outlet.name,
             {"outlet": outlet.name, "ends": ends, "rating_a": outlet.rating_a, **values},
             {},
-            frozenset((outlet.name, *(node.partition(".")[0] for node in outlet.ends.values()))),
+            frozenset((outlet.name, *(drawn.pack.part_at(node) for node in outlet.ends.values()))),
             f"outlet {outlet.name} at {ends}",
             "",
             layout_source(drawn.pack, outlet.name),

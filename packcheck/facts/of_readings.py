@@ -246,11 +246,10 @@ class Confirmed:
         return self._unfit.get(name, set())
 
     def _take_sign(self, reading: Reading) -> None:
-        position, _, plus = reading.plus.rpartition(".")
-        other, _, minus = reading.minus.rpartition(".")
-        value = reading.value_v
-        if position == other and position in self.evidence.pack.positions and value.low * value.high > 0:
-            self._signs[position] = plus if value.value > 0 else minus
+        places, value = self.evidence.pack.places, reading.value_v
+        plus, minus = places.get(reading.plus), places.get(reading.minus)
+        if plus and minus and plus.position == minus.position and value.low * value.high > 0:
+            self._signs[plus.position] = plus.post if value.value > 0 else minus.post
 
     def _take_rest_readings(self) -> None:
         """Take rest voltages read in place, red lead on the post written as +: they show where + is."""
@@ -297,5 +296,5 @@ class Confirmed:
 
     def _side(self, node: str) -> str:
         """Return a name for a place that all places on one side of its parallel group share."""
-        position = self.evidence.pack.positions.get(node.rpartition(".")[0])
+        position = self.evidence.pack.positions.get(self.evidence.pack.part_at(node))
         return node if position is None else position.group + self.evidence.pack.polarity_of(node)

@@ -139,7 +139,7 @@ def _of_modules(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
     joined: dict[str, datetime] = {}
     for conductor in record.conductors.values():
         for node in conductor.lands or () if conductor.at else ():
-            position = node.rpartition(".")[0]
+            position = record.pack.part_at(node)
             if conductor.at and (position not in joined or conductor.at < joined[position]):
                 joined[position] = conductor.at
     for position, module in record.modules.items():
@@ -176,7 +176,7 @@ def _of_joints(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
     for name, joint in record.joints.items():
         part, drawn = name.partition("/")[0], record.pack.joints.get(name)
         node = drawn[1].node if drawn else ""
-        position = node.rpartition(".")[0]
+        position = record.pack.part_at(node)
         for at in _times(joint):
             if begun := done.get(part, _NEVER).begun:
                 yield _Pair(order.FIT_JOINT, name, begun, at, joint.line, (part,))

@@ -132,7 +132,7 @@ class _Site:
         """Yield conductors put on where a module was still to come."""
         for name in stage.items if stage.kind == "conductors" else ():
             conductor = self._pack.conductors.get(name)
-            ends = [landing.node.rpartition(".")[0] for landing in conductor.lands] if conductor else []
+            ends = [self._pack.part_at(landing.node) for landing in conductor.lands] if conductor else []
             if any(end in self._pack.positions and end not in now.positions for end in ends):
                 yield name
 

@@ -110,7 +110,7 @@ def _sized(pack: Pack, conductor: Conductor, size_mm: Point, points: list[Point]
 
 def _across(pack: Pack, conductor: Conductor, along: int) -> int:
     """Return the axis a bar's width lies along: the one in its face; across the module where posts share a plane."""
-    position = conductor.lands[0].node.rpartition(".")[0]
+    position = pack.places[conductor.lands[0].node].position
     posts = [post.at_mm for post in pack.module_type_at(position).posts.values()]
     apart = max(range(3), key=lambda axis: abs(posts[0][axis] - posts[1][axis]))
     same_face = len({post.face for post in pack.module_type_at(position).posts.values()}) == 1

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from packcheck.files.fields import Stated
 
@@ -17,6 +18,13 @@ Point = tuple[float, float, float]
 
 CHASSIS = "chassis"
 """The node that is the vehicle's body or the rack's frame: what bonds and isolation monitors lead to."""
+
+
+class Place(NamedTuple):
+    """A module's terminal by where it is: a position, and one of its posts, whichever pole is there."""
+
+    position: str
+    post: str
 
 
 @dataclass(frozen=True)
@@ -316,10 +324,9 @@ class Pack:
     @cached_property
     def nodes(self) -> frozenset[str]:
         """Return the names a reading or a landing may use: places, conductors, device ends."""
-        places = (f"{p.name}.{post}" for p in self.positions.values() for post in (p.plus, p.minus))
         ends = (end for device in self.devices.values() for end in device.ends)
         landed = (landing.node for conductor in self.conductors.values() for landing in conductor.lands)
-        return frozenset((*places, *self.conductors, *ends, *((CHASSIS,) if CHASSIS in landed else ())))
+        return frozenset((*self.places, *self.conductors, *ends, *((CHASSIS,) if CHASSIS in landed else ())))
 
     @cached_property
     def terminals(self) -> dict[str, str]:
@@ -338,30 +345,50 @@ class Pack:
         """Return the module type planned at a position."""
         return self.module_types[self.positions[position].module_type]
 
+    @cached_property
+    def places(self) -> dict[str, Place]:
+        """Return every place of the pack by its name: ``P02.A``."""
+        types = self.module_types
+        return {
+            f"{position.name}.{post}": Place(position.name, post)
+            for position in self.positions.values()
+            for post in types[position.module_type].posts
+        }
+
+    @cached_property
+    def _device_of_end(self) -> dict[str, str]:
+        across = ((end, d.across or d.name) for d in self.devices.values() for end in d.ends)
+        return dict(across)
+
+    def part_at(self, node: str) -> str:
+        """Return the part that people know a node by: its position, its device, or the conductor that it is."""
+        place = self.places.get(node)
+        return place.position if place else self._device_of_end.get(node, node)
+
     def face_of(self, node: str) -> str:
         """Return the face a place lies on, or ""."""
-        position, dot, post = node.rpartition(".")
-        if not dot or position not in self.positions:
-            return ""
-        posts = self.module_type_at(position).posts
-        return posts[post].face if post in posts else ""
+        place = self.places.get(node)
+        return self._post(place).face if place else ""
 
     def post_joint(self, node: str) -> str:
         """Return the joint type of the post at a place, or "" for other nodes."""
-        position, dot, post = node.rpartition(".")
-        return self.module_type_at(position).posts[post].joint_type if dot and position in self.positions else ""
+        place = self.places.get(node)
+        return self._post(place).joint_type if place else ""
 
-    def point_of(self, place: str) -> Point | None:
+    def point_of(self, node: str) -> Point | None:
         """Return the pack coordinates [mm] of a place, or None for other nodes."""
-        position, dot, post = place.rpartition(".")
-        if not dot or position not in self.positions:
+        place = self.places.get(node)
+        if place is None:
             return None
-        origin, at = self.positions[position].at_mm, self.module_type_at(position).posts[post].at_mm
+        origin, at = self.positions[place.position].at_mm, self._post(place).at_mm
         return (origin[0] + at[0], origin[1] + at[1], origin[2] + at[2])
 
-    def polarity_of(self, place: str) -> str:
+    def polarity_of(self, node: str) -> str:
         """Return "+" or "−" as planned at a place, or "" for other nodes."""
-        position, dot, post = place.rpartition(".")
-        if not dot or position not in self.positions:
+        place = self.places.get(node)
+        if place is None:
             return ""
-        return "+" if self.positions[position].plus == post else "−"
+        return "+" if self.positions[place.position].plus == place.post else "−"
+
+    def _post(self, place: Place) -> Post:
+        return self.module_type_at(place.position).posts[place.post]

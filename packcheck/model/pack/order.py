@@ -165,7 +165,7 @@ class Covers:
 
     def over_place(self, place: str) -> list[str]:
         """Return the covers over a place."""
-        position = self._pack.positions.get(place.rpartition(".")[0])
+        position = self._pack.positions.get(self._pack.part_at(place))
         if position is None:
             return []
         words = dict.fromkeys((position.tray, position.name, position.group))
@@ -186,9 +186,8 @@ class Covers:
 
 def devices_of(pack: Pack, conductor: Conductor) -> list[str]:
     """Return the devices that a conductor lands on."""
-    names = dict.fromkeys(landing.node.rpartition(".")[0] for landing in conductor.lands)
-    ends = {landing.node for landing in conductor.lands}
-    return [name for name in names if name in pack.devices and ends & set(pack.devices[name].ends)]
+    names = dict.fromkeys(pack.part_at(landing.node) for landing in conductor.lands)
+    return [name for name in names if name in pack.devices]
 
 
 def _with_unnamed(pack: Pack, stages: Sequence[Stage]) -> list[Stage]:

@@ -155,7 +155,7 @@ class Fitted:
             f"{name}/{short}"
             for name, fitted in conductors.items()
             for node in fitted.lands or ()
-            for short in (node, node.rpartition(".")[0])
+            for short in (node, self.pack.part_at(node))
         }
         known = found | self.pack.joints.keys()
         joints: dict[str, FittedJoint] = {}
