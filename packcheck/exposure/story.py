@@ -19,7 +19,6 @@ from packcheck.network.topology import spanning_forest
 
 USUAL_TOOL_MM = 150.0
 USUAL_EXTERNAL_OHM = 1e-3
-MOST_BARE_LISTED = 100_000
 
 
 @dataclass(frozen=True)

@@ -285,11 +285,6 @@ class Pack:
         ends = (end for device in self.devices.values() for end in device.ends)
         return frozenset((*places, *self.conductors, *ends))
 
-    @property
-    def live_state(self) -> State:
-        """Return the state in which most devices are closed: every switch of the current path."""
-        return max(self.states.values(), key=lambda state: len(state.closed))
-
     def node_of(self, name: str) -> str | None:
         """Return the network node that a written name means: a node, a tap or an outside terminal."""
         if name in self.nodes:
