@@ -8,7 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from packcheck.physics.arc import arc_operating_point, least_arc_current_a, maximum_power_w, short_circuit_current_a
+from packcheck.physics.arc import (
+    arc_operating_point,
+    arc_voltage_v,
+    least_arc_current_a,
+    maximum_power_w,
+    short_circuit_current_a,
+)
 from packcheck.physics.hardware import SCREWS, SIZES, standard_part
 from packcheck.physics.joint import (
     clamp_load_n,
@@ -99,3 +105,24 @@ def test_hardware_grows_with_its_thread(standard: str) -> None:
     assert len(lengths) == len(SIZES)
     assert lengths == sorted(lengths)
     assert all(length > float(size[1:]) for length, size in zip(lengths, SIZES, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("modules", "gap_mm", "holds"), [(1, 1.0, False), (3, 1.0, False), (4, 1.0, True), (6, 1.0, True), (24, 10.0, True)]
+)
+def test_short_strings_of_modules(modules: int, gap_mm: float, holds: bool) -> None:
+    """Modules of 7.92 V and 10 mΩ: derived from the fit far below its measured range, so marked as extrapolated."""
+    point = arc_operating_point(7.92 * modules, 0.010 * modules, gap_mm)
+    assert (point is not None) is holds
+    if point is not None:
+        assert point.is_extrapolated == (gap_mm < 5)
+        assert point.power_w <= maximum_power_w(7.92 * modules, 0.010 * modules)
+
+
+def test_six_modules_at_one_millimetre() -> None:
+    """Derived: 47.5 V and 60 mΩ hold about 160 A and 6 kW."""
+    point = arc_operating_point(47.52, 0.060, 1.0)
+    assert point is not None
+    assert point.current_a == pytest.approx(162, abs=2)
+    assert point.power_w == pytest.approx(6.1e3, abs=100)
+    assert arc_voltage_v(point.current_a, 1.0) == point.voltage_v

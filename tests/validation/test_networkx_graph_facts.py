@@ -1,7 +1,6 @@
 """Facts about what is joined, against networkx's own algorithms and against brute force, on random multigraphs.
 
-A. A. Hagberg, D. A. Schult, P. J. Swart, "Exploring network structure, dynamics, and function using NetworkX," SciPy
-2008 (from memory); the cyclomatic number m − n + c is G. Kirchhoff's, 1847.
+networkx: its reference is at networkx.org.  The cyclomatic number is m − n + c.
 """
 
 from __future__ import annotations

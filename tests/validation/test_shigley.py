@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import atan, degrees, pi
 from statistics import mean, stdev
 
 import pytest
@@ -11,17 +10,11 @@ from printed import assert_printed
 from packcheck.facts.of_joints import NUT_FACTOR
 from packcheck.physics.joint import clamp_load_n, proof_fraction, thread_torque_n_m
 
-INCH_MM = 25.4
-LBF_N = 4.4482216152605
 TABLE_8_13_KN = (
     23.6, 27.6, 28.0, 29.4, 30.3, 30.7, 32.9, 33.8, 33.8, 33.8,
     34.7, 35.6, 35.6, 37.4, 37.8, 37.8, 39.2, 40.0, 40.5, 42.7,
 )  # fmt: skip
 TABLE_8_14_KN = (30.3, 32.5, 32.5, 32.9, 32.9, 33.8, 34.3, 34.7, 37.4, 40.5)
-
-
-def lbf_in(torque_n_m: float) -> float:
-    return torque_n_m * 1000 / (LBF_N * INCH_MM)
 
 
 def whole_torque_n_m(load_n: float, diameter: float, pitch_diameter: float, pitch: float) -> float:
@@ -40,25 +33,6 @@ def test_equation_8_26_gives_a_fifth_for_any_size(diameter: float, pitch: float)
 
 def test_table_8_15_torque_factor_of_zinc_plated_bolts() -> None:
     assert NUT_FACTOR == 0.20
-
-
-def test_example_8_3_load_by_the_short_form() -> None:
-    """Printed (b), from memory: 0.2 x 25 000 lbf x 0.75 in = 3750 lbf·in."""
-    assert_printed(clamp_load_n(3750 * LBF_N * INCH_MM / 1000, 0.2, 0.75 * INCH_MM) / LBF_N, "25000")
-
-
-def test_example_8_3_lead_angle() -> None:
-    """Printed, from memory: dm = 0.7093 in gives λ = 1.6066°."""
-    assert_printed(degrees(atan(1 / 16 / (pi * 0.7093))), "1.6066")
-
-
-@pytest.mark.parametrize("mean_diameter_in", [0.7093, 0.7094, 0.75 - 0.6495 / 16])
-def test_example_8_3_torque_by_the_long_form(mean_diameter_in: float) -> None:
-    """Printed (c), from memory: 3551 lbf·in; either rounding of the mean diameter gives it."""
-    load, diameter = 25_000 * LBF_N, 0.75 * INCH_MM
-    torque = whole_torque_n_m(load, diameter, mean_diameter_in * INCH_MM, INCH_MM / 16)
-    assert_printed(1000 * torque / (load * diameter), "0.18939", units=1.5)
-    assert_printed(lbf_in(torque), "3551")
 
 
 def test_example_8_3_margin_against_proof() -> None:
