@@ -9,7 +9,7 @@ from typing import Any
 from packcheck.files.fields import Fields, Path, counted
 from packcheck.files.quantities import Dimension
 from packcheck.model.pack.kinds import read_bounds
-from packcheck.model.pack.model import Clamp, Cover, Insulation, PartSize
+from packcheck.model.pack.surrounding import Clamp, Cover, Insulation, PartSize
 from packcheck.physics.hardware import SCREWS, SIZES, StandardPart, standard_part
 
 _COUNTED = re.compile(r"^(\d+)\s+(\S+)$")

@@ -12,17 +12,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from packcheck.files.fields import Stated
+from packcheck.model.pack.surrounding import Bounds, Clamp, Cover, Insulation, PartSize
 
 Point = tuple[float, float, float]
-
-
-@dataclass(frozen=True)
-class Bounds:
-    """A band in the unit its field's name states; None where the layout states no end."""
-
-    low: float | None = None
-    high: float | None = None
-    aim: float | None = None
 
 
 @dataclass(frozen=True)
@@ -49,7 +41,7 @@ class ModuleType:
     capacity_ah: float | None = None
     resistance_ohm: float = 0.0
     size_mm: Point | None = None
-    mass_g: Bounds = Bounds()
+    mass_g: Bounds = field(default_factory=Bounds)
     lowest_v: float | None = None
     bars_fit_turned: bool = True
     vent: Mapping[str, object] = field(default_factory=dict)
@@ -68,11 +60,11 @@ class JointType:
     name: str
     thread: str = ""
     strength_class: str = ""
-    torque_n_m: Bounds = Bounds()
+    torque_n_m: Bounds = field(default_factory=Bounds)
     recheck_after_h: float | None = None
-    resistance_ohm: Bounds = Bounds()
+    resistance_ohm: Bounds = field(default_factory=Bounds)
     stack: tuple[str, ...] = ()
-    nut_factor: Bounds = Bounds()
+    nut_factor: Bounds = field(default_factory=Bounds)
     peers: str = ""
 
 
@@ -165,38 +157,6 @@ class Tap:
 
 
 @dataclass(frozen=True)
-class Cover:
-    """A cover: what it lies over, how many screws of which part hold it."""
-
-    name: str
-    over: str
-    screws: int = 0
-    screw_part: str = ""
-    faces: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Clamp:
-    """The compression of the stack: gauge length [mm], rods and their torque [N·m]."""
-
-    length_mm: Bounds = Bounds()
-    rods: int = 0
-    rod_part: str = ""
-    torque_n_m: Bounds = Bounds()
-
-
-@dataclass(frozen=True)
-class PartSize:
-    """A loose part: its longest extent, lying askew, and its width [mm] where known, and whether it conducts."""
-
-    name: str
-    largest_mm: float | None = None
-    across_mm: float | None = None
-    conducts: bool = True
-    standard: str = ""
-
-
-@dataclass(frozen=True)
 class State:
     """A named switching state: the devices that are closed in it."""
 
@@ -210,19 +170,6 @@ class String:
 
     name: str
     groups: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Insulation:
-    """What the layout asks of isolation, creepage and clearance."""
-
-    least_ohm_per_v: float | None = None
-    floor_ohm: float | None = None
-    pollution_degree: int | None = None
-    material_group: str = ""
-    creepage_mm: float | None = None
-    impulse_kv: float | None = None
-    altitude_m: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -252,7 +199,7 @@ class Pack:
     case_parts: Mapping[str, int]
     parallel_strings: tuple[tuple[tuple[str, ...], ...], ...] = ()
     clamp: Clamp | None = None
-    insulation: Insulation = Insulation()
+    insulation: Insulation = field(default_factory=Insulation)
     surge_limit_a: float | None = None
     probes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     vents: Mapping[str, Mapping[str, object]] = field(default_factory=dict)
