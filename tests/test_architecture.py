@@ -31,7 +31,7 @@ LAYER = {room: layer for layer, room, _ in TABLE}
 ROOMS = frozenset(LAYER)
 KNOWN = frozenset(modules())
 
-LONGEST_MODULE = 400
+LONGEST_MODULE = 300
 LONGER_MODULES: dict[str, str] = {}
 LONGEST_FUNCTION = 50
 LONGER_FUNCTIONS = {
