@@ -12,7 +12,7 @@ from workshop import Data, pack_of, stick_layout
 
 from packcheck.exposure.steps import Bareness, State, finished
 from packcheck.geometry.bodies import Body
-from packcheck.geometry.reach import bars_within_reach, build_geometry, gap_mm, loose_parts, near_pairs, way_of
+from packcheck.geometry.reach import build_geometry, gap_mm, loose_parts, near_pairs, way_of
 from packcheck.model.pack.model import Pack
 
 TOOL = (150.0,)
@@ -78,18 +78,11 @@ def test_a_lead_without_a_length_reaches_everywhere(pack: Pack) -> None:
     assert bodies["end of W5 at K2.2"].swing_mm == inf
 
 
-@pytest.mark.parametrize(("tool", "bars"), [(19, 0), (20, 1), (59, 1), (60, 2), (100, 3), (150, 4), (250, 6)])
-def test_bars_within_reach(tool: float, bars: int) -> None:
-    """Derived: bar j to bar j+m has its nearest ends 2m - 1 pitches of 20 mm apart."""
-    assert bars_within_reach(tool, 20.0) == bars
-
-
-def test_bars_within_reach_agrees_with_the_geometry(pack: Pack) -> None:
+def test_bars_along_a_face_lie_an_odd_number_of_pitches_apart(pack: Pack) -> None:
     bodies = {body.name: body for body in build_geometry(pack, TOOL).bodies}
     for m in range(1, 7):
         gap = gap_mm(bodies["B01"], bodies[f"B{1 + 2 * m:02d}"])
         assert gap == pytest.approx(20 * (2 * m - 1))
-        assert bars_within_reach(gap, 20.0) == m
 
 
 def test_ways_of_a_bridge(pack: Pack) -> None:

@@ -19,7 +19,7 @@ from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Order, read_order, teardown
 from packcheck.model.pack.reading import read_pack
 from packcheck.network.graph import network_of_layout
-from packcheck.network.sections import Joined, least_sections, most_modules
+from packcheck.network.sections import Joined, least_sections
 
 
 @pytest.fixture(scope="module")
@@ -131,15 +131,6 @@ def test_edges_in_any_order_make_the_same_sections(pack: Pack) -> None:
             joined.add(edge)
         assert joined.span("P01.A").highest_v == pytest.approx(12 * 8.7)
         assert joined.span("P01.A").modules == 12
-
-
-@pytest.mark.parametrize(
-    ("module_v", "modules"),
-    [(6 * 1.45, 6), (6 * 1.6, 6), (1.45, 41), (1.6, 37), (4.20, 14), (3.65, 16), (6 * 2.45, 4), (60.0, 1), (61.0, 0)],
-)
-def test_modules_within_60_v(module_v: float, modules: int) -> None:
-    """Derived: floor(60 V / highest voltage): NiMH cells, lithium cells, 12 V lead-acid units on charge."""
-    assert most_modules(module_v, 60.0) == modules
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -8,55 +8,26 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from packcheck.physics.arc import arc_operating_point, least_arc_current_a, maximum_power_w, short_circuit_current_a
-from packcheck.physics.hardware import SIZES, standard_part
+from packcheck.physics.arc import (
+    arc_operating_point,
+    arc_voltage_v,
+    least_arc_current_a,
+    maximum_power_w,
+    short_circuit_current_a,
+)
+from packcheck.physics.hardware import SCREWS, SIZES, standard_part
 from packcheck.physics.joint import (
-    clamp_load_interval_n,
     clamp_load_n,
-    joint_heating_w,
     proof_fraction,
     thread_torque_n_m,
     tightening_stress_mpa,
-    torque_factor,
-    torque_n_m,
 )
 from packcheck.physics.threads import (
-    COARSE_PITCH_MM,
     coarse_stress_area_mm2,
     pitch_diameter_mm,
     proof_load_n,
-    root_diameter_mm,
-    stress_area_mm2,
-    tensile_load_n,
     thread_diameter_mm,
 )
-
-TORQUES = st.floats(0.1, 200)
-FACTORS = st.floats(0.05, 0.5)
-
-
-@given(TORQUES, FACTORS, st.floats(2, 20))
-def test_torque_and_clamp_load_undo_each_other(torque: float, factor: float, diameter: float) -> None:
-    assert torque_n_m(clamp_load_n(torque, factor, diameter), factor, diameter) == pytest.approx(torque)
-
-
-@given(
-    st.tuples(TORQUES, TORQUES).map(sorted), st.tuples(FACTORS, FACTORS).map(sorted), st.floats(0, 1), st.floats(0, 1)
-)
-def test_clamp_load_interval_holds_every_load_inside(
-    torque: list[float], factor: list[float], part: float, other: float
-) -> None:
-    least, greatest = clamp_load_interval_n((torque[0], torque[1]), (factor[0], factor[1]), 6)
-    inside = clamp_load_n(torque[0] + part * (torque[1] - torque[0]), factor[0] + other * (factor[1] - factor[0]), 6)
-    assert least * (1 - 1e-12) <= inside <= greatest * (1 + 1e-12)
-
-
-def test_stress_area_is_that_of_the_mean_of_pitch_and_root_diameter() -> None:
-    for size, pitch in COARSE_PITCH_MM.items():
-        diameter = thread_diameter_mm(size)
-        assert diameter is not None
-        mean = (pitch_diameter_mm(diameter, pitch) + root_diameter_mm(diameter, pitch)) / 2
-        assert stress_area_mm2(diameter, pitch) == pytest.approx(pi / 4 * mean**2, rel=1e-4)
 
 
 def test_unknown_thread_or_class_has_no_load() -> None:
@@ -64,7 +35,6 @@ def test_unknown_thread_or_class_has_no_load() -> None:
     assert coarse_stress_area_mm2("1/4-20") is None
     assert proof_load_n("M6", "7.7") is None
     assert proof_load_n("M7", "8.8") is None
-    assert tensile_load_n("M7", "8.8") is None
 
 
 @pytest.mark.parametrize(
@@ -85,13 +55,6 @@ def test_torques_that_use_up_the_bolt(torque: float, size: str, property_class: 
     assert 100 * proof_fraction(clamp_load_n(torque, 0.20, diameter), proof) == pytest.approx(percent, abs=0.7)
 
 
-def test_thread_torque_is_the_short_form_without_the_collar() -> None:
-    """The full torque factor without collar friction turns the thread alone."""
-    pitch_diameter = pitch_diameter_mm(6, 1)
-    factor = torque_factor(6, pitch_diameter, 1, 0.14, 0.0)
-    assert thread_torque_n_m(9000, 1, pitch_diameter, 0.14) == pytest.approx(torque_n_m(9000, factor, 6))
-
-
 def test_thread_torque_near_its_small_angle_form() -> None:
     """F (0.159 P + 0.577 μ d2), VDI 2230-1, from memory."""
     pitch_diameter = pitch_diameter_mm(8, 1.25)
@@ -108,11 +71,6 @@ def test_tightening_stress_of_a_round_bar_in_pure_torsion() -> None:
     area = pi / 4 * 25
     assert tightening_stress_mpa(0.0, 2.0, area) == pytest.approx(sqrt(3) * 16 * 2000 / (pi * 125))
     assert tightening_stress_mpa(0.0, 2.0, area) == pytest.approx(141.1, abs=0.1)
-
-
-@pytest.mark.parametrize("current", [100, -100])
-def test_joint_heating(current: float) -> None:
-    assert joint_heating_w(current, 0.0005) == pytest.approx(5.0)
 
 
 @given(st.floats(1, 1000), st.floats(1e-4, 1), st.floats(0, 100))
@@ -142,8 +100,29 @@ def test_short_circuit_current_through_a_tool() -> None:
 
 @pytest.mark.parametrize("standard", ["ISO 4032", "ISO 4035", "ISO 7089", "ISO 7093", "ISO 4762", "ISO 4017"])
 def test_hardware_grows_with_its_thread(standard: str) -> None:
-    parts = [standard_part(standard, size) for size in SIZES]
+    parts = [standard_part(standard, size, 20 if standard in SCREWS else None) for size in SIZES]
     lengths = [part.largest_mm for part in parts if part is not None]
     assert len(lengths) == len(SIZES)
     assert lengths == sorted(lengths)
     assert all(length > float(size[1:]) for length, size in zip(lengths, SIZES, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("modules", "gap_mm", "holds"), [(1, 1.0, False), (3, 1.0, False), (4, 1.0, True), (6, 1.0, True), (24, 10.0, True)]
+)
+def test_short_strings_of_modules(modules: int, gap_mm: float, holds: bool) -> None:
+    """Modules of 7.92 V and 10 mΩ: derived from the fit far below its measured range, so marked as extrapolated."""
+    point = arc_operating_point(7.92 * modules, 0.010 * modules, gap_mm)
+    assert (point is not None) is holds
+    if point is not None:
+        assert point.is_extrapolated == (gap_mm < 5)
+        assert point.power_w <= maximum_power_w(7.92 * modules, 0.010 * modules)
+
+
+def test_six_modules_at_one_millimetre() -> None:
+    """Derived: 47.5 V and 60 mΩ hold about 160 A and 6 kW."""
+    point = arc_operating_point(47.52, 0.060, 1.0)
+    assert point is not None
+    assert point.current_a == pytest.approx(162, abs=2)
+    assert point.power_w == pytest.approx(6.1e3, abs=100)
+    assert arc_voltage_v(point.current_a, 1.0) == point.voltage_v

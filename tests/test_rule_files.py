@@ -18,10 +18,10 @@ from packcheck.files.problems import InputProblems, Problem
 from packcheck.files.shipped import schema_folder
 from packcheck.rules import rule_file
 from packcheck.rules.catalogue import Measured
+from packcheck.rules.examples import read_reading
 from packcheck.rules.findings import Gate, Outcome, Severity
 from packcheck.rules.library import check_examples, load_rules, outcomes_possible
 from packcheck.rules.rule import Basis
-from packcheck.rules.rule_file import read_reading
 from packcheck.rules.says import Slot
 
 

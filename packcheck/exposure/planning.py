@@ -74,11 +74,6 @@ def proposals_for(pack: Pack, yard: Yard) -> list[list[str]]:
     return proposals
 
 
-def propose(pack: Pack, yard: Yard) -> list[str]:
-    """Return the best of ``proposals_for`` by everything but power."""
-    return min(proposals_for(pack, yard), key=lambda acts: yard.profile(acts)[1].key)
-
-
 def _members(yard: Yard, groups: Sequence[tuple[str, ...]], path: Sequence[str]) -> dict[tuple[str, ...], list[str]]:
     """Return the conductors of each group, in the order of the path."""
     members: dict[tuple[str, ...], list[str]] = {group: [] for group in groups}

@@ -20,7 +20,6 @@ from packcheck.network.solution import solve
 
 USUAL_TOOL_MM = 150.0
 USUAL_EXTERNAL_OHM = 1e-3
-MOST_BARE_LISTED = 100_000
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,10 @@ from dataclasses import replace
 from statistics import median
 
 from packcheck.facts.common import measured, worked_out
+from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_reading_rows import expectations
-from packcheck.facts.of_readings import Checked, Confirmed, check_readings
+from packcheck.facts.of_readings import Checked, check_readings
 from packcheck.model.pack.model import ModuleType
 from packcheck.model.record.model import FittedModule
 from packcheck.network.solution import solve

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from packcheck.facts.accounted import without_contradictions
+from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_again import again_rows
@@ -27,7 +28,7 @@ from packcheck.facts.of_pack import pack_row
 from packcheck.facts.of_places import placed_rows, span_rows
 from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_reading_rows import reading_rows
-from packcheck.facts.of_readings import Confirmed, check_readings
+from packcheck.facts.of_readings import check_readings
 from packcheck.facts.of_repeats import repeat_rows
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_stacks import stack_rows

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from packcheck.facts.common import layout_source
 from packcheck.files.name_lists import list_places
 from packcheck.files.names import RangeProblem, expand_names
-from packcheck.model.pack.model import Cover, Pack
+from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Covers
+from packcheck.model.pack.surrounding import Cover
 from packcheck.rules.catalogue import Row, Value
 
 _SIDES = frozenset(

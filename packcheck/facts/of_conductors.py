@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from packcheck.facts.common import layout_source, source_of, with_sign
+from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.evidence import PATH, Evidence, face_of_conductor
-from packcheck.facts.of_readings import Confirmed
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Conductor, Pack
 from packcheck.model.record.model import FittedConductor, Record

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Mapping
 
 from packcheck.facts.accounted import without_other_type
 from packcheck.facts.common import measured, source_of
+from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.facts.of_readings import Confirmed, fitted_type
+from packcheck.facts.of_readings import fitted_type
 from packcheck.facts.of_tested import tested
 from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import voltage_slip

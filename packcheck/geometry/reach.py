@@ -148,14 +148,3 @@ def way_of(a: Body, b: Body, row_axis: int) -> str:
     apart = [max(0.0, abs(a.centre[i] - b.centre[i]) - a.half[i] - b.half[i]) for i in range(3)]
     along = apart[row_axis] >= max(apart[axis] for axis in range(3) if axis != row_axis)
     return f"{'along' if along else 'across'} face {a.face}"
-
-
-def bars_within_reach(tool_mm: float, pitch_mm: float) -> int:
-    """Return m = floor((L / pitch + 1) / 2), how many bars further along a face a tool of length L [mm] reaches.
-
-    Bar j to bar j+m shorts 2m modules; their nearest ends are 2m - 1 pitches [mm] apart (derived, post centres).
-
-    >>> [bars_within_reach(tool, 20.0) for tool in (100.0, 150.0, 250.0)]
-    [3, 4, 6]
-    """
-    return floor((tool_mm / pitch_mm + 1) / 2)

@@ -10,14 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from packcheck.model.pack.model import Conductor, Device, JointType, Landing, Pack
 from packcheck.model.record.model import Entry, FittedConductor, Record
 from packcheck.network.circuit import Branch
 
 if TYPE_CHECKING:
-    import networkx as nx
+    pass
 
 JOINT_OHM = 100e-6
 """Resistance of a joint whose type states none [ohm]; common practice, no source; only currents depend on it."""
@@ -79,17 +79,6 @@ class Network:
     def unrecorded(self) -> tuple[str, ...]:
         """Return the parts that nobody recorded as fitted or not, in order."""
         return tuple(dict.fromkeys(edge.part for edge in self.edges if not edge.sure))
-
-    def multigraph(self, edges: Iterable[Edge] | None = None) -> nx.MultiGraph[str]:
-        """Return edges (all by default) as a networkx multigraph; an edge's key is its name."""
-        import networkx as nx
-
-        graph: nx.MultiGraph[str] = nx.MultiGraph()
-        graph.add_edges_from(
-            (e.start, e.end, e.name, {"edge": e, "resistance_ohm": e.resistance_ohm, "emf_v": e.emf_v})
-            for e in (self.edges if edges is None else edges)
-        )
-        return graph
 
 
 def branches(edges: Iterable[Edge]) -> list[Branch]:
@@ -263,9 +252,3 @@ def at_highest(pack: Pack, edges: Iterable[Edge]) -> list[Edge]:
 def unit_push(network_edges: Iterable[Edge]) -> list[Branch]:
     """Return the edges as branches with every EMF taken out, for pushing a current through."""
     return [Branch(edge.start, edge.end, edge.resistance_ohm, 0.0) for edge in network_edges]
-
-
-def edge_data(graph: Any) -> Iterator[Edge]:
-    """Yield the edges that a multigraph of ours carries."""
-    for _, _, edge in graph.edges(data="edge"):
-        yield edge

@@ -124,12 +124,3 @@ def least_sections(voltages_v: Sequence[float], limit_v: float) -> int:
             runs, total = runs + 1, 0.0
         total += volts
     return runs
-
-
-def most_modules(module_v: float, limit_v: float) -> int:
-    """Return how many modules of a highest voltage [V] stay within a limit [V]: floor(limit / voltage).
-
-    >>> most_modules(8.7, 60.0), most_modules(4.2, 60.0)
-    (6, 14)
-    """
-    return int((limit_v + 1e-9) / module_v)

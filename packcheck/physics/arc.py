@@ -1,4 +1,4 @@
-"""Direct-current arcs: how much power a source can put into one, whether it holds, what it does at a distance.
+"""Direct-current arcs: how much power a source can put into one, and whether it holds.
 
 Everything here is a fit or an upper estimate.  ``ArcPoint.is_extrapolated`` tells when a result lies outside the
 currents and gaps that were measured.
@@ -7,19 +7,7 @@ currents and gaps that were measured.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi, pow, sqrt
-
-CALORIE_PER_JOULE = 0.239
-"""Conversion [cal/J] with the digits that NFPA 70E and Ammerman use."""
-
-UNKNOWN_DURATION_S = 2.0
-"""Arc time [s] to reckon with when it is not known (NFPA 70E, notes to 130.7, as reprinted)."""
-
-BOX_FACTOR = 3.0
-"""Factor on the incident energy when the arc burns in an enclosure (NFPA 70E annex D.5, as reprinted)."""
-
-BURN_LIMIT_CAL_CM2 = 1.2
-"""Incident energy [cal/cm²] at the onset of a second-degree burn (NFPA 70E)."""
+from math import pow
 
 MEASURED_GAP_MM = (5.0, 500.0)
 MEASURED_CURRENT_A = (100.0, 20000.0)
@@ -70,14 +58,6 @@ def arc_voltage_v(current_a: float, gap_mm: float) -> float:
     return (20 + 0.534 * gap_mm) * pow(current_a, 0.12)
 
 
-def arc_resistance_ohm(current_a: float, gap_mm: float) -> float:
-    """Return the resistance (20 + 0.534 G) / I^0.88 [Ω] of a steady arc from its current [A] and gap G [mm].
-
-    Source and range as ``arc_voltage_v``.
-    """
-    return (20 + 0.534 * gap_mm) / pow(current_a, 0.88)
-
-
 def least_arc_current_a(gap_mm: float) -> float:
     """Return the least current 10 + 0.2 G [A] of the fit by gap G [mm] (Ammerman et al. 2010, from memory)."""
     return 10 + 0.2 * gap_mm
@@ -110,35 +90,3 @@ def arc_operating_point(emf_v: float, source_ohm: float, gap_mm: float) -> ArcPo
 
 def _within(value: float, limits: tuple[float, float]) -> bool:
     return limits[0] <= value <= limits[1]
-
-
-def incident_energy_cal_cm2(system_v: float, bolted_current_a: float, duration_s: float, distance_cm: float) -> float:
-    """Return the incident energy 0.01 V I_arc t / D² [cal/cm²], with I_arc half the bolted current [A].
-
-    Maximum-power method, NFPA 70E annex D.5.1 (from memory), after D. R. Doan, IEEE Trans. Ind. Appl., vol. 46, 2010.
-    System voltage [V] up to 1000 V, arc time [s], distance [cm]; open air (times ``BOX_FACTOR`` in an enclosure).
-    """
-    return 0.01 * system_v * bolted_current_a / 2 * duration_s / distance_cm**2
-
-
-def burn_boundary_cm(system_v: float, bolted_current_a: float, duration_s: float) -> float:
-    """Return the distance [cm] at which ``incident_energy_cal_cm2`` falls to 1.2 cal/cm² (derived from D.5.1).
-
-    System voltage [V], bolted current [A], arc time [s].
-    """
-    return sqrt(incident_energy_cal_cm2(system_v, bolted_current_a, duration_s, 1.0) / BURN_LIMIT_CAL_CM2)
-
-
-def arc_energy_cal(current_a: float, arc_ohm: float, duration_s: float) -> float:
-    """Return the energy 0.239 I² R t [cal] set free by an arc [A, Ω, s] (Ammerman et al. 2010, eq. 53, as quoted)."""
-    return CALORIE_PER_JOULE * current_a**2 * arc_ohm * duration_s
-
-
-def spherical_energy_cal_cm2(energy_cal: float, distance_cm: float) -> float:
-    """Return an open arc's energy [cal] over a sphere [cal/cm²] of a radius [cm] (Ammerman et al. 2010, eq. 54)."""
-    return energy_cal / (4 * pi * distance_cm**2)
-
-
-def spherical_boundary_cm(energy_cal: float) -> float:
-    """Return the distance [cm] at which an open arc's energy [cal] spreads to 1.2 cal/cm² (derived from eq. 54)."""
-    return sqrt(energy_cal / (4 * pi * BURN_LIMIT_CAL_CM2))

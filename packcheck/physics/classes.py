@@ -11,31 +11,25 @@ CLASS_B_LIMIT_V = 1500.0
 GLOVE_TEST_MONTHS = 6
 """Gloves are tested before first issue and every 6 months after (29 CFR 1926.97 table E-5)."""
 
-STORED_GLOVE_MONTHS = 12
-"""Stored gloves must have been tested within 12 months before issue (29 CFR 1926.97 table E-5 note 1)."""
-
 
 @dataclass(frozen=True)
 class GloveClass:
-    """A class of rubber gloves: greatest voltage of use, AC rms and DC, and proof-test voltages, AC rms and DC [V]."""
+    """A class of rubber gloves and its greatest DC voltage of use [V]."""
 
     name: str
-    use_ac_v: float
     use_dc_v: float
-    proof_ac_v: float
-    proof_dc_v: float
 
 
 GLOVE_CLASSES = (
-    GloveClass("00", 500, 750, 2500, 10000),
-    GloveClass("0", 1000, 1500, 5000, 20000),
-    GloveClass("1", 7500, 11250, 10000, 40000),
-    GloveClass("2", 17000, 25500, 20000, 50000),
-    GloveClass("3", 26500, 39750, 30000, 60000),
-    GloveClass("4", 36000, 54000, 40000, 70000),
+    GloveClass("00", 750),
+    GloveClass("0", 1500),
+    GloveClass("1", 11250),
+    GloveClass("2", 25500),
+    GloveClass("3", 39750),
+    GloveClass("4", 54000),
 )
-"""From the weakest up: AC use and proof voltages 29 CFR 1926.97 tables E-1, E-2 and E-4 (1910.137 is consistent);
-DC use ASTM D120 / IEC 60903, as reprinted by glove makers (1.5 times the AC value; OSHA gives no DC limit)."""
+"""From the weakest up: ASTM D120 / IEC 60903, as reprinted by glove makers: 1.5 times the AC voltage of use of 29 CFR
+1926.97 table E-4, which gives no DC limit."""
 
 
 def voltage_class(voltage_v: float) -> str | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 CREEPAGE_MM = (
     (50, 0.18, 0.60, 0.85, 1.20, 1.50, 1.70, 1.90),
@@ -56,9 +55,7 @@ ALTITUDE_FACTOR = ((2000, 1.00), (3000, 1.14), (4000, 1.29), (5000, 1.48))
 """Altitude [m] and factor on clearances: IEC 60664-1 table A.2, from memory."""
 
 
-def creepage_mm(
-    voltage_v: float, pollution_degree: int, material_group: str, interpolated: bool = False
-) -> float | None:
+def creepage_mm(voltage_v: float, pollution_degree: int, material_group: str) -> float | None:
     """Return the least creepage distance [mm] for a working voltage; None outside the table.
 
     Parameters
@@ -66,11 +63,11 @@ def creepage_mm(
     voltage_v : working voltage [V], rms or DC, any sign.
     pollution_degree : 1, 2 or 3.
     material_group : ``I``, ``II``, ``III``, ``IIIa`` or ``IIIb`` (the last two share one column).
-    interpolated : straight line between the rows, as table F.4 permits, instead of the next higher row.
 
     Notes
     -----
-    IEC 60664-1 table F.4, basic insulation, up to 1250 V.  Below 50 V the 50 V row is used, which asks for more than
+    IEC 60664-1 table F.4, basic insulation, up to 1250 V; the next higher row, where the table permits a straight line
+    between the rows.  Below 50 V the 50 V row is used, which asks for more than
     the standard's own lower rows.  Reinforced insulation takes twice the distance.  The standard advises against group
     IIIb in pollution degree 3 above 630 V (from memory).
     """
@@ -79,7 +76,7 @@ def creepage_mm(
         return None
     column = 1 + COLUMNS.index((pollution_degree, group))
     rows = [(float(row[0]), row[column]) for row in CREEPAGE_MM]
-    return _straight_line(rows, abs(voltage_v)) if interpolated else _next_higher_row(rows, abs(voltage_v))
+    return _next_higher_row(rows, abs(voltage_v))
 
 
 def clearance_mm(impulse_kv: float, pollution_degree: int, altitude_m: float = 2000.0) -> float | None:
@@ -109,12 +106,3 @@ def altitude_factor(altitude_m: float) -> float | None:
 
 def _next_higher_row(rows: Sequence[tuple[float, float]], wanted: float) -> float | None:
     return next((value for limit, value in rows if wanted <= limit), None)
-
-
-def _straight_line(rows: Sequence[tuple[float, float]], wanted: float) -> float | None:
-    if wanted <= rows[0][0]:
-        return rows[0][1]
-    for (low, least), (high, most) in pairwise(rows):
-        if low <= wanted <= high:
-            return least + (most - least) * (wanted - low) / (high - low)
-    return None

@@ -9,13 +9,26 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
 from packcheck.files.problems import nearest_name
 from packcheck.rules import terms, units
 from packcheck.rules.catalogue import Table
+from packcheck.rules.operands import (
+    ANY,
+    Number,
+    Part,
+    Text,
+    Truth,
+    extreme,
+    in_order,
+    kind_of,
+    product,
+    quotient,
+    same,
+    total,
+)
 from packcheck.rules.source import ALLOWED, BadExpression, ExpressionProblem, Source
 
 __all__ = ["BadExpression", "ExpressionProblem", "parse_expression"]
@@ -23,29 +36,6 @@ __all__ = ["BadExpression", "ExpressionProblem", "parse_expression"]
 _GREATEST_NUMBER = 1e60
 _PLAIN_NUMBER = re.compile(r"\d+(\.\d*)?([eE][-+]?\d+)?|\.\d+([eE][-+]?\d+)?")
 _FUNCTIONS = ("abs", "min", "max")
-_ANY = None
-"""The unit of a bare 0, which agrees with every unit."""
-
-
-@dataclass(frozen=True)
-class _Number:
-    term: terms.NumberTerm
-    unit: units.Unit | None = units.PLAIN
-    bare: bool = False
-    """Only numbers written in the rule stand in it."""
-
-
-@dataclass(frozen=True)
-class _Text:
-    term: terms.TextTerm
-
-
-@dataclass(frozen=True)
-class _Truth:
-    term: terms.TruthTerm
-
-
-_Part = _Number | _Text | _Truth
 
 
 def parse_expression(text: str, table: Table, limits: Mapping[str, str | None] | None = None) -> terms.TruthTerm:
@@ -85,17 +75,17 @@ class _Reader:
         self.limits = limits
         self.problems: list[ExpressionProblem] = []
 
-    def read_whole(self) -> _Truth | None:
+    def read_whole(self) -> Truth | None:
         body = self.source.read_tree(self.problems)
         return None if body is None else self._truth(body)
 
     # -- conditions ----------------------------------------------------------------------------------------------
 
-    def _truth(self, node: ast.expr) -> _Truth | None:
+    def _truth(self, node: ast.expr) -> Truth | None:
         part = self._part(node)
-        if part is None or isinstance(part, _Truth):
+        if part is None or isinstance(part, Truth):
             return part
-        kind = "text" if isinstance(part, _Text) else "number"
+        kind = "text" if isinstance(part, Text) else "number"
         name = node.id if isinstance(node, ast.Name) else kind
         self._wrong(
             node,
@@ -105,7 +95,7 @@ class _Reader:
         )
         return None
 
-    def _part(self, node: ast.expr) -> _Part | None:
+    def _part(self, node: ast.expr) -> Part | None:
         match node:
             case ast.Name():
                 return self._name(node)
@@ -117,10 +107,10 @@ class _Reader:
                 return self._joined(node)
             case ast.UnaryOp(op=ast.Not()):
                 inner = self._truth(node.operand)
-                return inner and _Truth(terms.Not(inner.term))
+                return inner and Truth(terms.Not(inner.term))
             case ast.UnaryOp(op=ast.USub()):
                 number = self._number(node.operand)
-                return number and _Number(terms.Negative(number.term), number.unit, number.bare)
+                return number and Number(terms.Negative(number.term), number.unit, number.bare)
             case ast.BinOp(op=ast.Add() | ast.Sub() | ast.Mult() | ast.Div()):
                 return self._arithmetic(node)
             case ast.Call():
@@ -128,14 +118,14 @@ class _Reader:
         self._refuse(node)
         return None
 
-    def _joined(self, node: ast.BoolOp) -> _Truth | None:
+    def _joined(self, node: ast.BoolOp) -> Truth | None:
         parts = [self._truth(value) for value in node.values]
         held = tuple(part.term for part in parts if part is not None)
         if len(held) < len(parts):
             return None
-        return _Truth(terms.All(held) if isinstance(node.op, ast.And) else terms.AnyOf(held))
+        return Truth(terms.All(held) if isinstance(node.op, ast.And) else terms.AnyOf(held))
 
-    def _comparison(self, node: ast.Compare) -> _Truth | None:
+    def _comparison(self, node: ast.Compare) -> Truth | None:
         sides = [node.left, *node.comparators]
         found = [
             self._membership(left, operator, right)
@@ -146,7 +136,7 @@ class _Reader:
         held = tuple(part for part in found if part is not None)
         if len(held) < len(found):
             return None
-        return _Truth(held[0] if len(held) == 1 else terms.All(held))
+        return Truth(held[0] if len(held) == 1 else terms.All(held))
 
     def _membership(self, left: ast.expr, operator: ast.cmpop, right: ast.expr) -> terms.TruthTerm | None:
         text = self._part(left)
@@ -157,7 +147,7 @@ class _Reader:
         ]
         if text is None:
             return None
-        if not isinstance(text, _Text):
+        if not isinstance(text, Text):
             self._wrong(left, "something other than a text before in", "a text column, as in mark in ('a', 'b')")
             return None
         if not isinstance(right, ast.Tuple | ast.List) or not words or len(words) < len(right.elts):
@@ -174,30 +164,21 @@ class _Reader:
             self._wrong(right, "is", "== or !=", do="Compare with ==; a missing value is handled by itself.")
             return None
         if type(first) is not type(second):
-            self._wrong(right, f"{_kind(first)} compared with {_kind(second)}", "like compared with like")
+            self._wrong(right, f"{kind_of(first)} compared with {kind_of(second)}", "like compared with like")
             return None
-        if isinstance(first, _Number) and isinstance(second, _Number):
+        if isinstance(first, Number) and isinstance(second, Number):
             return self._number_pair(first, operator, second, right)
         if not isinstance(operator, ast.Eq | ast.NotEq):
-            self._wrong(right, f"an order between {_kind(first).removeprefix('a ')}s", "== or !=")
+            self._wrong(right, f"an order between {kind_of(first).removeprefix('a ')}s", "== or !=")
             return None
-        equal = _same(first, second)
+        equal = same(first, second)
         return terms.Not(equal) if isinstance(operator, ast.NotEq) else equal
 
-    def _number_pair(
-        self, left: _Number, operator: ast.cmpop, right: _Number, node: ast.expr
-    ) -> terms.TruthTerm | None:
+    def _number_pair(self, left: Number, operator: ast.cmpop, right: Number, node: ast.expr) -> terms.TruthTerm | None:
         if not self._agree(left, right, node, "compared"):
             return None
-        match operator:
-            case ast.LtE():
-                return terms.AtMost(left.term, right.term)
-            case ast.Lt():
-                return terms.Below(left.term, right.term)
-            case ast.GtE():
-                return terms.AtMost(right.term, left.term)
-            case ast.Gt():
-                return terms.Below(right.term, left.term)
+        if (ordered := in_order(left, operator, right)) is not None:
+            return ordered
         read = [c.name for c in terms.columns_within(terms.Sum((left.term, right.term))) if c.kind == "measured"]
         if read:
             self._wrong(
@@ -212,34 +193,27 @@ class _Reader:
 
     # -- numbers -------------------------------------------------------------------------------------------------
 
-    def _number(self, node: ast.expr) -> _Number | None:
+    def _number(self, node: ast.expr) -> Number | None:
         part = self._part(node)
-        if part is None or isinstance(part, _Number):
+        if part is None or isinstance(part, Number):
             return part
-        self._wrong(node, f"{_kind(part)} used in arithmetic", "a number")
+        self._wrong(node, f"{kind_of(part)} used in arithmetic", "a number")
         return None
 
-    def _arithmetic(self, node: ast.BinOp) -> _Number | None:
+    def _arithmetic(self, node: ast.BinOp) -> Number | None:
         left, right = self._number(node.left), self._number(node.right)
         if left is None or right is None:
             return None
-        bare = left.bare and right.bare
         if isinstance(node.op, ast.Mult):
-            unit = units.multiply_units(left.unit or units.PLAIN, right.unit or units.PLAIN)
-            return _Number(terms.Product(left.term, right.term), unit, bare)
+            return product(left, right)
         if isinstance(node.op, ast.Div):
-            unit = units.divide_units(left.unit or units.PLAIN, right.unit or units.PLAIN)
-            return _Number(terms.Quotient(left.term, right.term), unit, bare)
-        if not self._agree(left, right, node.right, "added" if isinstance(node.op, ast.Add) else "subtracted"):
+            return quotient(left, right)
+        less = isinstance(node.op, ast.Sub)
+        if not self._agree(left, right, node.right, "subtracted" if less else "added"):
             return None
-        second = right.term if isinstance(node.op, ast.Add) else terms.Negative(right.term)
-        first = left.term.terms if isinstance(left.term, terms.Sum) else (left.term,)
-        common = right.unit if left.unit is _ANY else left.unit
-        if isinstance(node.op, ast.Sub) and left.unit == right.unit == units.CELSIUS:
-            common = units.KELVIN
-        return _Number(terms.Sum((*first, second)), common, bare)
+        return total(left, right, less=less)
 
-    def _call(self, node: ast.Call) -> _Number | None:
+    def _call(self, node: ast.Call) -> Number | None:
         name = node.func.id if isinstance(node.func, ast.Name) else ""
         if name not in _FUNCTIONS or node.keywords:
             self._refuse(node)
@@ -252,19 +226,17 @@ class _Reader:
             if len(held) != 1:
                 self._wrong(node, f"abs with {len(held)} numbers", "abs with one number")
                 return None
-            return _Number(terms.Absolute(held[0].term), held[0].unit, held[0].bare)
+            return Number(terms.Absolute(held[0].term), held[0].unit, held[0].bare)
         if len(held) < 2:
             self._wrong(node, f"{name} with {len(held)} number", f"{name} of two or more numbers")
             return None
         for other, argument in zip(held[1:], node.args[1:], strict=True):
             if not self._agree(held[0], other, argument, "compared"):
                 return None
-        unit = next((number.unit for number in held if number.unit is not _ANY), _ANY)
-        term = terms.Extreme(name == "max", tuple(number.term for number in held))
-        return _Number(term, unit, all(number.bare for number in held))
+        return extreme(held, greatest=name == "max")
 
-    def _agree(self, left: _Number, right: _Number, node: ast.expr, verb: str) -> bool:
-        if left.unit == right.unit or left.unit is _ANY or right.unit is _ANY:
+    def _agree(self, left: Number, right: Number, node: ast.expr, verb: str) -> bool:
+        if left.unit == right.unit or left.unit is ANY or right.unit is ANY:
             return True
         shown = units.unit_in_words(left.unit), units.unit_in_words(right.unit)
         if left.bare or right.bare:
@@ -278,25 +250,25 @@ class _Reader:
 
     # -- names and constants -------------------------------------------------------------------------------------
 
-    def _name(self, node: ast.Name) -> _Part | None:
+    def _name(self, node: ast.Name) -> Part | None:
         if (column := self.columns.get(node.id)) is not None:
             term = terms.ColumnTerm(column.name, column.kind)
             if column.kind == "text":
-                return _Text(term)
-            return _Truth(term) if column.kind == "flag" else _Number(term, units.read_unit(column.unit))
+                return Text(term)
+            return Truth(term) if column.kind == "flag" else Number(term, units.read_unit(column.unit))
         if node.id in self.limits:
             symbol = self.limits[node.id]
-            return _Number(terms.LimitTerm(node.id), _ANY if symbol is None else units.read_unit(symbol))
+            return Number(terms.LimitTerm(node.id), ANY if symbol is None else units.read_unit(symbol))
         near = nearest_name(node.id, [*self.columns, *self.limits, "True", "False"])
         do = f"Did you mean {near}?" if near else f"The columns are: {', '.join(self.columns)}."
         self._wrong(node, f"the name {node.id}", f"a column of {self.table.name} or one of the limits", do=do)
         return None
 
-    def _constant(self, node: ast.Constant) -> _Part | None:
+    def _constant(self, node: ast.Constant) -> Part | None:
         if isinstance(node.value, bool):
-            return _Truth(terms.Truth(node.value))
+            return Truth(terms.Truth(node.value))
         if isinstance(node.value, str):
-            return _Text(terms.Word(node.value))
+            return Text(terms.Word(node.value))
         written = self.source.written(node)
         if not isinstance(node.value, int | float) or not _PLAIN_NUMBER.fullmatch(written):
             self._refuse(node)
@@ -305,7 +277,7 @@ class _Reader:
             self._wrong(node, "a number beyond all measure", f"at most {_GREATEST_NUMBER:.0e}")
             return None
         value = float(Fraction(written))
-        return _Number(terms.Constant(value), units.PLAIN if value else _ANY, bare=True)
+        return Number(terms.Constant(value), units.PLAIN if value else ANY, bare=True)
 
     # -- problems ------------------------------------------------------------------------------------------------
 
@@ -316,16 +288,3 @@ class _Reader:
 
     def _wrong(self, node: ast.expr, found: str, needed: str, why: str = "", do: str = "") -> None:
         self.problems.append(ExpressionProblem(self.source.at(node), found, needed, why, do))
-
-
-def _kind(part: _Part) -> str:
-    return {_Number: "a number", _Text: "a text", _Truth: "a condition"}[type(part)]
-
-
-def _same(left: _Part, right: _Part) -> terms.TruthTerm:
-    if isinstance(left, _Text) and isinstance(right, _Text):
-        return terms.SameText(left.term, right.term)
-    assert isinstance(left, _Truth)
-    assert isinstance(right, _Truth)
-    both = terms.All((left.term, right.term))
-    return terms.AnyOf((both, terms.All((terms.Not(left.term), terms.Not(right.term)))))

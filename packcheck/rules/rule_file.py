@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
 
 from packcheck.files.document import Document, Mark, MarkedMapping
 from packcheck.rules import terms
-from packcheck.rules.catalogue import Column, Measured, Table, Value
+from packcheck.rules.catalogue import Table
+from packcheck.rules.examples import read_examples
 from packcheck.rules.expression import BadExpression, parse_expression
-from packcheck.rules.findings import Gate, Outcome, Severity
+from packcheck.rules.findings import Gate, Severity
 from packcheck.rules.keys import Keys, Path, shown
-from packcheck.rules.rule import Basis, Example, Limit, Rule, Says
+from packcheck.rules.rule import Basis, Limit, Rule, Says
 from packcheck.rules.says import Template, TemplateProblem, read_template
 
 KEYS = (
@@ -26,13 +26,7 @@ KEYS = (
 MAY_BE_ABSENT = ("judges", "stands first", "where", "limits", "follows from")
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _LIMIT_NAME = re.compile(r"[a-z][a-z0-9_]*")
-_NUMBER = r"[-−+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
-_READING = re.compile(
-    rf"(?:(?P<middle>{_NUMBER}) ± (?P<half>{_NUMBER})|(?P<low>{_NUMBER}) to (?P<high>{_NUMBER})"
-    rf"|at least (?P<least>{_NUMBER})|at most (?P<most>{_NUMBER})|(?P<exact>{_NUMBER}))(?P<unfit> unfit)?"
-)
 _COMPARE = "Compare it with a rule that can be read: `packcheck rules show NAME` prints one."
-_READING_FORMS = "6.2, 6.2 ± 0.2, 4.0 to 5.0, at least 5 or at most 5; with unfit after it for an unfit instrument"
 
 
 class _Judges(Enum):
@@ -88,7 +82,11 @@ class _RuleReader:
         first = self._stands_first(severity)
         texts = {key: self.keys.text((), self.root, key) for key in ("title", "family", "why", "remedy", "teaching")}
         name = self._name()
-        follows_from, basis, examples = self._follows_from(), self._basis((), self.root), self._examples(table)
+        follows_from, basis, examples = (
+            self._follows_from(),
+            self._basis((), self.root),
+            read_examples(self.keys, self.root, table),
+        )
         self.keys.raise_problems()
         assert severity is not None and gate is not None and says is not None  # noqa: PT018 - else a problem was raised
         return Rule(
@@ -242,74 +240,3 @@ class _RuleReader:
             self.keys.check_keys(path, item, ("kind", *needed))
         document, clause, source = (self.keys.text(path, item, key) for key in ("document", "clause", "from"))
         return Basis(kind.value if kind else "", document, clause, source)
-
-    # -- examples --------------------------------------------------------------------------------------------------
-
-    def _examples(self, table: Table) -> tuple[Example, ...]:
-        listed = self.keys.items(("examples",), self.root["examples"]) if "examples" in self.root else None
-        found = []
-        for index, entry in enumerate(listed or []):
-            path: Path = ("examples", index)
-            if (item := self.keys.mapping(path, entry)) is None:
-                continue
-            self.keys.check_keys(path, item, ("outcome", "because", "facts"))
-            outcome = self.keys.word(path, item, "outcome", Outcome)
-            because = self.keys.text(path, item, "because")
-            values = self._facts((*path, "facts"), item, table)
-            found.append(Example(outcome or Outcome.UNPROVEN, because, values, self.document.mark(path).line))
-        return tuple(found)
-
-    def _facts(self, path: Path, item: MarkedMapping, table: Table) -> dict[str, Value]:
-        facts = self.keys.mapping(path, item["facts"]) if "facts" in item else None
-        values: dict[str, Value] = {}
-        for name, written in (facts or {}).items():
-            column = table.column_by_name.get(name)
-            if column is None:
-                known = list(table.column_by_name)
-                self.keys.unknown((*path, name), name, known, f"column of {table.name}", key=True)
-            elif written is not None:
-                values[name] = self._value((*path, name), column, written)
-        return values
-
-    def _value(self, path: Path, column: Column, written: object) -> Value:
-        number = written if isinstance(written, int | Decimal) and not isinstance(written, bool) else None
-        match column.kind:
-            case "flag" if isinstance(written, bool):
-                return written
-            case "text" if isinstance(written, str):
-                return written
-            case "number" if number is not None:
-                return float(Fraction(number))
-            case "measured" if number is not None or isinstance(written, str):
-                if (reading := read_reading(str(written))) is not None:
-                    return reading
-        forms = {"flag": "true or false", "text": "a text", "number": "a number", "measured": _READING_FORMS}
-        do = "Write the number in the unit of the column, without the unit." if column.unit else "Correct the value."
-        self.keys.wrong(path, shown(written), f"{forms[column.kind]} for {column.name}", do=do)
-        return None
-
-
-def read_reading(text: str) -> Measured | None:
-    """Return the interval that a reading of an example states, or None when the text is none.
-
-    Examples
-    --------
-    >>> read_reading("6.2 ± 0.2 unfit")[:3]
-    (6.0, 6.4, False)
-    """
-    match = _READING.fullmatch(text.strip())
-    if match is None:
-        return None
-    written = {key: value for key, value in match.groupdict().items() if value and key != "unfit"}
-    number = {key: Fraction(value.replace("−", "-")) for key, value in written.items()}
-    infinite = float("inf")
-    if "middle" in number:
-        low, high = float(number["middle"] - number["half"]), float(number["middle"] + number["half"])
-    elif "exact" in number:
-        low = high = float(number["exact"])
-    else:
-        low = float(number.get("low", number.get("least", -infinite)))
-        high = float(number.get("high", number.get("most", infinite)))
-    if low > high:
-        return None
-    return Measured(low, high, not match["unfit"], "the instrument is unfit" if match["unfit"] else "")

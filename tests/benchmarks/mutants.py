@@ -27,7 +27,7 @@ TESTS = [
     "tests/test_physics_joint.py", "tests/test_cells.py", "tests/test_facts_command.py", "tests/test_exposure_facts.py",
     "tests/test_times.py", "tests/test_rules_shipped.py", "tests/test_demonstration_packs.py",
     "tests/test_outcomes_from_files.py", "tests/test_circuit.py", "tests/test_check.py", "tests/validation",
-    "tests/test_store.py", "tests/test_judge.py", "tests/test_conditions.py", "tests/test_laws.py",
+    "tests/transcribed", "tests/test_store.py", "tests/test_judge.py", "tests/test_conditions.py", "tests/test_laws.py",
     "tests/test_fault_matrix.py",
 ]  # fmt: skip
 """What is asked, in this order, until something fails: the quick ones first."""

@@ -1,4 +1,7 @@
-"""T. R. Kuphaldt, Lessons in Electric Circuits, volume I (DC), chapters 10 and 11; read in its published source."""
+"""T. R. Kuphaldt, Lessons in Electric Circuits, volume I (DC), chapters 10 and 11.
+
+Read in its published source; its address is ibiblio.org/kuphaldt/electricCircuits.
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """Facts about what is joined, against networkx's own algorithms and against brute force, on random multigraphs.
 
-A. A. Hagberg, D. A. Schult, P. J. Swart, "Exploring network structure, dynamics, and function using NetworkX," SciPy
-2008 (from memory); the cyclomatic number m − n + c is G. Kirchhoff's, 1847.
+networkx: its reference is at networkx.org.  The cyclomatic number is m − n + c.
 """
 
 from __future__ import annotations
@@ -10,10 +9,9 @@ import random
 
 import networkx as nx
 import pytest
-from workshop import pack_of, stick_layout
 
 from packcheck.network.circuit import solve_circuit
-from packcheck.network.graph import Edge, Network, branches
+from packcheck.network.graph import Edge, branches
 from packcheck.network.rings import Ring, driven_rings
 from packcheck.network.topology import (
     conductors_alone,
@@ -152,11 +150,3 @@ def test_conductors_alone_leave_the_modules_out(seed: int) -> None:
     assert {frozenset(n for n in graph if forest.joined(a, n)) for a in graph} == {
         frozenset(component) for component in nx.connected_components(graph)
     }
-
-
-def test_a_network_as_a_multigraph_keeps_parallel_edges_apart() -> None:
-    edges = tuple(random_edges(7, 3, 9))
-    graph = Network(pack_of(stick_layout(4)), edges).multigraph()
-    assert graph.number_of_edges() == 9
-    assert sorted(key for *_, key in graph.edges(keys=True)) == sorted(edge.name for edge in edges)
-    assert nx.number_connected_components(graph) == 1

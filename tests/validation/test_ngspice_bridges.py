@@ -7,14 +7,10 @@ open-circuit voltage and resistance between the two conductors, to 1e-6.
 from __future__ import annotations
 
 import random
-import sys
 from pathlib import Path
 
 import pytest
 from spice import REASON_MISSING, may_be_skipped, ngspice_solution
-
-sys.path.insert(0, str(Path(__file__).parents[1]))
-
 from workshop import grouped_layout, pack_of, stick_layout
 
 from packcheck.exposure.bridges import Bridges

@@ -1,6 +1,6 @@
 """P. P. Urone, R. Hinrichs et al., College Physics 2e, OpenStax, chapter 21 (circuits).
 
-Read in the published source of the book (modules m42357, m42359).
+Read in the published source of the book (modules m42357, m42359); openstax.org/books/college-physics-2e.
 """
 
 from __future__ import annotations

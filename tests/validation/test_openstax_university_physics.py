@@ -1,8 +1,9 @@
 """S. J. Ling, J. Sanny, W. Moebs et al., University Physics, volume 2, OpenStax, chapter 10 (direct-current circuits).
 
-Read in the published source of the book (modules m58453, m58454, m58455, m58458).  Example numbers follow the order of
-the chapter.  Two misprints are known: example 10.6's figure text says R1 = 3 Ω (figure and power sums: 1 Ω), and
-example 10.7 prints 10 + 30 + 10 Ω (figure, current and powers: 10 + 30 + 20 Ω).
+Read in the published source of the book (modules m58453, m58454, m58455, m58458); its address is
+openstax.org/books/university-physics-volume-2.  Example numbers follow the order of the chapter.  Two
+misprints are known: example 10.6's figure text says R1 = 3 Ω (figure and power sums: 1 Ω), and example 10.7 prints
+10 + 30 + 10 Ω (figure, current and powers: 10 + 30 + 20 Ω).
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""Resistances between the nodes of well-known graphs.
+"""Resistances between the nodes of well-known graphs, against the graph library networkx and against fractions by hand.
 
-D. J. Klein and M. Randić, "Resistance distance," J. Math. Chem., vol. 12, pp. 81-95, 1993; R. M. Foster, "The average
-impedance of an electrical network," 1949 (both from memory); networkx's own examples and its ``resistance_distance``.
+networkx: ``resistance_distance``, ``effective_graph_resistance`` and the examples in its reference, networkx.org.  That
+the edges of a connected graph of n nodes sum to n - 1 (R. M. Foster's theorem) is plain arithmetic on each graph.
 """
 
 from __future__ import annotations
@@ -72,25 +72,25 @@ def test_grid_corner_to_corner(side: int, expected: str) -> None:
 
 
 GRAPHS = [
-    ("tetrahedron", nx.tetrahedral_graph(), 3, 3, "1/2", 3),
-    ("cube", nx.cubical_graph(), 5, 7, "7/12", 19.333333),
-    ("octahedron", nx.octahedral_graph(), 7, 5, "5/12", 6.5),
-    ("dodecahedron", nx.dodecahedral_graph(), 11, 19, "19/30", 182.666667),
-    ("icosahedron", nx.icosahedral_graph(), 19, 11, "11/30", 28),
-    ("petersen", nx.petersen_graph(), 6, 9, "3/5", 33),
-    ("ladder 2x5", nx.ladder_graph(5), 4, 9, None, 56.100478),
-    ("wheel 6", nx.wheel_graph(6), 5, 5, None, 8.636364),
-    ("grid 3x3", nx.grid_2d_graph(3, 3), 4, 8, None, 34.5),
-    ("karate club", nx.Graph(nx.karate_club_graph().edges), 45, 33, None, 470.268185),
+    ("tetrahedron", nx.tetrahedral_graph(), 3, 3, "1/2"),
+    ("cube", nx.cubical_graph(), 5, 7, "7/12"),
+    ("octahedron", nx.octahedral_graph(), 7, 5, "5/12"),
+    ("dodecahedron", nx.dodecahedral_graph(), 11, 19, "19/30"),
+    ("icosahedron", nx.icosahedral_graph(), 19, 11, "11/30"),
+    ("petersen", nx.petersen_graph(), 6, 9, "3/5"),
+    ("ladder 2x5", nx.ladder_graph(5), 4, 9, None),
+    ("wheel 6", nx.wheel_graph(6), 5, 5, None),
+    ("grid 3x3", nx.grid_2d_graph(3, 3), 4, 8, None),
+    ("karate club", nx.Graph(nx.karate_club_graph().edges), 45, 33, None),
 ]
 
 
 @pytest.mark.parametrize(
-    ("graph", "loops", "foster", "edge_ohm", "kirchhoff_index"),
+    ("graph", "loops", "foster", "edge_ohm"),
     [row[1:] for row in GRAPHS],
     ids=[row[0] for row in GRAPHS],
 )
-def test_known_graphs(graph: nx.Graph, loops: int, foster: int, edge_ohm: str | None, kirchhoff_index: float) -> None:
+def test_known_graphs(graph: nx.Graph, loops: int, foster: int, edge_ohm: str | None) -> None:
     edges = distances(graph, *graph.edges)
     assert graph.number_of_edges() - graph.number_of_nodes() + 1 == loops
     assert sum(edges) == foster == graph.number_of_nodes() - 1
@@ -98,7 +98,7 @@ def test_known_graphs(graph: nx.Graph, loops: int, foster: int, edge_ohm: str | 
         assert set(edges) == {Fraction(edge_ohm)}
     nodes = list(graph)
     everyone = [(a, b) for place, a in enumerate(nodes) for b in nodes[:place]]
-    assert float(sum(distances(graph, *everyone))) == pytest.approx(kirchhoff_index, abs=5e-7)
+    assert float(sum(distances(graph, *everyone))) == pytest.approx(nx.effective_graph_resistance(graph), rel=1e-9)
 
 
 def test_example_in_networkx() -> None:

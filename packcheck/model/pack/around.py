@@ -9,11 +9,11 @@ from typing import Any
 from packcheck.files.fields import Fields, Path, counted
 from packcheck.files.quantities import Dimension
 from packcheck.model.pack.kinds import read_bounds
-from packcheck.model.pack.model import Clamp, Cover, Insulation, PartSize
-from packcheck.physics.hardware import standard_part
+from packcheck.model.pack.surrounding import Clamp, Cover, Insulation, PartSize
+from packcheck.physics.hardware import SCREWS, SIZES, StandardPart, standard_part
 
 _COUNTED = re.compile(r"^(\d+)\s+(\S+)$")
-_STANDARD = re.compile(r"^(.*\S)\s+(M\d+)$")
+_STANDARD = re.compile(r"^(.*\S)\s+(M\d+)(?:\s*[x×]\s*(\d+(?:\.\d+)?))?$")
 
 
 def read_counted(fields: Fields, path: Path, written: str | None) -> tuple[int, str]:
@@ -79,21 +79,32 @@ def _part(fields: Fields, name: str, spec: Any) -> PartSize:
     path: Path = ("parts", name)
     written: Mapping[str, Any] = {"standard": spec} if isinstance(spec, str) else spec
     standard, largest, across = written.get("standard", ""), None, None
-    if standard:
-        match = _STANDARD.match(standard)
-        known = standard_part(match[1], match[2]) if match else None
-        if known is None:
-            fields.wrong(
-                path,
-                found=f"'{standard}'",
-                needed="a standard part in the tables, e.g. ISO 4032 M5",
-                do="write its size instead: {largest: 10 mm}",
-            )
-        else:
-            largest, across = known.largest_mm, known.across_mm
+    if standard and (known := _standard_part(fields, path, standard, "largest" in written)):
+        largest, across = known.largest_mm, known.across_mm
     if "largest" in written:
         largest = across = fields.positive((*path, "largest"), written["largest"], Dimension.LENGTH)
     return PartSize(name, largest, across, written.get("conducts", True), standard)
+
+
+def _standard_part(fields: Fields, path: Path, written: str, is_sized: bool) -> StandardPart | None:
+    """Return a part of a standard; a screw needs its length there, unless its size is written beside it."""
+    match = _STANDARD.match(written)
+    standard, size, length = match.groups() if match else ("", "", None)
+    if standard in SCREWS and size in SIZES and length is None:
+        if not is_sized:
+            fields.wrong(
+                path,
+                found=f"'{written}', a screw without its length",
+                needed="the length of the screw too",
+                why="a screw that drops bridges as far as it is long",
+                do=f"write it as {written} x 20",
+            )
+        return None
+    known = standard_part(standard, size, None if length is None else float(length))
+    if known is None:
+        needed, do = "a standard part in the tables, e.g. ISO 4032 M5", "write its size instead: {largest: 10 mm}"
+        fields.wrong(path, found=f"'{written}'", needed=needed, do=do)
+    return known
 
 
 def read_insulation(fields: Fields, isolation: Mapping[str, Any], creepage: Mapping[str, Any]) -> Insulation:

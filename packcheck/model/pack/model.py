@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from packcheck.files.fields import Stated
+from packcheck.model.pack.surrounding import Bounds, Clamp, Cover, Insulation, PartSize
 
 Point = tuple[float, float, float]
 
@@ -25,15 +26,6 @@ class Place(NamedTuple):
 
     position: str
     post: str
-
-
-@dataclass(frozen=True)
-class Bounds:
-    """A band in the unit its field's name states; None where the layout states no end."""
-
-    low: float | None = None
-    high: float | None = None
-    aim: float | None = None
 
 
 @dataclass(frozen=True)
@@ -60,7 +52,7 @@ class ModuleType:
     capacity_ah: float | None = None
     resistance_ohm: float = 0.0
     size_mm: Point | None = None
-    mass_g: Bounds = Bounds()
+    mass_g: Bounds = field(default_factory=Bounds)
     lowest_v: float | None = None
     bars_fit_turned: bool = True
     vent: Mapping[str, object] = field(default_factory=dict)
@@ -79,11 +71,11 @@ class JointType:
     name: str
     thread: str = ""
     strength_class: str = ""
-    torque_n_m: Bounds = Bounds()
+    torque_n_m: Bounds = field(default_factory=Bounds)
     recheck_after_h: float | None = None
-    resistance_ohm: Bounds = Bounds()
+    resistance_ohm: Bounds = field(default_factory=Bounds)
     stack: tuple[str, ...] = ()
-    nut_factor: Bounds = Bounds()
+    nut_factor: Bounds = field(default_factory=Bounds)
     peers: str = ""
 
 
@@ -205,38 +197,6 @@ class Tap:
 
 
 @dataclass(frozen=True)
-class Cover:
-    """A cover: what it lies over, how many screws of which part hold it."""
-
-    name: str
-    over: str
-    screws: int = 0
-    screw_part: str = ""
-    faces: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Clamp:
-    """The compression of the stack: gauge length [mm], rods and their torque [N·m]."""
-
-    length_mm: Bounds = Bounds()
-    rods: int = 0
-    rod_part: str = ""
-    torque_n_m: Bounds = Bounds()
-
-
-@dataclass(frozen=True)
-class PartSize:
-    """A loose part: its longest extent, lying askew, and its width [mm] where known, and whether it conducts."""
-
-    name: str
-    largest_mm: float | None = None
-    across_mm: float | None = None
-    conducts: bool = True
-    standard: str = ""
-
-
-@dataclass(frozen=True)
 class State:
     """A named switching state: the devices that are closed in it."""
 
@@ -250,19 +210,6 @@ class String:
 
     name: str
     groups: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Insulation:
-    """What the layout asks of isolation, creepage and clearance."""
-
-    least_ohm_per_v: float | None = None
-    floor_ohm: float | None = None
-    pollution_degree: int | None = None
-    material_group: str = ""
-    creepage_mm: float | None = None
-    impulse_kv: float | None = None
-    altitude_m: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -294,7 +241,7 @@ class Pack:
     outlets: Mapping[str, Outlet] = field(default_factory=dict)
     parallel_strings: tuple[tuple[tuple[str, ...], ...], ...] = ()
     clamp: Clamp | None = None
-    insulation: Insulation = Insulation()
+    insulation: Insulation = field(default_factory=Insulation)
     surge_limit_a: float | None = None
     probes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     vents: Mapping[str, Mapping[str, object]] = field(default_factory=dict)

@@ -1,26 +1,20 @@
-"""From rows of a record to what stands at each position, conductor, device, joint and place."""
+"""From rows of a record to what stands in the current path: at each position, conductor, device and joint."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from packcheck.files.fields import Fields, Path
-from packcheck.files.name_lists import list_places
+from packcheck.files.fields import Fields
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import (
-    Count,
     Entry,
     FittedConductor,
-    FittedCover,
     FittedDevice,
     FittedJoint,
     FittedModule,
-    Reading,
-    ToolCount,
-    Unread,
 )
-from packcheck.model.record.sheets import AS_DRAWN, Other, RowRead, columns_in
+from packcheck.model.record.sheets import AS_DRAWN, RowRead, columns_in
 from packcheck.model.record.taken import read_time
 
 
@@ -30,8 +24,6 @@ class Fitted:
     def __init__(self, fields: Fields, pack: Pack) -> None:
         self.fields = fields
         self.pack = pack
-        self.resistances: dict[str, Entry] = {}
-        self.unread: list[Unread] = []
 
     def _known(self, row: RowRead, known: Mapping[str, Any], what: str) -> Iterable[str]:
         return self.fields.all_known(row.path, row.subjects, known, what, key=True)
@@ -49,7 +41,7 @@ class Fitted:
     def _module(self, name: str, row: RowRead, told: frozenset[str]) -> FittedModule:
         position, kind = self.pack.positions[name], self.pack.module_type_at(name)
         cells, drawn = row.cells, row.word == "as drawn"
-        fitted = _is_fitted(row)
+        fitted = is_fitted(row)
         plus = cells.get("plus at") or (position.plus if drawn else None)
         if plus is not None and plus not in kind.posts:
             self._wrong_word(row, "plus at", plus, list(kind.posts), "a post of this position")
@@ -93,7 +85,7 @@ class Fitted:
 
     def _conductor(self, name: str, row: RowRead, section: str, told: frozenset[str]) -> FittedConductor:
         planned, cells = self.pack.conductors.get(name), row.cells
-        fitted = _is_fitted(row)
+        fitted = is_fitted(row)
         lands = cells.get("lands")
         stated = row.word == AS_DRAWN or lands == (AS_DRAWN,)
         if planned and stated:
@@ -138,7 +130,7 @@ class Fitted:
 
         return FittedDevice(
             name=name,
-            fitted=_is_fitted(row),
+            fitted=is_fitted(row),
             current=cells.get("current") or (planned.current if drawn else None),
             part=cells.get("part") or (planned.part if drawn else None),
             rating_a=printed("rating", planned.rating_a),
@@ -172,149 +164,7 @@ class Fitted:
                 )  # fmt: skip
         return joints
 
-    def readings(self, rows: Iterable[RowRead]) -> dict[str, Reading]:
-        """Return the voltage readings by name; other readings go to ``resistances``, rows without one to ``unread``."""
-        readings: dict[str, Reading] = {}
-        for row in rows:
-            value = row.cells.get("value")
-            if isinstance(value, Other) and value.entry:
-                self.resistances[row.subjects[0]] = value.entry
-            reading = self._reading(row)
-            if reading:
-                readings[reading.name] = reading
-        return readings
 
-    def _reading(self, row: RowRead) -> Reading | None:
-        cells = row.cells
-        value, plus, minus = cells.get("value"), cells.get("between"), cells.get("and")
-        if value is None and row.subjects and "value" not in row.places:
-            words = self._words(row.path) if plus and minus else ("", "")
-            self.unread.append(Unread(list_places(row.subjects), words, row.taken.state, row.line))
-        if value is None or isinstance(value, Other) or not row.subjects:
-            return None
-        if len(row.subjects) > 1:
-            self.fields.wrong(row.path, key=True, found="one reading for a range of names", needed="a row for each",
-                              do="write the name of the reading alone")  # fmt: skip
-            return None
-        if plus is None or minus is None:
-            if not {"between", "and"} <= set(cells):  # else it has been said what is wrong with the place
-                self.fields.wrong(
-                    row.path,
-                    found="a voltage without the two places it was read between",
-                    key=True,
-                    needed="both places, the one that the meter's + lead was on first",
-                    do="write them under between and and",
-                )
-            return None
-        if len(plus) > 1 or len(minus) > 1:
-            place = row.places["between" if len(plus) > 1 else "and"]
-            self.fields.wrong(place, found="a list of places", needed="one place", do="write the place the lead was on")
-            return None
-        if plus[0] == minus[0]:
-            self._wrong_pair(row.path, plus[0])
-            return None
-        if not value.state:
-            self.fields.wrong(
-                row.path,
-                found="a reading without a switching state",
-                key=True,
-                needed="the switching state it was read in",
-                why="what is closed decides what the meter must show",
-                do="add state: to the row, or to taken: when it holds for the whole table",
-            )
-        return Reading(name=row.subjects[0], plus=plus[0], minus=minus[0], words=self._words(row.path), value_v=value)
-
-    def _words(self, path: Path) -> tuple[str, str]:
-        table = self.fields.document.root[str(path[0])]
-        row, columns = table[path[1]], table.get("columns", [])
-        if isinstance(row, list):
-            return str(row[columns.index("between")]), str(row[columns.index("and")])
-        return str(row["between"]), str(row["and"])
-
-    def _wrong_pair(self, path: Path, node: str) -> None:
-        found = f"both leads of the meter on '{node}'"
-        self.fields.wrong(path, found=found, needed="two different places", do="correct the wrong one of the two")
-
-    def parts(self, rows: Iterable[RowRead]) -> dict[str, Count]:
-        """Return the hardware ledger by part."""
-        return {
-            name: Count(
-                row.cells.get("issued"),
-                row.cells.get("fitted"),
-                row.cells.get("returned"),
-                row.cells.get("scrapped"),
-                row.line,
-            )
-            for row in rows
-            for name in row.subjects
-        }
-
-    def tools(self, rows: Iterable[RowRead]) -> dict[str, ToolCount]:
-        """Return the tools by name."""
-        return {
-            name: ToolCount(row.cells.get("out"), row.cells.get("in"), row.line)
-            for row in rows
-            for name in row.subjects
-        }
-
-    def covers(self, rows: Iterable[RowRead]) -> dict[str, FittedCover]:
-        """Return the covers by name."""
-        return {
-            name: FittedCover(
-                _is_fitted(row),
-                row.cells.get("screws", self.pack.covers[name].screws if row.word == "as drawn" else None),
-                row.line,
-                row.taken.at,
-            )
-            for row in rows
-            for name in self._known(row, self.pack.covers, "a cover of the layout")
-        }
-
-    def caps(self, rows: Iterable[RowRead]) -> dict[str, bool]:
-        """Return whether each place is capped; a row may name places, positions (both posts) or a face."""
-        caps: dict[str, bool] = {}
-        for row in rows:
-            places = {subject: self._places(subject) for subject in row.subjects}
-            known = {subject: found for subject, found in places.items() if found}
-            self.fields.all_known(row.path, row.subjects, known, "a place, a position or a face", key=True,
-                                  choices=lambda: [*self.pack.positions, *self.pack.faces])  # fmt: skip
-            caps.update(dict.fromkeys((place for found in known.values() for place in found), row.word == "on"))
-        return caps
-
-    def _places(self, subject: str) -> list[str]:
-        if subject in self.pack.positions:
-            return [f"{subject}.{post}" for post in self.pack.module_type_at(subject).posts]
-        face = subject.removeprefix("face ")
-        if face in self.pack.faces:
-            return [node for node in self.pack.nodes if self.pack.face_of(node) == face]
-        return [subject] if subject in self.pack.nodes else []
-
-    def taps(self, rows: Iterable[RowRead]) -> dict[str, str]:
-        """Return the node each tap was found on; "" where it is not fitted."""
-        taps: dict[str, str] = {}
-        for row in rows:
-            for name in self._known(row, self.pack.taps, "a tap of the layout"):
-                on = row.cells.get("on")
-                if on:
-                    taps[name] = on[0]
-                elif row.word:
-                    taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
-        return taps
-
-    def check_probes(self, rows: Iterable[RowRead]) -> None:
-        """Note the probes and positions that the layout does not have."""
-        for row in rows:
-            self._known(row, self.pack.probes, "a probe of the layout")
-            on = row.cells.get("on")
-            if on is not None and on not in self.pack.positions:
-                self.fields.unknown(row.places["on"], on, self.pack.positions, "a position of the layout")
-
-    def check_vents(self, rows: Iterable[RowRead]) -> None:
-        """Note the vents that the layout does not have."""
-        for row in rows:
-            self._known(row, self.pack.vents, "a vent of the layout")
-
-
-def _is_fitted(row: RowRead) -> bool | None:
+def is_fitted(row: RowRead) -> bool | None:
     """Return whether what a row is about is fitted: None where the row tells nothing."""
     return None if row.is_blank else row.word != "not fitted"

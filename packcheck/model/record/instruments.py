@@ -15,8 +15,6 @@ from packcheck.model.record.abilities import plain_name, why_it_cannot
 from packcheck.model.record.model import Entry, Instrument
 from packcheck.model.record.taken import Taken, read_time
 
-_RANGED = {"N·m": Dimension.TORQUE}
-
 
 def read_instruments(fields: Fields, table: Mapping[str, Any]) -> dict[str, Instrument]:
     """Return the instruments that a record describes, by name."""

@@ -15,6 +15,7 @@ from packcheck.files.schema import check_document, check_quantities
 from packcheck.model.pack.model import Pack
 from packcheck.model.record import sheets
 from packcheck.model.record.again import apply_again
+from packcheck.model.record.beside import Beside
 from packcheck.model.record.fitted import Fitted
 from packcheck.model.record.instruments import Measuring, read_instruments
 from packcheck.model.record.model import Compression, FittedConductor, Record
@@ -22,6 +23,7 @@ from packcheck.model.record.remarks import remarks_of
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.tables import TableReader
 from packcheck.model.record.taken import Taken, read_taken, read_time
+from packcheck.model.record.voltages import Voltages
 
 
 def read_record(document: Document, pack: Pack) -> Record:
@@ -64,7 +66,7 @@ def _same_layout(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
 def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})), root.get("people", {}))
     reader = TableReader(fields, pack, measuring)
-    fitted = Fitted(fields, pack)
+    fitted, beside, voltages = Fitted(fields, pack), Beside(fields, pack), Voltages(fields)
 
     def rows(sheet: sheets.Sheet) -> list[RowRead]:
         return list(reader.rows(sheet, root[sheet.section])) if sheet.section in root else []
@@ -74,13 +76,13 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     devices = fitted.devices(rows(sheets.DEVICES))
     joints = fitted.joints(rows(sheets.JOINTS), conductors)
     taps_read = rows(sheets.TAPS)
-    taps = fitted.taps(taps_read)
+    taps = beside.taps(taps_read)
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
-    readings = fitted.readings(rows(sheets.READINGS))
+    readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
     probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
-    fitted.check_probes(probes)
-    fitted.check_vents(vents)
+    beside.check_probes(probes)
+    beside.check_vents(vents)
     _check_times_of_work(fields, root)
     record = Record(
         pack=pack,
@@ -94,12 +96,12 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         devices=devices,
         joints=joints,
         readings=tuple(readings.values()),
-        unread=tuple(fitted.unread),
-        resistances=fitted.resistances,
-        parts=fitted.parts(rows(sheets.PARTS)),
-        tools=fitted.tools(rows(sheets.TOOLS)),
-        covers=fitted.covers(rows(sheets.COVERS)),
-        caps=fitted.caps(rows(sheets.CAPS)),
+        unread=tuple(voltages.unread),
+        resistances=voltages.resistances,
+        parts=beside.parts(rows(sheets.PARTS)),
+        tools=beside.tools(rows(sheets.TOOLS)),
+        covers=beside.covers(rows(sheets.COVERS)),
+        caps=beside.caps(rows(sheets.CAPS)),
         taps=taps,
         compression=_compression(fields, reader, root.get("clamp", {}), pack),
         superseded=tuple(superseded),

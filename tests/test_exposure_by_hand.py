@@ -6,16 +6,11 @@ current n v / (n r + 1 mΩ), power at half the voltage (n v)² / (4 n r).
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
 from typing import Any
 
 import pytest
-from printed import assert_printed
-
-sys.path.insert(0, str(Path(__file__).parents[1]))
-
 from exposure_packs import example_24
+from printed import assert_printed
 from workshop import pack_of, stick_layout
 
 from packcheck.exposure.bridges import Source

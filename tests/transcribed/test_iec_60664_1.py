@@ -36,19 +36,14 @@ PLACES = [(1, "I"), (2, "I"), (2, "II"), (2, "III"), (3, "I"), (3, "II"), (3, "I
 def test_table_f4_row(row: tuple[float, ...]) -> None:
     for (degree, group), printed in zip(PLACES, row[1:], strict=True):
         assert creepage_mm(row[0], degree, group) == printed
-        assert creepage_mm(-row[0], degree, group, interpolated=True) == pytest.approx(printed)
+        assert creepage_mm(-row[0], degree, group) == printed
 
 
 @pytest.mark.parametrize(("below", "above"), list(itertools.pairwise(ROWS)), ids=lambda row: f"{row[0]:g} V")
-def test_between_rows_the_higher_row_counts_unless_interpolated(
-    below: tuple[float, ...], above: tuple[float, ...]
-) -> None:
+def test_between_rows_the_higher_row_counts(below: tuple[float, ...], above: tuple[float, ...]) -> None:
     between = (below[0] + above[0]) / 2
     for column, (degree, group) in enumerate(PLACES, start=1):
         assert creepage_mm(between, degree, group) == above[column]
-        assert creepage_mm(between, degree, group, interpolated=True) == pytest.approx(
-            (below[column] + above[column]) / 2
-        )
 
 
 def test_pattern_of_degree_2() -> None:
@@ -70,7 +65,6 @@ def test_groups_iiia_and_iiib_share_the_column_of_iii(degree: int) -> None:
 
 def test_outside_the_table_nothing_is_claimed() -> None:
     assert creepage_mm(1250.1, 2, "I") is None
-    assert creepage_mm(1250.1, 2, "I", interpolated=True) is None
     assert creepage_mm(100, 4, "I") is None
     assert creepage_mm(100, 2, "IV") is None
     assert creepage_mm(12, 2, "I") == 0.60

@@ -10,7 +10,7 @@ from math import hypot, sqrt
 
 import pytest
 
-from packcheck.physics.hardware import screw_largest_mm, standard_part
+from packcheck.physics.hardware import SCREWS, StandardPart, standard_part
 
 SIZES = ("M5", "M6", "M8", "M10")
 FLATS = {
@@ -38,17 +38,21 @@ def test_hexagon(standard: str, place: int) -> None:
     assert part.largest_mm == pytest.approx(hypot(part.across_mm, part.thickness_mm))
 
 
+def part_of(standard: str, size: str) -> StandardPart | None:
+    return standard_part(standard, size, 20 if standard in SCREWS else None)
+
+
 @pytest.mark.parametrize("standard", ROUND)
 @pytest.mark.parametrize("place", range(4), ids=SIZES)
 def test_round(standard: str, place: int) -> None:
-    part = standard_part(standard, SIZES[place])
+    part = part_of(standard, SIZES[place])
     assert part is not None
     assert (part.across_mm, part.thickness_mm) == (ROUND[standard][0][place], ROUND[standard][1][place])
 
 
 @pytest.mark.parametrize("place", range(4), ids=SIZES)
 def test_hexagon_screw_head(place: int) -> None:
-    part = standard_part("ISO 4017", SIZES[place])
+    part = part_of("ISO 4017", SIZES[place])
     assert part is not None
     assert part.across_mm == pytest.approx((8, 10, 13, 16)[place] * 2 / sqrt(3))
 
@@ -57,9 +61,11 @@ def test_parts_outside_the_tables_are_not_known() -> None:
     assert standard_part("ISO 7089", "M7") is None
     assert standard_part("ISO 4161", "M4") is None
     assert standard_part("DIN 0", "M5") is None
-    assert screw_largest_mm("ISO 7089", "M5", 20) is None
+    assert standard_part("ISO 7089", "M5", 20) is None
+    assert standard_part("ISO 4762", "M5") is None
 
 
 def test_screw_is_longer_than_its_shank_and_head() -> None:
-    length = screw_largest_mm("ISO 4762", "M5", 20)
-    assert length == pytest.approx(hypot(25, (8.72 + 5) / 2))
+    screw = standard_part("ISO 4762", "M5", 20)
+    assert screw is not None
+    assert screw.largest_mm == pytest.approx(hypot(25, (8.72 + 5) / 2))

@@ -1,0 +1,82 @@
+"""From rows of a record to the voltages read between two places, and to what was read there besides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from packcheck.files.fields import Fields, Path
+from packcheck.files.name_lists import list_places
+from packcheck.model.record.model import Entry, Reading, Unread
+from packcheck.model.record.sheets import Other, RowRead
+
+
+class Voltages:
+    """Turns rows into voltage readings; ``resistances`` and ``unread`` are the rows that hold no voltage."""
+
+    def __init__(self, fields: Fields) -> None:
+        self.fields = fields
+        self.resistances: dict[str, Entry] = {}
+        self.unread: list[Unread] = []
+
+    def read(self, rows: Iterable[RowRead]) -> dict[str, Reading]:
+        """Return the voltage readings by name; other readings go to ``resistances``, rows without one to ``unread``."""
+        readings: dict[str, Reading] = {}
+        for row in rows:
+            value = row.cells.get("value")
+            if isinstance(value, Other) and value.entry:
+                self.resistances[row.subjects[0]] = value.entry
+            reading = self._reading(row)
+            if reading:
+                readings[reading.name] = reading
+        return readings
+
+    def _reading(self, row: RowRead) -> Reading | None:
+        cells = row.cells
+        value, plus, minus = cells.get("value"), cells.get("between"), cells.get("and")
+        if value is None and row.subjects and "value" not in row.places:
+            words = self._words(row.path) if plus and minus else ("", "")
+            self.unread.append(Unread(list_places(row.subjects), words, row.taken.state, row.line))
+        if value is None or isinstance(value, Other) or not row.subjects:
+            return None
+        if len(row.subjects) > 1:
+            self.fields.wrong(row.path, key=True, found="one reading for a range of names", needed="a row for each",
+                              do="write the name of the reading alone")  # fmt: skip
+            return None
+        if plus is None or minus is None:
+            if not {"between", "and"} <= set(cells):  # else it has been said what is wrong with the place
+                self.fields.wrong(
+                    row.path,
+                    found="a voltage without the two places it was read between",
+                    key=True,
+                    needed="both places, the one that the meter's + lead was on first",
+                    do="write them under between and and",
+                )
+            return None
+        if len(plus) > 1 or len(minus) > 1:
+            place = row.places["between" if len(plus) > 1 else "and"]
+            self.fields.wrong(place, found="a list of places", needed="one place", do="write the place the lead was on")
+            return None
+        if plus[0] == minus[0]:
+            self._wrong_pair(row.path, plus[0])
+            return None
+        if not value.state:
+            self.fields.wrong(
+                row.path,
+                found="a reading without a switching state",
+                key=True,
+                needed="the switching state it was read in",
+                why="what is closed decides what the meter must show",
+                do="add state: to the row, or to taken: when it holds for the whole table",
+            )
+        return Reading(name=row.subjects[0], plus=plus[0], minus=minus[0], words=self._words(row.path), value_v=value)
+
+    def _words(self, path: Path) -> tuple[str, str]:
+        table = self.fields.document.root[str(path[0])]
+        row, columns = table[path[1]], table.get("columns", [])
+        if isinstance(row, list):
+            return str(row[columns.index("between")]), str(row[columns.index("and")])
+        return str(row["between"]), str(row["and"])
+
+    def _wrong_pair(self, path: Path, node: str) -> None:
+        found = f"both leads of the meter on '{node}'"
+        self.fields.wrong(path, found=found, needed="two different places", do="correct the wrong one of the two")
