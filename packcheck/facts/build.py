@@ -10,7 +10,7 @@ from packcheck.facts.of_conductors import conductor_rows
 from packcheck.facts.of_devices import device_rows
 from packcheck.facts.of_drawn_taps import drawn_tap_rows
 from packcheck.facts.of_exposure import order_facts
-from packcheck.facts.of_gaps import find_gaps, gap_rows
+from packcheck.facts.of_gaps import Gap, find_gaps, gap_rows
 from packcheck.facts.of_groups import group_rows, string_rows
 from packcheck.facts.of_halves import total_rows
 from packcheck.facts.of_hardware import cap_rows, cover_rows, part_rows, tap_rows, tool_rows
@@ -23,7 +23,7 @@ from packcheck.facts.of_pack import pack_row
 from packcheck.facts.of_places import placed_rows, span_rows
 from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_reading_rows import reading_rows
-from packcheck.facts.of_readings import Confirmed, check_readings
+from packcheck.facts.of_readings import Checked, Confirmed, check_readings
 from packcheck.facts.of_repeats import repeat_rows
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_stacks import stack_rows
@@ -31,6 +31,7 @@ from packcheck.facts.of_states import state_rows
 from packcheck.facts.of_sums import sum_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
+from packcheck.facts.of_untold import told_rows
 from packcheck.facts.of_work import work_rows
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
@@ -68,16 +69,19 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "order": order.order,
         "step": order.steps,
     }
-    if record is None:
-        return facts
+    return facts if record is None else {**facts, **_of_record(evidence, checked, gaps)}
+
+
+def _of_record(evidence: Evidence, checked: tuple[Checked, ...], gaps: list[Gap]) -> Facts:
+    """Return the tables about a recorded build alone."""
     confirmed = Confirmed(evidence, checked)
     return {
-        **facts,
         "module": tuple(module_rows(evidence, confirmed)),
         "conductor": tuple(conductor_rows(evidence, confirmed)),
         "section": tuple(section_rows(evidence)),
         "loop": tuple(loop_rows(evidence)),
         "worked": tuple(work_rows(evidence)),
+        "told": tuple(told_rows(evidence)),
         "joint": tuple(joint_rows(evidence)),
         "part": tuple(part_rows(evidence, gaps)),
         "tool": tuple(tool_rows(evidence)),
