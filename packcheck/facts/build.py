@@ -8,7 +8,7 @@ from packcheck.facts.of_again import again_rows
 from packcheck.facts.of_around import drawn_cover_rows
 from packcheck.facts.of_conductors import conductor_rows
 from packcheck.facts.of_devices import device_rows
-from packcheck.facts.of_drawn_taps import drawn_tap_rows
+from packcheck.facts.of_drawn_taps import connector_rows, drawn_tap_rows
 from packcheck.facts.of_exposure import order_facts
 from packcheck.facts.of_gaps import Gap, find_gaps, gap_rows
 from packcheck.facts.of_groups import group_rows, string_rows
@@ -66,6 +66,7 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "span": tuple(span_rows(pack)),
         "drawn_cover": tuple(drawn_cover_rows(pack)),
         "drawn_tap": tuple(drawn_tap_rows(evidence.drawn)),
+        "connector": tuple(connector_rows(evidence.drawn)),
         "order": order.order,
         "step": order.steps,
     }
