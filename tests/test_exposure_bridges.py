@@ -11,10 +11,12 @@ from workshop import Data, pack_of, stick_layout
 
 from packcheck.exposure.answer import work_out
 from packcheck.exposure.asks import asks_for
-from packcheck.exposure.bridges import Source
+from packcheck.exposure.bridges import SWINGING, Source
 from packcheck.exposure.steps import State
 from packcheck.exposure.story import Asked, Exposure, Model
 from packcheck.files.problems import WrongUsage
+from packcheck.files.shipped import shipped_folder
+from packcheck.model.opening import open_file
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Stage, read_order
 from packcheck.network.circuit import Branch, solve_circuit
@@ -201,3 +203,22 @@ def test_a_sense_wire_lets_through_what_its_fuse_or_its_copper_does(harness: Dat
     for step in steps:
         others = [b for b in step.worst if b and "pin " not in b.a + b.b]
         assert not others or "pin " not in (step.worst_of_all.a + step.worst_of_all.b)  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("name", ["heron-2x15", "skerry-24", "tern-96", "eider-20"])
+def test_only_a_lead_in_hand_touches_by_itself(name: str) -> None:
+    """Once the step that bolts a lead is over, a tool has to reach its end; no distance is drawn to it."""
+    pack = open_file(shipped_folder("layouts") / name / f"{name}.yaml").pack
+    model = Model(pack, Asked())
+    part_of = {body.name: body.part for body in model.geometry.bodies if body.kind == "lead end"}
+    bolted = 0
+    for exposure in work_out(pack, None, Asked()).exposures:
+        for bridge in filter(None, exposure.worst):
+            leads = {part_of[end] for end in (bridge.a, bridge.b) if end in part_of}
+            if bridge.by == SWINGING:
+                assert leads & exposure.state.in_hand
+            elif leads and not bridge.gap_mm:
+                bolted += 1
+                assert not leads & exposure.state.in_hand
+                assert not bridge.gap_drawn
+    assert bolted or name != "heron-2x15"

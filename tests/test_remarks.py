@@ -13,6 +13,7 @@ from packcheck.judging.check import check_file
 from packcheck.judging.report import Report
 from packcheck.render.json import judged_file
 from packcheck.render.terminal import render_terminal
+from packcheck.rules.findings import Outcome, Verdict
 
 SKERRY = shipped_folder("layouts") / "skerry-24"
 HARM = "a note that may tell of harm"
@@ -77,3 +78,25 @@ def test_notes_of_harm_stand_before_the_others(tmp_path: Path, note: str, is_har
     assert (note in found["a note"]) is not is_harm
     if is_harm:
         assert report.unjudged[0].what == HARM
+
+
+def test_a_record_without_work_says_so_and_is_not_held_for_it(tmp_path: Path) -> None:
+    text = (SKERRY / "clean-sk-0417.yaml").read_text(encoding="utf-8")
+    work = text[text.index("work:") : text.index("\nnotes:")]
+    told, untold = answer(tmp_path), answer(tmp_path, (work, ""))
+    assert told.untold == ()
+    assert [words.partition(":")[0] for words in untold.untold] == ["the work"]
+    assert untold.judgement.verdict is told.judgement.verdict is Verdict.NO_RULE_BROKEN
+    assert judged_file(untold)["not recorded"] == list(untold.untold)
+    assert "NOT RECORDED, and asked for by no finding" in render_terminal(untold, width=100)
+    assert "NOT RECORDED, and asked for" not in render_terminal(told, width=100)
+
+
+@pytest.mark.parametrize("number", range(1, 6))
+def test_a_step_left_out_of_the_work_is_asked_for(tmp_path: Path, number: int) -> None:
+    """Steps 2 to 6 of the clean record put on what the order of the layout names; notes alone are no step."""
+    text = (SKERRY / "clean-sk-0417.yaml").read_text(encoding="utf-8")
+    lines = [line for line in text.splitlines() if line.startswith("  - {at:") and "did:" in line]
+    report = answer(tmp_path, (lines[number - 1] + "\n", ""))
+    assert ("work-untold", Outcome.UNPROVEN) in [(p.rule, p.outcome) for p in report.paragraphs]
+    assert report.judgement.verdict is Verdict.HOLD

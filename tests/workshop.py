@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from packcheck.files.document import parse_document
-from packcheck.model.pack.model import Pack
+from packcheck.model.pack.model import Bounds, Pack
 from packcheck.model.pack.parts import capped_places, needed_parts
 from packcheck.model.pack.reading import read_pack
 from packcheck.model.record.model import FittedModule, Record
@@ -423,14 +423,21 @@ def bare_record(pack: Pack, voltage: dict[str, float], random_: random.Random) -
         "caps": dict.fromkeys(capped_places(pack), "on"),
     }
     if pack.clamp:
-        middle = lambda low, high: ((low or 0) + (high or 0)) / 2  # noqa: E731
-        length, torque = pack.clamp.length_mm, pack.clamp.torque_n_m
+        length, torque = _inside(pack.clamp.length_mm), _inside(pack.clamp.torque_n_m)
         record["clamp"] = {
-            "length": f"{middle(length.low, length.high):g} mm",
-            "torque": f"{middle(torque.low, torque.high):g} N·m",
+            **({"length": f"{length:g} mm"} if length else {}),
+            **({"torque": f"{torque:g} N·m"} if torque else {}),
             "taken": {"at": "2026-10-05 10:00", "by": "MK", "with": {"length": "L1", "torque": "W1"}},
         }
     return {key: value for key, value in record.items() if value not in ({}, [])}
+
+
+def _inside(bounds: Bounds) -> float | None:
+    """Return a number inside a band; None where the layout states none."""
+    if bounds.low is not None and bounds.high is not None:
+        return float(bounds.low + bounds.high) / 2
+    stated = [float(end) for end in (bounds.aim, bounds.high, bounds.low) if end is not None]
+    return stated[0] if stated else None
 
 
 def _joint(pack: Pack, kind: str, random_: random.Random) -> list[Any]:

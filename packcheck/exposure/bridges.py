@@ -18,6 +18,7 @@ ARC_GAP_MM = 1.0
 """Gap at which the arc fit is asked whether an arc can hold [mm]."""
 NO_VOLTS = 1e-6
 FRAME = "the earthed frame"
+SWINGING = "a free lead end by itself"
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,11 @@ class Source:
 
 @dataclass(frozen=True)
 class Bridge:
-    """The two bodies joined, how far apart they are [mm], which way the bridge lies, what spans it."""
+    """The two bodies joined, how far apart they are [mm], which way the bridge lies, what spans it.
+
+    ``gap_drawn`` is False where the layout does not say how far: one end is that of a lead, bolted to a device that
+    stands somewhere within the length of the lead.
+    """
 
     a: str
     b: str
@@ -88,6 +93,7 @@ class Bridge:
     way: str
     by: str
     source: Source
+    gap_drawn: bool = True
 
     def rank(self) -> tuple[bool, float, float]:
         """Return how bad it is: what no sense wire limits first, then the highest voltage, then the most power."""
@@ -206,9 +212,7 @@ class Bridges:
         second = bodies[pair.b]
         way = "to the earthed frame" if frame else way_of(bodies[pair.a], second, self.geometry.row_axis)
         swings = not frame and "lead end" in (bodies[pair.a].kind, second.kind)
-        words = (
-            "anything that touches both" if frame else "a free lead end by itself" if swings and not pair.gap_mm else by
-        )
+        words = "anything that touches both" if frame else SWINGING if swings and not pair.gap_mm else by
         return Bridge(
             FRAME if frame else bodies[pair.a].name, second.name, nodes, pair.gap_mm, way, words,
             Source(rest, volts[top], ohms[top], self._external_ohm, self._limit_a(pair)),

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import inf
 
 from packcheck.exposure.asks import Asks, asks_for
-from packcheck.exposure.bridges import Bridge, Bridges, Found, Source
+from packcheck.exposure.bridges import SWINGING, Bridge, Bridges, Found, Source
 from packcheck.exposure.sections import Section, Sections
 from packcheck.exposure.steps import Bareness, State, finished, states_of
 from packcheck.files.problems import WrongUsage, nearest_name
@@ -132,7 +132,8 @@ class Model:
         return Exposure(
             stage=stage, state=state, bare=tuple(bodies[index].name for index in live), sections=tuple(sections),
             across=self.bridges.across(sections[0]) if sections else None,
-            worst=self._worst(found), pairs=sum(f.pairs for f in found), class_b_pairs=sum(f.class_b for f in found),
+            worst=self._worst(found, state), pairs=sum(f.pairs for f in found),
+            class_b_pairs=sum(f.class_b for f in found),
             power_sum_w=sum(f.power_sum_w for f in found), floating=floating,
             then_v=sum(heights[:2]) if floating else 0.0,
             touch_v=self.sections.touch_v(by_root, (bodies[index].node for index in live)),
@@ -157,9 +158,19 @@ class Model:
                 inside.setdefault(root, []).append(index)
         return sum(self.bridges.of_section(*by_root[root], bare).power_sum_w for root, bare in inside.items())
 
-    def _worst(self, found: Iterable[Found]) -> tuple[Bridge | None, ...]:
+    def _worst(self, found: Iterable[Found], state: State) -> tuple[Bridge | None, ...]:
         columns = [[f.worst[i] for f in found] for found in [list(found)] for i in range(len(self.geometry.reaches))]
-        return tuple(max((b for b in column if b), key=Bridge.rank, default=None) for column in columns)
+        worst = (max((b for b in column if b), key=Bridge.rank, default=None) for column in columns)
+        words = (reach.words for reach in self.geometry.reaches)
+        return tuple(b and self._as_bolted(b, by, state) for b, by in zip(worst, words, strict=True))
+
+    def _as_bolted(self, bridge: Bridge, by: str, state: State) -> Bridge:
+        """Return a bridge that a lead end makes by itself, or, its lead bolted at both ends, what else spans it."""
+        part_of = {body.name: body.part for body in self.geometry.bodies if body.kind == "lead end"}
+        leads = {part_of[name] for name in (bridge.a, bridge.b) if name in part_of}
+        if bridge.by != SWINGING or not leads.isdisjoint(state.in_hand):
+            return bridge
+        return replace(bridge, by=by, gap_drawn=False)
 
 
 def string_v(pack: Pack) -> float:

@@ -12,7 +12,7 @@ from packcheck.facts.of_again import again_rows
 from packcheck.facts.of_around import drawn_cover_rows
 from packcheck.facts.of_conductors import conductor_rows
 from packcheck.facts.of_devices import device_rows
-from packcheck.facts.of_drawn_taps import drawn_tap_rows
+from packcheck.facts.of_drawn_taps import connector_rows, drawn_tap_rows
 from packcheck.facts.of_exposure import order_facts
 from packcheck.facts.of_gaps import find_gaps, gap_rows
 from packcheck.facts.of_groups import group_rows, string_rows
@@ -28,7 +28,7 @@ from packcheck.facts.of_pack import pack_row
 from packcheck.facts.of_places import placed_rows, span_rows
 from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_reading_rows import reading_rows
-from packcheck.facts.of_readings import check_readings
+from packcheck.facts.of_readings import Checked, check_readings
 from packcheck.facts.of_repeats import repeat_rows
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_stacks import stack_rows
@@ -36,6 +36,7 @@ from packcheck.facts.of_states import state_rows
 from packcheck.facts.of_sums import sum_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
+from packcheck.facts.of_untold import told_rows
 from packcheck.facts.of_work import work_rows
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
@@ -62,16 +63,19 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
         "joint_type": tuple(joint_type_rows(evidence)),
         **drawn_facts(evidence.drawn),
     }
-    if record is None:
-        return facts
+    return facts if record is None else {**facts, **_of_record(evidence, checked)}
+
+
+def _of_record(evidence: Evidence, checked: tuple[Checked, ...]) -> Facts:
+    """Return the tables about a recorded build alone."""
     confirmed = Confirmed(evidence, checked)
     return {
-        **facts,
         "module": tuple(module_rows(evidence, confirmed)),
         "conductor": tuple(conductor_rows(evidence, confirmed)),
         "section": tuple(section_rows(evidence)),
         "loop": tuple(loop_rows(evidence)),
         "worked": tuple(work_rows(evidence)),
+        "told": tuple(told_rows(evidence)),
         "joint": tuple(joint_rows(evidence)),
         "part": tuple(part_rows(evidence, find_gaps(evidence.drawn))),
         "tool": tuple(tool_rows(evidence)),
@@ -106,6 +110,7 @@ def drawn_facts(drawn: Drawn) -> Facts:
         "span": tuple(span_rows(pack)),
         "drawn_cover": tuple(drawn_cover_rows(pack)),
         "drawn_tap": tuple(drawn_tap_rows(drawn)),
+        "connector": tuple(connector_rows(drawn)),
         "order": order.order,
         "step": order.steps,
     }

@@ -74,15 +74,52 @@ def _string_of(pack: Pack, tap: Tap, strings: Mapping[str, int]) -> int | None:
     return None if place is None else strings.get(pack.part_at(place), 0)
 
 
-def _against(pack: Pack, volts: Mapping[str, float]) -> dict[str, str]:
-    """Return the taps whose pin runs against the others of its connector and string, each with the pin before it."""
+def connector_rows(drawn: Drawn) -> Iterator[Row]:
+    """Yield one row per sense connector: whether its pins climb the string, and how those of most connectors run.
+
+    Where as many climb as fall, those that climb are taken for right: the first pin at the negative end.
+    """
+    pack, volts = drawn.pack, _volts(drawn)
+    climbing = {connector: sum(steps) for connector, steps in _steps_by_connector(pack, volts).items()}
+    running = [climb for climb in climbing.values() if climb]
+    most_climb = sum(climb > 0 for climb in running) * 2 >= len(running)
+    for connector, climb in climbing.items():
+        others = [name for name, other in climbing.items() if name != connector and other and (other > 0) == most_climb]
+        values: dict[str, Value] = {
+            "connector": connector,
+            "taps": sum(tap.connector == connector for tap in pack.taps.values()),
+            "others": len(others),
+            "other_names": list_places(others) if others else "none",
+            "with_others": climb == 0 or (climb > 0) == most_climb,
+        }
+        yield Row(connector, values, {}, frozenset((connector,)), f"connector {connector}", "",
+                  layout_source(pack, connector))  # fmt: skip
+
+
+def _steps_by_connector(pack: Pack, volts: Mapping[str, float]) -> dict[str, list[int]]:
+    """Return for each connector how its voltage goes from pin to pin of one string: 1 up, -1 down, 0 neither."""
+    found: dict[str, list[int]] = {tap.connector: [] for tap in pack.taps.values() if tap.connector}
+    for (connector, _), taps in _runs(pack, volts).items():
+        for a, b in pairwise(taps):
+            step = volts[b.name] - volts[a.name]
+            found[connector].append((step > SAME_V) - (step < -SAME_V))
+    return found
+
+
+def _runs(pack: Pack, volts: Mapping[str, float]) -> dict[tuple[str, int | None], list[Tap]]:
+    """Return the taps of each connector by string, in the order of their pins."""
     strings = _strings(pack)
     runs: dict[tuple[str, int | None], list[Tap]] = {}
     for tap in sorted(pack.taps.values(), key=lambda tap: (tap.connector, tap.pin)):
         if tap.connector and tap.name in volts:
             runs.setdefault((tap.connector, _string_of(pack, tap, strings)), []).append(tap)
+    return runs
+
+
+def _against(pack: Pack, volts: Mapping[str, float]) -> dict[str, str]:
+    """Return the taps whose pin runs against the others of its connector and string, each with the pin before it."""
     found: dict[str, str] = {}
-    for taps in runs.values():
+    for taps in _runs(pack, volts).values():
         steps = [(a, b, volts[b.name] - volts[a.name]) for a, b in pairwise(taps)]
         climbing = sum(step > SAME_V for _, _, step in steps) - sum(step < -SAME_V for _, _, step in steps)
         sign = 1 if climbing >= 0 else -1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 
 from packcheck.facts.accounted import without_faults_in_the_path
 from packcheck.facts.common import measured, worked_out
@@ -14,7 +15,7 @@ from packcheck.facts.of_open_switches import is_one_place, mains_datum, mains_pa
 from packcheck.facts.of_places import clamped_stack
 from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
-from packcheck.model.pack.model import CHASSIS, Pack
+from packcheck.model.pack.model import CHASSIS, Bounds, Pack
 from packcheck.model.record.model import Reading
 from packcheck.network.topology import Forest
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
@@ -65,10 +66,8 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "unsensed": len(missed := unsensed(evidence.drawn)),
         "unsensed_names": list_places(missed) if missed else "none",
         "has_clamp": clamp is not None,
-        "clamp_length_low_mm": clamp.length_mm.low if clamp else None,
-        "clamp_length_high_mm": clamp.length_mm.high if clamp else None,
-        "clamp_torque_low_n_m": clamp.torque_n_m.low if clamp else None,
-        "clamp_torque_high_n_m": clamp.torque_n_m.high if clamp else None,
+        **_band("length", "mm", clamp.length_mm if clamp else Bounds()),
+        **_band("torque", "n_m", clamp.torque_n_m if clamp else Bounds()),
         **clamped_stack(pack),
         **vented(pack),
     }
@@ -78,6 +77,18 @@ def _has_fuse(drawn: Drawn) -> bool:
     """Return whether a fuse lies in the path between the mains; any fuse counts where nothing joins them."""
     fuses = [device for device in drawn.pack.devices.values() if device.kind == "fuse"]
     return any(drawn.acts_in_path(fuse) for fuse in fuses) if drawn.between else bool(fuses)
+
+
+def _band(what: str, unit: str, bounds: Bounds) -> dict[str, Value]:
+    """Return the ends of a band of the clamp; one that the layout leaves open is 0, or without end."""
+    low, high = bounds.low, bounds.high
+    stated = low is not None or high is not None
+    return {
+        f"clamp_{what}_stated": stated,
+        f"clamp_{what}_bare": not stated and bounds.aim is not None,
+        f"clamp_{what}_low_{unit}": 0.0 if stated and low is None else low,
+        f"clamp_{what}_high_{unit}": inf if stated and high is None else high,
+    }
 
 
 def positions_by_chemistry(pack: Pack) -> dict[str, list[str]]:

@@ -19,11 +19,10 @@ from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Stage
 from packcheck.model.record.worked import WorkStep, read_work
-from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.rules.catalogue import Row, Value
 
-_NO_VOLTS = 1e-9
-"""Rounding of a sum of module voltages [V]: it makes no class B out of 60 V."""
+_DIGITS = 9
+"""Digits after the point of a sum of module voltages [V] that are no rounding: 60 V stays 60 V."""
 
 
 def work_rows(evidence: Evidence) -> Iterator[Row]:
@@ -149,14 +148,13 @@ def _row(evidence: Evidence, step: WorkStep, seen: Sequence[_Seen]) -> Row:
     off, due = _all(one.off_at_disconnect for one in seen), _all(one.due for one in seen)
     doubled, hanging = _all(one.doubled for one in seen), _all(one.hanging for one in seen)
     closes = any(stage.kind == "disconnect" and not stage.off for stage in step.stages)
-    touch_v = max(one.touch_v for one in seen)
+    touch_v = round(max(one.touch_v for one in seen), _DIGITS)
     when = f", {step.at:%Y-%m-%d %H:%M}" if step.at else ""
     values: dict[str, Value] = {
         "step": f"step {step.number}",
         "work": work,
         "touch_v": touch_v,
         "gloves_for_v": max(touch_v, abs(evidence.drawn.highest_v or 0.0)),
-        "class_b": touch_v > CLASS_A_LIMIT_V + _NO_VOLTS,
         **protection(evidence.record, step),
         "faces_open": len(faces),
         "faces_open_names": list_places(faces) if faces else "none",

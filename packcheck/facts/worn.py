@@ -9,7 +9,7 @@ from datetime import date
 from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.model import Record
 from packcheck.model.record.worked import WorkStep
-from packcheck.physics.classes import GLOVE_CLASSES, GLOVE_TEST_MONTHS
+from packcheck.physics.classes import GLOVE_CLASSES
 from packcheck.rules.catalogue import Value
 
 
@@ -20,7 +20,7 @@ def protection(record: Record | None, step: WorkStep) -> Mapping[str, Value]:
     return {
         "gloves": _words(step),
         "gloves_use_v": gloves_use_v(step.gloves),
-        "gloves_in_date": _in_date(step),
+        "gloves_months": _months_since(step),
         "by": step.by,
         "second": step.second,
         "two_people": two_people(step.by, step.second),
@@ -46,12 +46,15 @@ def _words(step: WorkStep) -> str | None:
     return f"{step.gloves}, tested {tested:%Y-%m-%d}" if tested else step.gloves
 
 
-def _in_date(step: WorkStep) -> bool | None:
-    """Return whether the gloves were tested within six months before the step, on its day at the latest."""
+def _months_since(step: WorkStep) -> int | None:
+    """Return the months from the test of the gloves to the step, one begun counted as whole; -1 if it came after."""
     if step.tested is None or step.at is None:
         return None
-    tested = step.tested.date()
-    return tested <= step.at.date() <= months_later(tested, GLOVE_TEST_MONTHS)
+    tested, day = step.tested.date(), step.at.date()
+    if tested > day:
+        return -1
+    months = 12 * (day.year - tested.year) + day.month - tested.month
+    return months + (months_later(tested, months) < day)
 
 
 def months_later(day: date, months: int) -> date:

@@ -132,6 +132,7 @@ class Report:
     stated: tuple[Stated, ...] = ()
     again: tuple[ReadAgain, ...] = ()
     unjudged: tuple[Stated, ...] = ()
+    untold: tuple[str, ...] = ()
     sources: tuple[Source, ...] = ()
     version: str = ""
     cautions: tuple[str, ...] = CAUTIONS
@@ -158,6 +159,7 @@ def build_report(
     stated: Iterable[Stated] = (),
     again: Iterable[ReadAgain] = (),
     unjudged: Iterable[Stated] = (),
+    untold: Iterable[str] = (),
     sources: Iterable[Source] = (),
     version: str = "",
 ) -> Report:
@@ -168,7 +170,7 @@ def build_report(
     judgement : findings worst first, as judged.
     about : what was judged.
     noun_of : the trade's word for what a name stands for ("joint"), used in the to-do list.
-    limits, waivers, adopted, stated, again, unjudged, sources : what surrounds the answer; printed in every format.
+    limits, waivers, adopted, stated, again, unjudged, untold, sources : what surrounds the answer, in every format.
     version : the version of packcheck that judged.
 
     Returns
@@ -187,6 +189,7 @@ def build_report(
         stated=tuple(stated),
         again=tuple(again),
         unjudged=tuple(unjudged),
+        untold=tuple(untold),
         sources=tuple(sources),
         version=version,
     )

@@ -46,7 +46,7 @@ def compose_report(
         waivers=waivers_of(profile), adopted=adopted_numbers(rules, profile),
         stated=(*(stated_by(record) if record else ()), *layout_from_elsewhere(opened)),
         again=read_again(record) if record else (),
-        unjudged=unjudged_in(record) if record else (),
+        unjudged=unjudged_in(record) if record else (), untold=untold_in(record) if record else (),
         sources=sources_of(opened, rules, profile), version=__version__,
     )  # fmt: skip
 
@@ -117,6 +117,13 @@ def layout_from_elsewhere(opened: Opened) -> tuple[Stated, ...]:
 def unjudged_in(record: Record) -> tuple[Stated, ...]:
     """Return what the record tells and no rule judges."""
     return tuple(Stated(remark.what, remark.names) for remark in record.remarks)
+
+
+def untold_in(record: Record) -> tuple[str, ...]:
+    """Return what the record does not tell at all and no finding asks for, so that nobody takes silence for a pass."""
+    if any(step.get("did") or step.get("took off") for step in record.work):
+        return ()
+    return ("the work: who did what, when, with which gloves, beside whom; no rule about it had anything to judge",)
 
 
 def read_again(record: Record) -> tuple[ReadAgain, ...]:

@@ -6,10 +6,17 @@ from dataclasses import dataclass
 
 CLASS_A_LIMIT_V = 60.0
 CLASS_B_LIMIT_V = 1500.0
-"""Upper DC limits [V] of voltage classes A and B (ISO 6469-3 table 1, from memory; 60 V also in 49 CFR 571.305)."""
+"""Upper DC limits [V] of voltage classes A and B (ISO 6469-3 table 1, from memory; 60 V also in 49 CFR 571.305).
+
+Rules about the work have 60 V as a limit of their own, which a shop may lower.  Where sections are counted and orders
+of work proposed it is this constant: both ask for as few joins above it as there can be, and a count has no margin.
+"""
 
 GLOVE_TEST_MONTHS = 6
-"""Gloves are tested before first issue and every 6 months after (29 CFR 1926.97 table E-5)."""
+"""Gloves are tested before first issue and every 6 months after (29 CFR 1926.97 table E-5).
+
+What a plan asks for; the rule about gloves worn has it as a limit, which a shop may lower.
+"""
 
 
 @dataclass(frozen=True)

@@ -103,7 +103,7 @@ def _bridge(bridge: Bridge | None) -> dict[str, Any] | None:
     return {
         "between": [bridge.a, bridge.b],
         "nodes": list(bridge.nodes),
-        "gap mm": bridge.gap_mm,
+        "gap mm": bridge.gap_mm if bridge.gap_drawn else None,
         "way": bridge.way,
         "by": bridge.by,
         **_source(bridge.source),

@@ -78,7 +78,8 @@ def arc_words(source: Source) -> str:
 def bridge_words(bridge: Bridge) -> str:
     """Return a bridge in one sentence."""
     source = bridge.source
-    apart = f"{bridge.gap_mm:.3g} mm apart" if bridge.gap_mm else "able to touch"
+    near = "able to touch" if bridge.gap_drawn else "no distance drawn"
+    apart = f"{bridge.gap_mm:.3g} mm apart" if bridge.gap_mm else near
     return (
         f"{bridge.a} to {bridge.b}, {apart}, {bridge.way}, by {bridge.by}:"
         f" {number(source.rest_v, 'V')} at rest, {number(source.highest_v, 'V')} at most,"

@@ -66,6 +66,7 @@ def judged_file(report: Report) -> dict[str, Any]:
             {"what": a.what, "first": a.first, "later": a.later, "at": a.at, "by": a.by, "why": a.why}
             for a in report.again
         ],
+        "not recorded": list(report.untold),
         "judged by no rule": [{"what": told.what, "names": list(told.names)} for told in report.unjudged],
         "sources": [{"role": s.role, "file": s.file, "sha256": s.sha256} for s in report.sources],
         "cautions": list(report.cautions),

@@ -192,6 +192,10 @@ def _surroundings(page: Page, report: Report, choice: Choice) -> None:
             is_text = any(" " in name for name in told.names)
             for words in told.names if is_text else (list_places(told.names, choice.most_places),):
                 page.item(f"{told.what}: {words}")
+    if report.untold:
+        page.heading("NOT RECORDED, and asked for by no finding")
+        for words in report.untold:
+            page.item(words)
     page.heading("FILES")
     for source in report.sources:
         page.item(f"{source.role} {source.file}, SHA-256 {source.sha256}")

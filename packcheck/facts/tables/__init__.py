@@ -12,8 +12,19 @@ from packcheck.facts.tables.joints import JOINT, JOINT_TYPE, PART, STACK, TOOL
 from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
 from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
 from packcheck.facts.tables.places import CAP, COVER, DRAWN_COVER, GAP, PLACED, SPAN
-from packcheck.facts.tables.readings import AGAIN, DRAWN_TAP, INSTRUMENT, READING, REPEAT, SEQUENCE, SUM, TAP, TOTAL
-from packcheck.facts.tables.work import ORDER, STEP, WORKED
+from packcheck.facts.tables.readings import (
+    AGAIN,
+    CONNECTOR,
+    DRAWN_TAP,
+    INSTRUMENT,
+    READING,
+    REPEAT,
+    SEQUENCE,
+    SUM,
+    TAP,
+    TOTAL,
+)
+from packcheck.facts.tables.work import ORDER, STEP, TOLD, WORKED
 from packcheck.rules.catalogue import Table
 
 TABLES: tuple[Table, ...] = (
@@ -42,9 +53,11 @@ TABLES: tuple[Table, ...] = (
     SPAN,
     DRAWN_COVER,
     DRAWN_TAP,
+    CONNECTOR,
     ORDER,
     STEP,
     WORKED,
+    TOLD,
     READING,
     SUM,
     TOTAL,

@@ -203,3 +203,16 @@ DRAWN_TAP = Table(
         text("neighbour", "the tap at the pin before it, where it does not"),
     ),
 )
+
+CONNECTOR = Table(
+    "connector",
+    "A sense connector as drawn.",
+    "connector",
+    (
+        text("connector", "its name"),
+        number("taps", "", "taps at its pins"),
+        number("others", "", "other connectors whose pins run as those of most do"),
+        text("other_names", "their names"),
+        flag("with_others", "its voltages climb from pin to pin where those of most connectors climb", LAYOUT),
+    ),
+)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, number, text
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, number, proof, text
 from packcheck.rules.catalogue import Table
 
 ORDER = Table(
@@ -67,7 +67,6 @@ WORKED = Table(
             " for a disconnect put in, that of the whole section",
             BOTH,
         ),
-        flag("class_b", "that voltage is above 60 V DC", BOTH),
         text(
             "gloves",
             "class of the rubber gloves worn with the day of their last test, or none",
@@ -76,9 +75,10 @@ WORKED = Table(
             "eyes",
         ),
         number("gloves_use_v", "V", "DC voltage they are for; 0 for none", RECORD, "class of the gloves", "eyes"),
-        flag(
-            "gloves_in_date",
-            "they were tested on that day or within the six months before it",
+        number(
+            "gloves_months",
+            "",
+            "months since they were tested, one begun counted as whole; -1 where that was after the step",
             RECORD,
             "test date of the gloves, and date of the step",
             "eyes",
@@ -105,5 +105,22 @@ WORKED = Table(
         text("doubled_names", "their names", RECORD),
         number("without_module", "", "conductors put on at a position whose module came later", BOTH),
         text("without_module_names", "their names", BOTH),
+    ),
+)
+
+
+TOLD = Table(
+    "told",
+    "One row about the work of a record that tells any: whether its steps tell of all that is fitted.",
+    "told",
+    (
+        text("told", "what the steps are held against"),
+        proof(
+            "steps_told",
+            "a step put on each module, conductor and cover that the order names and that is fitted",
+            BOTH,
+            "the step of the work in which it was put on",
+            "eyes",
+        ),
     ),
 )
