@@ -14,7 +14,7 @@ from packcheck.files.quantities import format_quantity
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.adopting import adopted_by, check_limits, check_values
 from packcheck.judging.check import check_file
-from packcheck.model.pack.surrounding import Bounds
+from packcheck.model.pack.types import Bounds
 from packcheck.render.json import judged_file
 from packcheck.render.terminal import render_terminal
 from packcheck.rules.library import load_rules

@@ -11,7 +11,7 @@ from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_reading_rows import expectations
 from packcheck.facts.of_readings import Checked, check_readings
-from packcheck.model.pack.model import ModuleType
+from packcheck.model.pack.types import ModuleType
 from packcheck.model.record.model import FittedModule
 from packcheck.network.solution import solve
 from packcheck.physics.cells import chemistry_named

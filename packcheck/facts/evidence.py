@@ -8,7 +8,7 @@ from functools import cached_property
 
 from packcheck.facts.drawn import Drawn, drawn
 from packcheck.model.pack.model import Conductor, Device, Pack
-from packcheck.model.pack.surrounding import Bounds
+from packcheck.model.pack.types import Bounds
 from packcheck.model.record.model import Record
 from packcheck.network.circuit import solve_circuit
 from packcheck.network.graph import Edge, Network, network_of_record, unit_push

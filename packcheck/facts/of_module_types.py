@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from packcheck.facts.common import layout_source
 from packcheck.facts.of_places import post_outside
-from packcheck.model.pack.model import ModuleType, Pack
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.types import ModuleType
 from packcheck.physics.cells import chemistry_named
 from packcheck.rules.catalogue import Row, Value
 

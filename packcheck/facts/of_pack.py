@@ -15,7 +15,8 @@ from packcheck.facts.of_open_switches import is_one_place, mains_datum, mains_pa
 from packcheck.facts.of_places import clamped_stack
 from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
-from packcheck.model.pack.model import CHASSIS, Bounds, Pack
+from packcheck.model.pack.model import CHASSIS, Pack
+from packcheck.model.pack.types import Bounds
 from packcheck.model.record.model import Reading
 from packcheck.network.topology import Forest
 from packcheck.rules.catalogue import Datum, Measured, Row, Value

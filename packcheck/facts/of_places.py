@@ -7,8 +7,9 @@ from math import dist, floor, inf
 from typing import NamedTuple
 
 from packcheck.facts.common import layout_source
-from packcheck.model.pack.model import Conductor, ModuleType, Pack, Point
+from packcheck.model.pack.model import Conductor, Pack
 from packcheck.model.pack.order import places_under
+from packcheck.model.pack.types import ModuleType, Point
 from packcheck.physics.threads import thread_diameter_mm
 from packcheck.rules.catalogue import Row, Value
 

@@ -9,7 +9,7 @@ from functools import cached_property
 from packcheck.facts.common import worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.peers import half_of_difference
-from packcheck.model.pack.model import ModuleType
+from packcheck.model.pack.types import ModuleType
 from packcheck.model.record.model import Entry, Reading
 from packcheck.model.record.taken import LOOSE
 from packcheck.network.graph import Edge

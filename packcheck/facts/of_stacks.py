@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator, Sequence
 
 from packcheck.facts.common import layout_source
-from packcheck.model.pack.model import JointType, Pack
+from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import NOT_COUNTED
+from packcheck.model.pack.types import JointType
 from packcheck.rules.catalogue import Row, Value
 
 _FASTENERS = ("nut", "bolt", "screw")

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import hypot, inf
 
-from packcheck.model.pack.model import Conductor, Pack, Point
+from packcheck.model.pack.model import Conductor, Pack
 from packcheck.model.pack.order import devices_of, places_under
+from packcheck.model.pack.types import Point
 
 POST_MM = 10.0
 """Width taken for a bare post whose nut and washer have no size in the layout [mm]; common practice, no source."""

@@ -10,7 +10,7 @@ from packcheck.files.document import Document
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.files.quantities import format_quantity
 from packcheck.files.quantities.bands import band_of, unusual
-from packcheck.model.pack.surrounding import Bounds
+from packcheck.model.pack.types import Bounds
 from packcheck.rules.catalogue import Table
 from packcheck.rules.findings import Severity
 from packcheck.rules.profile import Profile

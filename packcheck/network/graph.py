@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from packcheck.model.pack.model import Conductor, Device, JointType, Landing, Pack
+from packcheck.model.pack.model import Conductor, Device, Landing, Pack
+from packcheck.model.pack.types import JointType
 from packcheck.model.record.model import Entry, FittedConductor, Record
 from packcheck.network.circuit import Branch
 

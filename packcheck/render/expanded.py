@@ -8,7 +8,7 @@ from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.model import Conductor, Pack, Position
 from packcheck.model.pack.parts import needed_parts
-from packcheck.model.pack.surrounding import Bounds
+from packcheck.model.pack.types import Bounds
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 
 _NOT_SAID = "not stated"

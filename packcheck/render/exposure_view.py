@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from packcheck.geometry.bodies import Body
-from packcheck.model.pack.model import Pack, Point
+from packcheck.model.pack.model import Pack
+from packcheck.model.pack.types import Point
 
 VIEWS: dict[str, tuple[Point, Point]] = {
     "front": ((1, 0, 0), (0, 0, -1)),

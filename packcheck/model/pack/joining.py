@@ -9,17 +9,8 @@ from typing import Any
 from packcheck.files.fields import Fields, Path, counted
 from packcheck.files.quantities import Dimension
 from packcheck.model.pack.kinds import read_size
-from packcheck.model.pack.model import (
-    CHASSIS,
-    BarType,
-    Conductor,
-    Device,
-    JointType,
-    Landing,
-    ModuleType,
-    Position,
-    String,
-)
+from packcheck.model.pack.model import CHASSIS, Conductor, Device, Landing, Position, String
+from packcheck.model.pack.types import BarType, JointType, ModuleType
 
 LUG = "lug"
 """Name of the joint type that leads take where nothing else is said."""

@@ -9,8 +9,7 @@ from packcheck.files import quantities
 from packcheck.files.fields import Fields, Path, as_float
 from packcheck.files.problems import nearest_name
 from packcheck.files.quantities import Dimension
-from packcheck.model.pack.model import BarType, JointType, ModuleType, Point, Post
-from packcheck.model.pack.surrounding import Bounds
+from packcheck.model.pack.types import BarType, Bounds, JointType, ModuleType, Point, Post
 from packcheck.physics.cells import CHEMISTRIES, chemistry_named, chemistry_words
 
 

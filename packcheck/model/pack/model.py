@@ -13,9 +13,8 @@ from functools import cached_property
 from typing import NamedTuple
 
 from packcheck.files.fields import Stated
-from packcheck.model.pack.surrounding import Bounds, Clamp, Cover, Insulation, PartSize
-
-Point = tuple[float, float, float]
+from packcheck.model.pack.surrounding import Clamp, Cover, Insulation, PartSize
+from packcheck.model.pack.types import BarType, JointType, ModuleType, Point, Post
 
 CHASSIS = "chassis"
 """The node that is the vehicle's body or the rack's frame: what bonds and isolation monitors lead to."""
@@ -26,68 +25,6 @@ class Place(NamedTuple):
 
     position: str
     post: str
-
-
-@dataclass(frozen=True)
-class Post:
-    """One post of a module type: a place fixed to the position, whichever pole is there."""
-
-    name: str
-    at_mm: Point
-    face: str
-    joint_type: str
-
-
-@dataclass(frozen=True)
-class ModuleType:
-    """A kind of module: chemistry, cells in series, voltages [V], resistance [ohm], size and posts."""
-
-    name: str
-    chemistry: str
-    cells: int
-    nominal_v: float
-    rest_v: Bounds
-    highest_v: float
-    posts: Mapping[str, Post]
-    capacity_ah: float | None = None
-    resistance_ohm: float = 0.0
-    size_mm: Point | None = None
-    mass_g: Bounds = field(default_factory=Bounds)
-    lowest_v: float | None = None
-    bars_fit_turned: bool = True
-    vent: Mapping[str, object] = field(default_factory=dict)
-
-    @property
-    def rest_middle_v(self) -> float:
-        """Return the middle of the rest window [V], or the nominal voltage where no window is stated."""
-        low, high = self.rest_v.low, self.rest_v.high
-        return (low + high) / 2 if low is not None and high is not None else self.nominal_v
-
-
-@dataclass(frozen=True)
-class JointType:
-    """A kind of bolted joint: thread, property class, torque band [N·m], resistance [ohm], stack of parts."""
-
-    name: str
-    thread: str = ""
-    strength_class: str = ""
-    torque_n_m: Bounds = field(default_factory=Bounds)
-    recheck_after_h: float | None = None
-    resistance_ohm: Bounds = field(default_factory=Bounds)
-    stack: tuple[str, ...] = ()
-    nut_factor: Bounds = field(default_factory=Bounds)
-    peers: str = ""
-
-
-@dataclass(frozen=True)
-class BarType:
-    """A kind of bus bar: metal, size [mm], body resistance [ohm]."""
-
-    name: str
-    metal: str = ""
-    size_mm: Point | None = None
-    resistance_ohm: float | None = None
-    insulated: bool = False
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,8 @@ from typing import Any
 from packcheck.files.fields import Fields, Path
 from packcheck.files.names import tray_of
 from packcheck.model.pack.kinds import read_point
-from packcheck.model.pack.model import ModuleType, Point, Position
+from packcheck.model.pack.model import Position
+from packcheck.model.pack.types import ModuleType, Point
 
 MOST_POSITIONS = 200_000
 

@@ -15,8 +15,9 @@ from packcheck.files.schema import check_document, check_quantities
 from packcheck.model.pack.around import read_clamp, read_covers, read_insulation, read_parts, read_zipped
 from packcheck.model.pack.joining import Ground, read_conductors, read_series
 from packcheck.model.pack.kinds import read_bar_types, read_joint_types, read_module_types
-from packcheck.model.pack.model import CHASSIS, Conductor, Device, JointType, ModuleType, Pack, Position, String
+from packcheck.model.pack.model import CHASSIS, Conductor, Device, Pack, Position, String
 from packcheck.model.pack.placing import read_positions
+from packcheck.model.pack.types import JointType, ModuleType
 from packcheck.model.pack.wiring import (
     read_devices,
     read_outlets,

@@ -5,16 +5,9 @@ Units are in the names.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-
-@dataclass(frozen=True)
-class Bounds:
-    """A band in the unit its field's name states; None where the layout states no end."""
-
-    low: float | None = None
-    high: float | None = None
-    aim: float | None = None
+from packcheck.model.pack.types import Bounds
 
 
 @dataclass(frozen=True)
@@ -32,10 +25,10 @@ class Cover:
 class Clamp:
     """The compression of the stack: gauge length [mm], rods and their torque [N·m]."""
 
-    length_mm: Bounds = Bounds()
+    length_mm: Bounds = field(default_factory=Bounds)
     rods: int = 0
     rod_part: str = ""
-    torque_n_m: Bounds = Bounds()
+    torque_n_m: Bounds = field(default_factory=Bounds)
 
 
 @dataclass(frozen=True)

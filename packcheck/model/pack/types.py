@@ -1,0 +1,82 @@
+"""What a layout says of each kind of module, joint and bar, and the bands that numbers are held to.
+
+Units are in the names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """A band in the unit its field's name states; None where the layout states no end."""
+
+    low: float | None = None
+    high: float | None = None
+    aim: float | None = None
+
+
+@dataclass(frozen=True)
+class Post:
+    """One post of a module type: a place fixed to the position, whichever pole is there."""
+
+    name: str
+    at_mm: Point
+    face: str
+    joint_type: str
+
+
+@dataclass(frozen=True)
+class ModuleType:
+    """A kind of module: chemistry, cells in series, voltages [V], resistance [ohm], size and posts."""
+
+    name: str
+    chemistry: str
+    cells: int
+    nominal_v: float
+    rest_v: Bounds
+    highest_v: float
+    posts: Mapping[str, Post]
+    capacity_ah: float | None = None
+    resistance_ohm: float = 0.0
+    size_mm: Point | None = None
+    mass_g: Bounds = Bounds()
+    lowest_v: float | None = None
+    bars_fit_turned: bool = True
+    vent: Mapping[str, object] = field(default_factory=dict)
+
+    @property
+    def rest_middle_v(self) -> float:
+        """Return the middle of the rest window [V], or the nominal voltage where no window is stated."""
+        low, high = self.rest_v.low, self.rest_v.high
+        return (low + high) / 2 if low is not None and high is not None else self.nominal_v
+
+
+@dataclass(frozen=True)
+class JointType:
+    """A kind of bolted joint: thread, property class, torque band [N·m], resistance [ohm], stack of parts."""
+
+    name: str
+    thread: str = ""
+    strength_class: str = ""
+    torque_n_m: Bounds = Bounds()
+    recheck_after_h: float | None = None
+    resistance_ohm: Bounds = Bounds()
+    stack: tuple[str, ...] = ()
+    nut_factor: Bounds = Bounds()
+    peers: str = ""
+
+
+@dataclass(frozen=True)
+class BarType:
+    """A kind of bus bar: metal, size [mm], body resistance [ohm]."""
+
+    name: str
+    metal: str = ""
+    size_mm: Point | None = None
+    resistance_ohm: float | None = None
+    insulated: bool = False
