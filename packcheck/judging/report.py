@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from packcheck.judging.cautions import CAUTIONS
+from packcheck.judging.sparing import Sparing, as_asked
+from packcheck.judging.staging import Stages
 from packcheck.judging.to_do import ToDo, to_do_list, walk
 from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Verdict
 
@@ -18,6 +20,7 @@ class Paragraph:
     """The findings of one rule with one outcome: what a person reads at one go.
 
     ``noun`` is the trade's word for the subjects ("joint"); ``waived`` says why nobody is held to these, or "".
+    ``drawn``: they are about the layout alone, and for an engineer to act on.
     """
 
     rule: str
@@ -29,6 +32,7 @@ class Paragraph:
     findings: tuple[Finding, ...]
     noun: str = "place"
     waived: str = ""
+    drawn: bool = False
 
     @property
     def places(self) -> tuple[str, ...]:
@@ -160,6 +164,8 @@ def build_report(
     unjudged: Iterable[Stated] = (),
     sources: Iterable[Source] = (),
     version: str = "",
+    work: Stages | None = None,
+    sparing: Sparing = as_asked,
 ) -> Report:
     """Return the report of one judgement.
 
@@ -170,6 +176,8 @@ def build_report(
     noun_of : the trade's word for what a name stands for ("joint"), used in the to-do list.
     limits, waivers, adopted, stated, again, unjudged, sources : what surrounds the answer; printed in every format.
     version : the version of packcheck that judged.
+    work : the stages of the pack's work, by which the to-do list is sorted.
+    sparing : what to record in place of a datum, where one reading serves for several.
 
     Returns
     -------
@@ -180,7 +188,7 @@ def build_report(
         about=about,
         judgement=judgement,
         paragraphs=tuple(_paragraphs(judgement.findings, noun_of)),
-        to_do=to_do_list(judgement.findings, noun_of),
+        to_do=to_do_list(judgement.findings, noun_of, work, sparing),
         limits=tuple(limits),
         waivers=tuple(waivers),
         adopted=tuple(adopted),
@@ -222,6 +230,7 @@ def _paragraphs(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> I
             findings=tuple(members),
             noun=nouns.pop() if len(nouns) == 1 else "place",
             waived=first.waived,
+            drawn=first.drawn,
         )
 
 
