@@ -6,7 +6,8 @@ import re
 from typing import NamedTuple
 
 _COMMA = re.compile(
-    r"(?<![\w.,+-])(?P<whole>[+-]?\d+),(?P<rest>\d+)(?P<unit> ?[^\s\d,\]}\[{:#][^,\]}\[{:#]*)?(?!,\d)(?=\s*[,\]}#]|\s*$)"
+    r"(?<![\w.,+-])(?P<whole>[+-]?\d+),(?P<rest>\d+)"
+    r"(?P<unit> ?[^\s\d,\]}\[{:#][^,\]}\[{:#]*)?(?!,\d)(?=\s*[,\]}#]|\s*$)"
 )
 
 
