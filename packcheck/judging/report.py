@@ -35,6 +35,17 @@ class Paragraph:
     drawn: bool = False
 
     @property
+    def gravest(self) -> Severity:
+        """Return how much the findings weigh, with what is broken in consequence."""
+        broken = [f.severity for f in walk(self.findings) if f.outcome is Outcome.BROKEN and not f.waived]
+        return min([self.severity, *broken], key=list(Severity).index)
+
+    @property
+    def weighs(self) -> bool:
+        """Return whether anything here counts in the verdict: the findings, or what follows from them."""
+        return any(f.severity is not Severity.ADVISE and not f.waived for f in walk(self.findings))
+
+    @property
     def places(self) -> tuple[str, ...]:
         """Return the subjects of all findings."""
         return tuple(finding.subject for finding in self.findings)
@@ -213,11 +224,16 @@ def exit_code(judgement: Judgement) -> int:
     return 3
 
 
-def _paragraphs(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> Iterator[Paragraph]:
+def _paragraphs(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> list[Paragraph]:
+    """Return the findings by rule and outcome, worst first; what weighs nothing comes last."""
+    return sorted(_grouped(findings, noun_of), key=_rank)
+
+
+def _grouped(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> Iterator[Paragraph]:
     grouped: dict[tuple[str, Outcome, str], list[Finding]] = {}
     for finding in findings:
         grouped.setdefault((finding.rule, finding.outcome, finding.waived), []).append(finding)
-    for members in sorted(grouped.values(), key=lambda members: _rank(members[0])):
+    for members in grouped.values():
         first = members[0]
         nouns = {noun_of(member.subject) for member in members}
         yield Paragraph(
@@ -234,6 +250,5 @@ def _paragraphs(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> I
         )
 
 
-def _rank(finding: Finding) -> tuple[bool, int, int]:
-    weight, outcome = list(Severity).index(finding.severity), list(Outcome).index(finding.outcome)
-    return finding.severity is Severity.ADVISE, outcome, weight
+def _rank(paragraph: Paragraph) -> tuple[bool, int, int]:
+    return not paragraph.weighs, list(Outcome).index(paragraph.outcome), list(Severity).index(paragraph.gravest)

@@ -40,7 +40,7 @@ class Sorted:
     def of(cls, report: Report) -> Sorted:
         """Return the paragraphs of a report, the waived ones left out."""
         shown = [paragraph for paragraph in report.paragraphs if not paragraph.waived]
-        advice = [paragraph for paragraph in shown if paragraph.severity is Severity.ADVISE]
+        advice = [paragraph for paragraph in shown if not paragraph.weighs]
         elsewhere = [p for p in advice if p.drawn and report.about.kind == "record"]
         return cls(
             tuple(p for p in shown if p not in advice), tuple(p for p in advice if p not in elsewhere), tuple(elsewhere)
@@ -82,7 +82,7 @@ def heading_of(paragraph: Paragraph) -> str:
         return "NOT RECORDED"
     if paragraph.outcome is Outcome.UNDECIDED:
         return "READING TOO COARSE TO DECIDE"
-    return "FORBIDS ENERGIZING" if paragraph.severity is Severity.NEVER_ENERGIZE else "TO BE PUT RIGHT"
+    return "FORBIDS ENERGIZING" if paragraph.gravest is Severity.NEVER_ENERGIZE else "TO BE PUT RIGHT"
 
 
 def _apart(report: Report) -> str:
@@ -115,7 +115,7 @@ def _do_now(report: Report, sorted_: Sorted) -> str:
 def _counts(report: Report, sorted_: Sorted) -> str:
     weighty = sorted_.weighty
     wrong = [p for p in weighty if p.outcome is Outcome.BROKEN]
-    never = sum(1 for p in wrong if p.severity is Severity.NEVER_ENERGIZE)
+    never = sum(1 for p in wrong if p.gravest is Severity.NEVER_ENERGIZE)
     coarse = sum(1 for p in weighty if p.outcome is Outcome.UNDECIDED)
     things = sum(errand.count for errand in report.to_do if not errand.advice and not errand.again)
     words = [_faults(never, len(wrong) - never)]
@@ -147,7 +147,8 @@ def _headlines(page: Page, sorted_: Sorted, *, whole: bool) -> None:
             if not whole and left < 2:
                 break
             most = None if whole else min(MOST_OF_A_HEADLINE, left)
-            page.item(headline_under(paragraph), f"{number}.", 0, most=most)
+            rule = f" [{paragraph.rule}]" if whole else ""
+            page.item(headline_under(paragraph) + rule, f"{number}.", 0, most=most)
             rows = [row for row in rows if row[0] > number]
     if rows:
         page.say(f"and {_rest(rows)} below")

@@ -31,7 +31,7 @@ class Choice:
 def write_paragraph(page: Page, paragraph: Paragraph, mark: str, choice: Choice) -> None:
     """Write the findings of one rule."""
     page.gap()
-    title = headline(paragraph) if paragraph.severity is Severity.ADVISE else headline_under(paragraph)
+    title = headline_under(paragraph) if paragraph.weighs else headline(paragraph)
     page.item(title, mark, 0)
     page.field("Place", _place(paragraph, title))
     page.field("Found", _found(paragraph, choice, title))
@@ -71,7 +71,7 @@ def _differing(texts: list[str], choice: Choice) -> list[str]:
 def _do(paragraph: Paragraph, choice: Choice) -> list[str]:
     if paragraph.outcome is Outcome.BROKEN:
         return _differing([finding.do for finding in paragraph.findings], choice)
-    if paragraph.severity is Severity.ADVISE:
+    if not paragraph.weighs:
         return ["Record it."]
     again = "Read it again, with something better," if paragraph.outcome is Outcome.UNDECIDED else "Record it"
     return [f"{again} where the to-do list says."]
