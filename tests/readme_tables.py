@@ -61,7 +61,7 @@ class Workplace:
             tool.write_text(f'#!/bin/sh\nexec "{sys.executable}" {module}"$@"\n', encoding="utf-8")
             tool.chmod(0o755)
         self._environment = {**os.environ, "PATH": f"{tools}:{os.environ['PATH']}", "PYTHONPATH": str(ROOT),
-                             "PYTHONIOENCODING": "utf-8", "LC_ALL": "C.UTF-8"}  # fmt: skip
+                             "PYTHONIOENCODING": "utf-8", "LC_ALL": "C.UTF-8", "COLUMNS": "80"}  # fmt: skip
 
     def run(self, command: str) -> str:
         """Return what a command prints, errors included."""

@@ -138,7 +138,7 @@ def brief(folder: Path, b: Build, record: Data) -> list[str]:
     write(folder / "layout.yaml", b.layout)
     report = check_file(write(folder / "record.yaml", record), rules=shipped_rules())
     page = render_terminal(report, choice=Choice(brief=True))
-    found = page[page.index("FINDINGS") : page.index("TO DO") if "TO DO" in page else None]
+    found = page[page.index("\nFound ") : page.index("TO DO") if "TO DO" in page else None]
     return [re.sub(r"\s+", " ", line) for line in found.splitlines()]
 
 

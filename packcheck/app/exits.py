@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import os
-import shutil
 import sys
 from collections.abc import Callable, Iterable
 from contextlib import suppress
@@ -125,8 +124,20 @@ def _drop(stream: TextIO) -> None:
 
 
 def width_of(stream: TextIO | None) -> int:
-    """Return the columns of the terminal behind a stream; 100 when there is none."""
-    return shutil.get_terminal_size((100, 24)).columns if stream is not None and stream.isatty() else 100
+    """Return the columns to write for: what COLUMNS says, else those of the terminal in front of us, else 80.
+
+    In a pipe the terminal is the one that errors or the keyboard belong to.
+    """
+    asked = os.environ.get("COLUMNS", "")
+    if asked.isascii() and asked.isdecimal() and int(asked) > 0:
+        return int(asked)
+    for one in (stream, sys.stderr, sys.stdin):
+        with suppress(AttributeError, OSError, ValueError):
+            if one is not None and one.isatty() and (columns := os.get_terminal_size(one.fileno()).columns) > 0:
+                return columns
+    from packcheck.render.page import USUAL_WIDTH
+
+    return USUAL_WIDTH
 
 
 def colours(stream: TextIO | None) -> bool:

@@ -11,6 +11,7 @@ from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_reading_rows import expectations
 from packcheck.facts.of_readings import Checked, check_readings
+from packcheck.facts.slips import shifted_into
 from packcheck.model.pack.types import ModuleType
 from packcheck.model.record.model import FittedModule
 from packcheck.network.solution import solve
@@ -21,12 +22,13 @@ from packcheck.rules.catalogue import Measured, Value, Without
 def without_contradictions(
     evidence: Evidence, checked: Sequence[Checked], confirmed: Confirmed
 ) -> Mapping[str, tuple[Without, ...]]:
-    """Return for each reading what it would be without the modules whose sign contradicts the recorded facing.
+    """Return for each reading what it would be without the modules that the record itself shows to be wrong there.
 
-    The network is solved once more with all of them turned round, as their signs show.  A reading that fits then
-    follows from those of them between its leads.
+    The network is solved once more with all whose sign contradicts the recorded facing turned round, as their signs
+    show, and the decimal point of every rest voltage that slipped put right.  A reading that fits then follows from
+    those of them between its leads.
     """
-    turned = _contradicted(evidence, confirmed)
+    turned = {**_slipped(evidence), **_contradicted(evidence, confirmed)}
     if not turned or evidence.record is None:
         return {}
     modules = {**evidence.record.modules, **turned}
@@ -47,6 +49,19 @@ def _contradicted(evidence: Evidence, confirmed: Confirmed) -> dict[str, FittedM
         shown = confirmed.plus_of(position) if position else None
         if shown and module.plus is not None and shown != module.plus:
             found[name] = replace(module, plus=shown)
+    return found
+
+
+def _slipped(evidence: Evidence) -> dict[str, FittedModule]:
+    """Return the modules whose rest voltage is a slip of the decimal point, with the point where it belongs."""
+    found: dict[str, FittedModule] = {}
+    for name, module in evidence.record.modules.items() if evidence.record else ():
+        if name in evidence.pack.positions and (entry := module.rest_v):
+            window = evidence.pack.module_type_at(name).rest_v
+            factor = shifted_into(entry.value, window.low, window.high)
+            if factor != 1.0:
+                low, high, value = (number * factor for number in (entry.low, entry.high, entry.value))
+                found[name] = replace(module, rest_v=entry._replace(low=low, high=high, value=value))
     return found
 
 

@@ -31,7 +31,12 @@ class _Changes:
     """What the build has otherwise than the layout, and how many parts it needs for that."""
 
     needed: Mapping[str, int]
+    least: Mapping[str, int]
     causes: frozenset[str]
+
+    def explain(self, part: str, fitted: int | None) -> bool:
+        """Return whether the build explains a count; the stack on a post with nothing but a tap may be on or off."""
+        return fitted is not None and self.least.get(part, 0) <= fitted <= self.needed.get(part, 0)
 
     @classmethod
     def of(cls, record: Record) -> _Changes:
@@ -55,7 +60,9 @@ class _Changes:
         }
         causes |= uncapped | {name for name, number in screws.items() if number != pack.covers[name].screws}
         counts = {name: number for name, number in screws.items() if number is not None}
-        return cls(needed_parts(pack, built, uncapped, counts, list(record.taps.values())), frozenset(causes))
+        tapped = list(record.taps.values())
+        needed, least = (needed_parts(pack, built, uncapped, counts, taps) for taps in (tapped, ()))
+        return cls(needed, least, frozenset(causes))
 
 
 def _part_row(evidence: Evidence, part: str, needed: int, count: Count, gaps: list[Gap], changes: _Changes) -> Row:
@@ -83,7 +90,7 @@ def _part_row(evidence: Evidence, part: str, needed: int, count: Count, gaps: li
     names = ("issued", "fitted", "returned", "scrapped")
     lacking = [name for name, number in zip(names, counted, strict=True) if number is None]
     missing = {"unaccounted": Datum("numbers " + ", ".join(lacking), part, "count")} if lacking else {}
-    explained = count.fitted is not None and count.fitted == changes.needed.get(part, 0) != needed
+    explained = count.fitted != needed and changes.explain(part, count.fitted)
     touches = frozenset((part, *changes.causes)) if explained else frozenset((part,))
     return Row(part, values, missing, touches, f"part {part}", "", source_of(evidence, count.line))
 

@@ -163,6 +163,6 @@ def _module_row(
         f"position {name}, + planned at {position.plus_place}",
         face,
         source_of(evidence, module.line),
-        frozenset({"rest_v", "rest_cell_v"} if fitted_kind else ()),
+        frozenset({"rest_v", "rest_cell_v", "rest_slipped"} if fitted_kind else ()),
         without_other_type(name, kind, fitted_kind),
     )

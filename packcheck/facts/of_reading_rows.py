@@ -73,7 +73,7 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
         touches.add(PATH)
     place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
     source = source_of(evidence, value.line)
-    reckoned = frozenset({"difference_v"})
+    reckoned = frozenset({"difference_v", "slipped"})
     return Row(reading.name, values, missing, frozenset(touches), place, "", source, reckoned, without)
 
 

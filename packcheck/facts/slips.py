@@ -47,6 +47,14 @@ def voltage_slip(value_v: float, low: float | None, high: float | None) -> str:
     return _decimal(value_v, low, high, "V")
 
 
+def shifted_into(value_v: float, low: float | None, high: float | None) -> float:
+    """Return the factor by which a slip of the decimal point brings a voltage [V] into its window; 1 for none."""
+    if low is None or high is None or low <= value_v <= high:
+        return 1.0
+    factors = (factor for size, _ in _DECIMAL for factor in (size, 1 / size))
+    return next((factor for factor in factors if low <= value_v * factor <= high), 1.0)
+
+
 def _decimal(value: float, low: float, high: float, unit: str) -> str:
     for factor, words in _DECIMAL:
         for shifted in (value * factor, value / factor):

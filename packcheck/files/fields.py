@@ -9,6 +9,7 @@ from itertools import islice
 from typing import Any, NamedTuple, cast
 
 from packcheck.files.document import Document
+from packcheck.files.meant import advice_for
 from packcheck.files.names import RangeProblem, expand_names, is_range
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.files.quantities import Bounds, Dimension, QuantityProblem, format_quantity, parse_bounds, parse_quantity
@@ -154,9 +155,14 @@ class Fields:
             return
         many = len(self.problems) >= MOST_SUGGESTED
         choices = list(islice(known, 7) if many else known)
-        near = None if many else nearest_name(name, choices)
         some = ", ".join(choices[:6]) + (" ..." if len(choices) > 6 else "")
-        do = f"did you mean '{near}'?" if near else f"known: {some}" if choices else "there is none yet: add it first"
+        do = (
+            advice_for(name, choices)
+            if not many
+            else f"known: {some}"
+            if choices
+            else "there is none yet: add it first"
+        )
         self.wrong(path, found=f"'{name}' is not {what}", needed=f"the name of {what}", why=why, do=do, key=key)
 
     def no_word(self, path: Path, word: str, words: Sequence[str], what: str) -> None:
@@ -185,6 +191,8 @@ class Fields:
             some = ", ".join(f"'{name}'" for name in strange[:4])
             some += f" and {len(strange) - 4} more" if len(strange) > 4 else ""
             near = nearest_name(strange[0], listed())
+            if near and "." in near and near.rpartition(".")[2] != strange[0].rpartition(".")[2]:
+                near = None  # a near name never guesses a pole
             do = f"did you mean '{near}' for the first?" if near else "correct the range or the list"
             found, needed = f"{some}: none of them is {what}", f"each of them the name of {what}"
             self.wrong(path, found=found, needed=needed, why=why, do=do, key=key)

@@ -24,6 +24,7 @@ def describe(compiled: CompiledRule, row: Row, answer: RowAnswer, waived: str = 
         found=_found(compiled, row, answer, named), needed=_filled(rule.says.needed, compiled, row), why=rule.why,
         do=_do(rule.remedy, answer, data), data=data, touches=row.touches, source=row.source, waived=waived,
         unfit=_unfit_instruments(row, answer), explained_by=_explained_by(compiled, row, answer),
+        drawn=rule.judges_layout,
     )  # fmt: skip
 
 

@@ -121,7 +121,11 @@ class _CauseIndex:
 def _fold_unproven(
     findings: Sequence[Finding], parents: list[int | None], causes: Mapping[str, frozenset[str]]
 ) -> None:
-    """Give each unproven finding without a cause the one that stands for its missing datum as parent."""
+    """Give each unproven finding without a cause the one that stands for its missing datum as parent.
+
+    Failing that, one that stands by itself, is about the same subject, and is of a rule that it follows from: what was
+    never done was not done too early.
+    """
     severities = list(Severity)
     open_ = [n for n, f in enumerate(findings) if parents[n] is None and f.outcome is Outcome.UNPROVEN and not f.waived]
 
@@ -133,12 +137,25 @@ def _fold_unproven(
     open_.sort(key=order)
     stands_for: dict[tuple[str, str], int] = {}
     for number in open_:
-        keys = [(datum.what, datum.place) for datum in findings[number].data]
+        keys = [(what, datum.place) for datum in findings[number].data for what in _single(datum.what)]
         root = next((stands_for[key] for key in keys if key in stands_for), None)
         if root is not None:
             parents[number] = root
         for key in keys:
             stands_for.setdefault(key, number if root is None else root)
+    unproven = {(findings[n].rule, findings[n].subject): n for n in open_}
+    for number in open_:
+        if parents[number] is None:
+            before = (
+                unproven.get((rule, findings[number].subject)) for rule in sorted(causes.get(findings[number].rule, ()))
+            )
+            parents[number] = next((n for n in before if n is not None and parents[n] is None), None)
+
+
+def _single(what: str) -> list[str]:
+    """Return the data that the words of one stand for: ``numbers issued, fitted`` are two."""
+    names = what.removeprefix("numbers ").split(", ")
+    return [f"number {name}" for name in names] if what.startswith("numbers ") else [what]
 
 
 def _asks_for_itself(finding: Finding) -> bool:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from packcheck.judging.cautions import CAUTIONS
+from packcheck.judging.sparing import Sparing, as_asked
+from packcheck.judging.staging import Stages
 from packcheck.judging.to_do import ToDo, to_do_list, walk
 from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Verdict
 
@@ -18,6 +20,7 @@ class Paragraph:
     """The findings of one rule with one outcome: what a person reads at one go.
 
     ``noun`` is the trade's word for the subjects ("joint"); ``waived`` says why nobody is held to these, or "".
+    ``drawn``: they are about the layout alone, and for an engineer to act on.
     """
 
     rule: str
@@ -29,6 +32,18 @@ class Paragraph:
     findings: tuple[Finding, ...]
     noun: str = "place"
     waived: str = ""
+    drawn: bool = False
+
+    @property
+    def gravest(self) -> Severity:
+        """Return how much the findings weigh, with what is broken in consequence."""
+        broken = [f.severity for f in walk(self.findings) if f.outcome is Outcome.BROKEN and not f.waived]
+        return min([self.severity, *broken], key=list(Severity).index)
+
+    @property
+    def weighs(self) -> bool:
+        """Return whether anything here counts in the verdict: the findings, or what follows from them."""
+        return any(f.severity is not Severity.ADVISE and not f.waived for f in walk(self.findings))
 
     @property
     def places(self) -> tuple[str, ...]:
@@ -162,6 +177,8 @@ def build_report(
     untold: Iterable[str] = (),
     sources: Iterable[Source] = (),
     version: str = "",
+    work: Stages | None = None,
+    sparing: Sparing = as_asked,
 ) -> Report:
     """Return the report of one judgement.
 
@@ -172,6 +189,8 @@ def build_report(
     noun_of : the trade's word for what a name stands for ("joint"), used in the to-do list.
     limits, waivers, adopted, stated, again, unjudged, untold, sources : what surrounds the answer, in every format.
     version : the version of packcheck that judged.
+    work : the stages of the pack's work, by which the to-do list is sorted.
+    sparing : what to record in place of a datum, where one reading serves for several.
 
     Returns
     -------
@@ -182,7 +201,7 @@ def build_report(
         about=about,
         judgement=judgement,
         paragraphs=tuple(_paragraphs(judgement.findings, noun_of)),
-        to_do=to_do_list(judgement.findings, noun_of),
+        to_do=to_do_list(judgement.findings, noun_of, work, sparing),
         limits=tuple(limits),
         waivers=tuple(waivers),
         adopted=tuple(adopted),
@@ -208,11 +227,16 @@ def exit_code(judgement: Judgement) -> int:
     return 3
 
 
-def _paragraphs(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> Iterator[Paragraph]:
+def _paragraphs(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> list[Paragraph]:
+    """Return the findings by rule and outcome, worst first; what weighs nothing comes last."""
+    return sorted(_grouped(findings, noun_of), key=_rank)
+
+
+def _grouped(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> Iterator[Paragraph]:
     grouped: dict[tuple[str, Outcome, str], list[Finding]] = {}
     for finding in findings:
         grouped.setdefault((finding.rule, finding.outcome, finding.waived), []).append(finding)
-    for members in sorted(grouped.values(), key=lambda members: _rank(members[0])):
+    for members in grouped.values():
         first = members[0]
         nouns = {noun_of(member.subject) for member in members}
         yield Paragraph(
@@ -225,9 +249,9 @@ def _paragraphs(findings: Sequence[Finding], noun_of: Callable[[str], str]) -> I
             findings=tuple(members),
             noun=nouns.pop() if len(nouns) == 1 else "place",
             waived=first.waived,
+            drawn=first.drawn,
         )
 
 
-def _rank(finding: Finding) -> tuple[bool, int, int]:
-    weight, outcome = list(Severity).index(finding.severity), list(Outcome).index(finding.outcome)
-    return finding.severity is Severity.ADVISE, outcome, weight
+def _rank(paragraph: Paragraph) -> tuple[bool, int, int]:
+    return not paragraph.weighs, list(Outcome).index(paragraph.outcome), list(Severity).index(paragraph.gravest)

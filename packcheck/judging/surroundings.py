@@ -20,6 +20,8 @@ from packcheck.judging.report import (
     Waiver,
     build_report,
 )
+from packcheck.judging.sparing import as_asked, spare_readings
+from packcheck.judging.staging import Stages
 from packcheck.model.opening import Opened
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import needed_parts
@@ -48,6 +50,7 @@ def compose_report(
         again=read_again(record) if record else (),
         unjudged=unjudged_in(record) if record else (), untold=untold_in(record) if record else (),
         sources=sources_of(opened, rules, profile), version=__version__,
+        work=Stages(pack), sparing=spare_readings(pack, record) if record else as_asked,
     )  # fmt: skip
 
 

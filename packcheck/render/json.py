@@ -101,6 +101,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "touches": sorted(finding.touches),
         "written": {"file": finding.source[0], "line": finding.source[1]} if finding.source else None,
         "waived": finding.waived,
+        "about the drawing": finding.drawn,
         "consequences": [_finding(consequence) for consequence in finding.consequences],
     }
 
@@ -118,6 +119,9 @@ def _errand(errand: ToDo) -> dict[str, Any]:
         "again": errand.again,
         "places": list(errand.places),
         "rules": list(errand.rules),
+        "stage": errand.stage,
+        "target": errand.target,
+        "advice": errand.advice,
     }
 
 

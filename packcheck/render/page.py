@@ -6,8 +6,8 @@ import re
 import textwrap
 from collections.abc import Iterable
 
-NARROWEST = 60
-USUAL_WIDTH = 100
+NARROWEST = 40
+USUAL_WIDTH = 80
 WIDEST = 120
 
 _UNPRINTABLE = re.compile("[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
@@ -39,15 +39,17 @@ def plural(count: int, noun: str) -> str:
 
     Examples
     --------
-    >>> plural(1, "joint"), plural(40, "joint"), plural(2, "box")
-    ('1 joint', '40 joints', '2 boxes')
+    >>> plural(1, "joint"), plural(4000, "joint"), plural(2, "box"), plural(2, "entry")
+    ('1 joint', '4,000 joints', '2 boxes', '2 entries')
     """
+    if count != 1 and noun.endswith("ry"):
+        return f"{count:,} {noun[:-1]}ies"
     ending = "" if count == 1 else "es" if noun.endswith(("s", "x", "ch", "sh")) else "s"
-    return f"{count} {noun}{ending}"
+    return f"{count:,} {noun}{ending}"
 
 
 class Page:
-    """Lines of text in the making; ``width`` counts characters and is never below 60."""
+    """Lines of text in the making; ``width`` counts characters and is never below 40."""
 
     def __init__(self, width: int = USUAL_WIDTH, *, colour: bool = False) -> None:
         self.width = min(WIDEST, max(NARROWEST, width))
@@ -78,10 +80,18 @@ class Page:
         """Write a paragraph."""
         self._lines.extend(self._wrapped(text, " " * indent, " " * indent))
 
-    def item(self, text: str, mark: str = "-", indent: int = 2) -> None:
-        """Write one entry of a list."""
+    @property
+    def height(self) -> int:
+        """Return how many lines have been written."""
+        return len(self._lines)
+
+    def item(self, text: str, mark: str = "-", indent: int = 2, most: int | None = None) -> None:
+        """Write one entry of a list, cut after so many lines if that is asked."""
         lead = f"{' ' * indent}{mark} "
-        self._lines.extend(self._wrapped(text, lead, " " * len(lead)))
+        lines = self._wrapped(text, lead, " " * len(lead))
+        if most is not None and len(lines) > most:
+            lines = [*lines[: most - 1], f"{lines[most - 1][: self.width - 2].rstrip(' ,;')} …"]
+        self._lines.extend(lines)
 
     def field(self, label: str, texts: str | Iterable[str], indent: int = 3) -> None:
         """Write a label and what belongs to it, every line of it in one column; nothing if there is nothing."""

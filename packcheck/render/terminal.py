@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-from packcheck.files.name_lists import list_places
-from packcheck.judging.report import Report
-from packcheck.judging.to_do import ToDo
+from collections.abc import Sequence
+from itertools import groupby
+
+from packcheck.judging.report import Paragraph, Report
+from packcheck.render.first_screen import Sorted, heading_of, verdict_words, write_first_screen
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 from packcheck.render.paragraph import Choice, write_paragraph
-from packcheck.rules.findings import Gate, Outcome, Severity, Verdict
+from packcheck.render.to_do import write_to_do
+from packcheck.render.words import headline, places_in_words
+from packcheck.rules.findings import Outcome, Severity
+
+__all__ = ["render_terminal", "verdict_words"]
 
 MOST_UNPROVEN = 8
-"""How many unproven rules are explained one by one; beyond them the to-do list says more than reasons do."""
-
-HOLD_AT: dict[Gate, str] = {
-    Gate.FIT_BARS: "fit no bars",
-    Gate.PLUG_IN: "leave the disconnect out",
-    Gate.CLOSE_CONTACTORS: "leave the contactors open",
-    Gate.RELEASE: "the pack stays in the workshop",
-}
+"""How many rules for which nothing is recorded are explained one by one; beyond them the to-do list says more."""
+_OUTCOME = {Outcome.BROKEN: "not met", Outcome.UNDECIDED: "reading too coarse", Outcome.UNPROVEN: "not recorded"}
+SHORT_CAUTION = (
+    "This reads what was written down; it tests nothing and permits nothing. A battery is always live. Above 60 V DC:"
+    " in twos, gloves for the pack's highest voltage. Smell, heat, hiss, swelling: stop. Without --brief: all of it."
+)
 
 
 def render_terminal(
@@ -28,118 +32,82 @@ def render_terminal(
     Parameters
     ----------
     report : the answer.
-    width : columns of the terminal; less than 60 is taken as 60.
+    width : columns of the terminal; less than 40 is taken as 40.
     colour : whether to colour the verdict; the words carry the meaning without it.
     choice : how much to print.
     """
     choice = choice or Choice()
     page = Page(width, colour=colour)
-    _verdict(page, report)
-    _findings(page, report, choice)
+    sorted_ = Sorted.of(report)
+    write_first_screen(page, report, sorted_, whole=choice.brief)
+    if not choice.brief:
+        _in_detail(page, sorted_.weighty, report, choice)
     _to_do(page, report, choice)
+    _advice(page, report, sorted_, choice)
+    if choice.brief:
+        _waived(page, report)
+        page.heading("CAUTIONS")
+        page.say(SHORT_CAUTION)
+        return page.text()
     _checked(page, report, choice)
-    _surroundings(page, report, choice)
+    _surroundings(page, report)
     page.heading("CAUTIONS")
     for caution in report.cautions:
         page.item(caution)
     return page.text()
 
 
-def verdict_words(report: Report) -> str:
-    """Return the verdict at the gate in one line."""
-    judgement, gate = report.judgement, report.judgement.gate
-    at = f"at gate '{gate.value}'"
-    none = f"NO RULE BROKEN{_apart(report)}"
-    if report.about.kind == "layout":
-        return {
-            Verdict.DO_NOT_ENERGIZE: f"DO NOT BUILD this layout: a pack built so must never be energized ({at})",
-            Verdict.HOLD: f"HOLD this layout {at}: settle what is below before a pack is built from it",
-            Verdict.NO_RULE_BROKEN: f"{none} in the layout {at}: this says nothing of a pack built from it",
-        }[judgement.verdict]
-    return {
-        Verdict.DO_NOT_ENERGIZE: f"DO NOT ENERGIZE {at}: {HOLD_AT[gate]}",
-        Verdict.HOLD: f"HOLD {at}: {HOLD_AT[gate]}",
-        Verdict.NO_RULE_BROKEN: f"{none} {at}: this is not permission to energize",
-    }[judgement.verdict]
-
-
-def _apart(report: Report) -> str:
-    """Return which findings a verdict of no rule broken leaves apart, so that the words stay true."""
-    advised = any(p.severity is Severity.ADVISE and p.outcome is Outcome.BROKEN for p in report.paragraphs)
-    waived = any(p.waived and p.severity is not Severity.ADVISE for p in report.paragraphs)
-    apart = [words for words, is_there in (("advice", advised), ("what is waived", waived)) if is_there]
-    return f", {' and '.join(apart)} apart," if apart else ""
-
-
-def _verdict(page: Page, report: Report) -> None:
-    ink = {Verdict.DO_NOT_ENERGIZE: "stop", Verdict.HOLD: "hold"}.get(report.judgement.verdict, "strong")
-    page.banner(verdict_words(report), ink)
-    about = report.about
-    pack = f"pack {about.pack_id}, " if about.pack_id else ""
-    record = f"record of {pack}" if about.kind == "record" else ""
-    title = f" ({about.title})" if about.title else ""
-    page.say(f"{about.file}: {record}layout {about.layout} revision {about.revision}{title}")
-    page.say(_counts(report))
-    page.say("This reads what was written down; it tests nothing. The cautions at the end belong to every answer.")
-
-
-def _counts(report: Report) -> str:
-    if not report.rules_judged:
-        return "No rule applied to anything: nothing was checked."
-    counts = ", ".join(
-        f"{report.count(outcome)} {outcome.value}"
-        for outcome in (Outcome.BROKEN, Outcome.UNDECIDED, Outcome.UNPROVEN, Outcome.MET)
-    )
-    advice = sum(1 for p in report.paragraphs if p.severity is Severity.ADVISE and not p.waived)
-    tail = f" Advice, without weight in the verdict: {plural(advice, 'rule')}." if advice else ""
-    return f"{plural(report.rules_judged, 'rule')} applied: {counts}.{tail}"
-
-
-def _findings(page: Page, report: Report, choice: Choice) -> None:
-    shown = [paragraph for paragraph in report.paragraphs if not paragraph.waived]
-    if not shown:
+def _in_detail(page: Page, weighty: Sequence[Paragraph], report: Report, choice: Choice) -> None:
+    if not weighty:
         return
-    page.heading("FINDINGS, worst first")
-    unproven = [paragraph for paragraph in shown if paragraph.outcome is Outcome.UNPROVEN]
+    unproven = [paragraph for paragraph in weighty if paragraph.outcome is Outcome.UNPROVEN]
     folded = unproven if len(unproven) > MOST_UNPROVEN and not choice.everything else []
-    for number, paragraph in enumerate((p for p in shown if p not in folded), 1):
-        if choice.brief:
-            places = list_places(paragraph.places, choice.most_places)
-            outcome = paragraph.outcome.value.upper()
-            page.item(f"{outcome}  {paragraph.title}: {places} [{paragraph.rule}]", f"{number}.", 0)
-        else:
-            write_paragraph(page, paragraph, number, choice)
+    page.heading("IN DETAIL, worst first")
+    numbered = [row for row in enumerate(weighty, 1) if row[1] not in folded]
+    for heading, group in groupby(numbered, key=lambda row: heading_of(row[1])):
+        page.heading(heading)
+        for number, paragraph in group:
+            if paragraph.drawn and report.about.kind == "record":
+                page.gap()
+                page.item(f"{headline(paragraph)}. {_to_the_engineer(report)}", f"{number}.", 0)
+            else:
+                write_paragraph(page, paragraph, f"{number}.", choice)
     if folded:
+        page.heading("NOT RECORDED")
         grave = sum(1 for paragraph in folded if paragraph.severity is Severity.NEVER_ENERGIZE)
-        page.item(
-            f"UNPROVEN  {plural(len(folded), 'rule')} cannot be told yet: nobody recorded what they need. {grave} of "
-            "them forbid energizing. The list below says what to record; --all prints every rule with its reason.",
-            f"{len(shown) - len(folded) + 1}.", 0,
-        )  # fmt: skip
+        page.say(
+            f"{plural(len(folded), 'rule')} cannot be told yet: nobody recorded what they need. {grave} of them can "
+            "forbid energizing. The list below says what to record; --all prints every rule with its reason."
+        )
+
+
+def _to_the_engineer(report: Report) -> str:
+    layout = next((source.file for source in report.sources if source.role == "layout"), report.about.layout)
+    return f"This is about the drawing: `packcheck check {layout}` tells the engineer what to do."
 
 
 def _to_do(page: Page, report: Report, choice: Choice) -> None:
-    if not report.to_do:
+    errands = [errand for errand in report.to_do if not errand.advice]
+    if not errands:
         return
-    things = sum(errand.count for errand in report.to_do)
-    page.heading(f"TO DO, in working order: {plural(things, 'thing')} to record")
-    trip = ("", "")
-    for errand in report.to_do:
-        face = f", face {errand.face}" if errand.face else ""
-        now = (errand.gate.value, f"{errand.instrument or 'eyes'}{face}")
-        if now[0] != trip[0]:
-            page.say(f"By gate '{now[0]}'", 2)
-        if now != trip:
-            page.say(now[1], 4)
-        trip = now
-        page.item(_errand(errand, choice), "[ ]", 6)
+    things = sum(errand.count for errand in errands)
+    page.heading(f"TO DO, in the order of the work: {plural(things, 'entry')} in {plural(len(errands), 'line')}")
+    write_to_do(page, errands, everything=choice.everything)
 
 
-def _errand(errand: ToDo, choice: Choice) -> str:
-    again = "read again, with something better: " if errand.again else ""
-    count = len(errand.places)
-    on = f", for {plural(count, errand.noun)}" if count > 1 else ""
-    return f"{again}{'; '.join(errand.what)}{on}: {list_places(errand.places, choice.most_places)}"
+def _advice(page: Page, report: Report, sorted_: Sorted, choice: Choice) -> None:
+    """Write what weighs nothing in the verdict: advice, and in one line how much of it is about the drawing."""
+    if sorted_.advice:
+        page.heading("ADVICE, without weight in the verdict")
+        for paragraph in sorted_.advice:
+            if choice.brief:
+                page.item(headline(paragraph))
+            else:
+                write_paragraph(page, paragraph, "-", choice)
+    if sorted_.of_drawing:
+        page.heading("THE DRAWING")
+        count = plural(len(sorted_.of_drawing), "remark")
+        page.say(f"{count} for the engineer, of no weight in the verdict. {_to_the_engineer(report)}")
 
 
 def _checked(page: Page, report: Report, choice: Choice) -> None:
@@ -148,8 +116,8 @@ def _checked(page: Page, report: Report, choice: Choice) -> None:
     judged = sum(tally.judged for tally in tallies)
     idle = len(tallies) - report.rules_judged
     page.say(
-        f"{plural(report.rules_judged, 'rule')} applied and made {plural(judged, 'check')};"
-        f" {plural(idle, 'rule')} had nothing to apply to.",
+        f"{plural(report.rules_judged, 'rule')} applied and made {plural(judged, 'check')}, of which"
+        f" {report.count(Outcome.MET)} are met; {plural(idle, 'rule')} had nothing to apply to.",
         2,
     )
     asks = [f"'{gate.value}' {plural(count, 'rule')}" for gate, count in report.judgement.later if count]
@@ -160,15 +128,15 @@ def _checked(page: Page, report: Report, choice: Choice) -> None:
 
 
 def _tally_table(page: Page, report: Report) -> None:
-    widest = max((len(tally.rule) for tally in report.judgement.tallies), default=0)
-    page.verbatim(f"{'rule':<{widest}}  met  broken  undecided  unproven  not applicable", 2)
+    """Write how every rule came out, in columns that the page holds."""
+    page.say("How often each rule is met, is not, has too coarse a reading, has none, does not apply:", 2)
     for t in report.judgement.tallies:
-        counts = f"{t.met:4}  {t.broken:6}  {t.undecided:9}  {t.unproven:8}  {t.not_applicable:14}"
-        page.verbatim(f"{t.rule:<{widest}} {counts}", 2)
+        counts = f"{t.met:4} {t.broken:4} {t.undecided:4} {t.unproven:4} {t.not_applicable:4}"
+        page.item(t.rule, counts)
 
 
-def _surroundings(page: Page, report: Report, choice: Choice) -> None:
-    _waived(page, report, choice)
+def _surroundings(page: Page, report: Report) -> None:
+    _waived(page, report)
     if report.adopted:
         page.heading("ADOPTED: numbers this shop has put in the place of a default")
         for one in report.adopted:
@@ -180,7 +148,7 @@ def _surroundings(page: Page, report: Report, choice: Choice) -> None:
     if report.stated:
         page.heading("STATED in a word, not recorded one by one")
         for stated in report.stated:
-            page.item(f"{stated.what}: {len(stated.names)} ({list_places(stated.names, choice.most_places)})")
+            page.item(f"{stated.what}: {len(stated.names)} ({places_in_words(stated.names)})")
     if report.again:
         page.heading("READ AGAIN: the later reading was judged, the first one stands beside it")
         for again in report.again:
@@ -190,7 +158,7 @@ def _surroundings(page: Page, report: Report, choice: Choice) -> None:
         page.heading("WRITTEN DOWN, judged by no rule: read it yourself")
         for told in report.unjudged:
             is_text = any(" " in name for name in told.names)
-            for words in told.names if is_text else (list_places(told.names, choice.most_places),):
+            for words in told.names if is_text else (places_in_words(told.names),):
                 page.item(f"{told.what}: {words}")
     if report.untold:
         page.heading("NOT RECORDED, and asked for by no finding")
@@ -202,7 +170,7 @@ def _surroundings(page: Page, report: Report, choice: Choice) -> None:
     page.item(f"packcheck {report.version}")
 
 
-def _waived(page: Page, report: Report, choice: Choice) -> None:
+def _waived(page: Page, report: Report) -> None:
     if not report.waivers:
         return
     page.heading("WAIVED: rules this shop has chosen not to be held to")
@@ -210,5 +178,5 @@ def _waived(page: Page, report: Report, choice: Choice) -> None:
         page.item(f"{waiver.rule}: {waiver.why} ({waiver.by}, {waiver.on})")
         for paragraph in report.paragraphs:
             if paragraph.waived and paragraph.rule == waiver.rule:
-                places = list_places(paragraph.places, choice.most_places)
-                page.say(f"so this does not count: {paragraph.outcome.value} at {places}", 6)
+                outcome = _OUTCOME[paragraph.outcome]
+                page.say(f"so this does not count: {outcome} at {places_in_words(paragraph.places)}", 6)

@@ -53,7 +53,8 @@ class Finding:
     ``found`` and ``needed`` are sentences with numbers and units.  ``data`` are what was not recorded (unproven) or
     what was read too coarsely (undecided); ``unfit`` are the instruments that could prove nothing.
     ``explained_by`` are the parts whose faults account for its numbers, none of them where nothing does; it is None
-    where nobody can reckon that.  ``consequences`` are findings that this one explains away.
+    where nobody can reckon that.  ``drawn`` tells that the rule judges the layout alone: an engineer has to act on it.
+    ``consequences`` are findings that this one explains away.
     """
 
     rule: str
@@ -74,6 +75,7 @@ class Finding:
     waived: str = ""
     unfit: frozenset[str] = frozenset()
     explained_by: frozenset[str] | None = None
+    drawn: bool = False
     consequences: tuple[Finding, ...] = ()
 
 

@@ -3,6 +3,7 @@
 ``read_document`` and ``parse_document`` give a ``Document`` or raise ``InputProblems`` with everything that is wrong.
 """
 
+from packcheck.files.document.commas import decimal_commas
 from packcheck.files.document.marked import Document, Mark, MarkedMapping, MarkedSequence
 from packcheck.files.document.reading import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
 
@@ -12,6 +13,7 @@ __all__ = [
     "Mark",
     "MarkedMapping",
     "MarkedSequence",
+    "decimal_commas",
     "parse_document",
     "read_bytes",
     "read_document",

@@ -157,7 +157,11 @@ class Builder:
         else:
             shown = event.value
             why = "true and false are no names" if isinstance(key, bool) else "a number is no name"
-            self._report(mark, f"{shown} as a name", "a name that is text", f'put it in quotes: "{shown}"', why)
+            do = f'put it in quotes: "{shown}"'
+            if isinstance(key, bool):
+                word = "on" if key else "off"
+                do = f"write {word}, if a program that takes {word} for {shown} wrote the file; else {do}"
+            self._report(mark, f"{shown} as a name", "a name that is text", do, why)
 
     def _refuse_close_colon(self, key: str, mark: Mark) -> None:
         """Refuse ``{x:1}``, which YAML takes for a name ``x:1`` without a value."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from packcheck.files.document.commas import comma_at
 from packcheck.files.problems import Problem
 
 _EXCERPT_WIDTH = 110
@@ -75,8 +76,18 @@ class Document:
     def problem(
         self, path: Sequence[str | int], *, found: str, needed: str, why: str = "", do: str = "", key: bool = False
     ) -> Problem:
-        """Return a problem at the value of a path (or at its key), with the source line shown."""
-        return self.problem_at(self.mark(path, key), found=found, needed=needed, why=why, do=do)
+        """Return a problem at the value of a path (or at its key), with the source line shown.
+
+        Where the value is one half of a number with a decimal comma, that is what is wrong.
+        """
+        mark = self.mark(path, key)
+        line = self.lines[mark.line - 1] if 1 <= mark.line <= len(self.lines) else ""
+        item = not key and bool(path) and isinstance(path[-1], int)
+        comma = comma_at(line, mark.column, item=item) if "," in line else None
+        if comma:
+            found, needed, do = f"a decimal comma in {comma.written}", "a decimal point", f"write {comma.pointed}"
+            return self.problem_at(Mark(mark.line, comma.column), found=found, needed=needed, do=do)
+        return self.problem_at(mark, found=found, needed=needed, why=why, do=do)
 
     def problem_at(self, mark: Mark, *, found: str, needed: str, why: str = "", do: str = "") -> Problem:
         """Return a problem at a mark, with the source line shown."""

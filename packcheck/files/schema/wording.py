@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Any
@@ -84,8 +85,10 @@ def _words(error: Any, path: Sequence[str | int]) -> tuple[str, str, str]:
         do = "write a value, or take the line out" if value is None else f"write {needed} for {name}"
         return describe(value), needed, do
     if error.validator == "enum":
-        near = nearest_name(str(value), [str(one) for one in limit])
+        near = _near_word(str(value), [str(one) for one in limit])
         do = f"write {_shown(near)}" if near else f"write one of these for {name}"
+        if near is None and list(path[:1]) == ["devices"] and name == "kind":
+            do += "; what carries none of the pack's current is no device: tell of it under notes"
         return describe(value), f"one of: {_listed(limit)}", do
     if error.validator == "const":
         return describe(value), _shown(limit), f"write {name}: {_shown(limit)}"
@@ -104,6 +107,14 @@ def _words(error: Any, path: Sequence[str | int]) -> tuple[str, str, str]:
     if error.validator == "oneOf":
         return f"{describe(value)}, which fits more than one form", "one form only", f"make clear what {name} is"
     return describe(value), "something else", f"correct {name}"
+
+
+def _near_word(written: str, words: Sequence[str]) -> str | None:
+    """Return the word that was surely meant: one letter or so away, or begun alike; longer words are no slip."""
+    near = nearest_name(written, words)
+    if near is None or near.startswith(written) or written.startswith(near):
+        return near
+    return near if abs(len(near) - len(written)) <= max(2, len(near) // 3) else None
 
 
 def _named(path: Sequence[str | int]) -> str:
@@ -231,8 +242,6 @@ def _known_names(schema: Any) -> list[str]:
 
 
 def _matches(pattern: str, name: str) -> bool:
-    import re
-
     return re.search(pattern, name) is not None
 
 

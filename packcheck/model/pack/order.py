@@ -95,7 +95,6 @@ def meaning(pack: Pack, word: str) -> Iterator[tuple[str, str]]:
 
 
 def _many(pack: Pack, word: str) -> list[tuple[str, str]] | None:
-    bars = [c for c in pack.conductors.values() if c.kind == "bar"]
     if word == "clamp":
         return [("clamp", "clamp")]
     if word in ("taps", "harness"):
@@ -108,10 +107,14 @@ def _many(pack: Pack, word: str) -> list[tuple[str, str]] | None:
         return [(_device_kind(pack, name), name) for name in pack.devices]
     if word.startswith("bars on "):
         face = word.removeprefix("bars on ").removeprefix("face ").strip()
-        return [("conductors", c.name) for c in bars if faces_of(pack, c) == {face}]
+        return [("conductors", c.name) for c in _bars(pack) if faces_of(pack, c) == {face}]
     if word in _OTHERS or (" " in word.strip() and ".." not in word):
         return [("others", word)]
     return None
+
+
+def _bars(pack: Pack) -> list[Conductor]:
+    return [conductor for conductor in pack.conductors.values() if conductor.kind == "bar"]
 
 
 def _named(pack: Pack, name: str) -> Iterator[tuple[str, str]]:

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from packcheck.files.fields import Fields, Path
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_heading, parse_number_with_unit
+from packcheck.files.quantities.units import dimensions_of, near_spellings
 from packcheck.model.record.sheets import AT, Cell, Sheet, is_of
 
 
@@ -58,7 +59,10 @@ def _checked_unit(
         parse_number_with_unit(1, unit or heading.removeprefix(name).strip(), dimension)
     except QuantityProblem as problem:
         found = problem.found.removeprefix("1 ")
-        do = f"write {name} {dimension.unit}, if that is the unit of the column"
+        written = unit or heading.removeprefix(name).strip()
+        near = near_spellings(written, dimension) if not any(dimensions_of(written)) else ()
+        do = f"write {name} {near[0] if len(near) == 1 else dimension.unit}"
+        do += "" if len(near) == 1 else ", if that is the unit of the column"
         needed = f"the unit of {dimension.words}"
         fields.wrong(path, found=f"the heading '{heading}': {found}", needed=needed, do=do)
         return "", ""

@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
+from packcheck.files.document import decimal_commas
 from packcheck.files.fields import Fields, Path, counted, written
 from packcheck.files.problems import nearest_name
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
@@ -102,9 +103,7 @@ class TableReader:
                 found=found,
                 needed=f"{counted(len(headings), 'cell')}, one for each heading of columns:" if headings
                 else "columns: with a heading for each cell",
-                do="write none for what was not taken" if len(value) < len(headings)
-                else "take out what belongs to no column, or add its heading to columns:" if headings
-                else f"add columns: [{', '.join(list(sheet.columns)[: len(value)])}] at the top of the table",
+                do=self._cells(sheet, row.path, len(value), len(headings)),
             )  # fmt: skip
             return
         for index, ((name, _), item) in enumerate(zip(headings, value, strict=True)):
@@ -119,6 +118,23 @@ class TableReader:
                 continue
             row.places[name] = (*row.path, index)
             row.cells[name] = self.cell((*row.path, index), name, sheet.columns[name], item, unit, row)
+
+    def _cells(self, sheet: Sheet, path: Path, cells: int, headings: int) -> str:
+        """Return what to do about a row that has more or fewer cells than headings."""
+        if not headings:
+            return f"add columns: [{', '.join(list(sheet.columns)[:cells])}] at the top of the table"
+        if cells < headings:
+            return "write none for what was not taken"
+        take_out = "take out what belongs to no column, or add its heading to columns:"
+        return self._commas(path, cells - headings) or take_out
+
+    def _commas(self, path: Path, too_many: int) -> str:
+        """Return how to write the numbers of a row in which decimal commas made cells too many; "" for none."""
+        mark = self.fields.document.mark(path)
+        commas = decimal_commas(self.fields.document.lines[mark.line - 1][mark.column - 1 :])
+        if len(commas) != too_many:
+            return ""
+        return f"write {', '.join(one.pointed for one in commas)}: a comma begins the next cell"
 
     def _from_mapping(self, sheet: Sheet, row: RowRead, value: Mapping[str, Any]) -> None:
         own = {key: value[key] for key in TAKEN_KEYS if key in value}
@@ -241,6 +257,8 @@ class TableReader:
 
 
 def _write_row(sheet: Sheet, value: object) -> str:
+    if isinstance(value, bool) and {"on", "off"} <= set(sheet.words):
+        return f"write {'on' if value else 'off'}: another program took the word for {written(value)}"
     near = nearest_name(str(value), sheet.words)
     if near:
         return f"did you mean '{near}'?"

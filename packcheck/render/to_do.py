@@ -1,0 +1,69 @@
+"""What is to be recorded, as text: by gate and by stage, in the order in which hands do it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from packcheck.judging.report import Report
+from packcheck.judging.to_do import ToDo
+from packcheck.render.page import Page, plural
+from packcheck.render.words import places_in_words, spoken
+
+MOST_SAID_AGAIN = 4
+"""How many places are named once more when the line above names the same ones."""
+
+
+def write_to_do(page: Page, errands: Sequence[ToDo], *, everything: bool = False) -> None:
+    """Write errands under their gate and stage."""
+    trip = ("", "")
+    before: tuple[str, ...] = ()
+    for errand in errands:
+        now = (errand.gate.value, errand.stage)
+        if now[0] != trip[0]:
+            page.say(f"By gate '{now[0]}'", 2)
+        if now != trip and now[1]:
+            page.say(_capital(spoken(now[1])), 4)
+            before = ()
+        trip = now
+        page.item(errand_words(errand, before, everything=everything), "[ ]", 6)
+        before = errand.places
+
+
+def errand_words(errand: ToDo, before: tuple[str, ...] = (), *, everything: bool = False) -> str:
+    """Return one errand: what, how, where; with what it has to be where that is known.
+
+    ``before`` are the places of the errand above it; where they are the same they are not said again.
+    """
+    again = "read again, with something better: " if errand.again else ""
+    count = len(errand.places)
+    on = f", {plural(count, errand.noun)}" if count > 1 else ""
+    same = count > MOST_SAID_AGAIN and errand.places == before
+    how = ", ".join(filter(None, [errand.instrument, f"face {errand.face}" if errand.face else ""]))
+    target = f" {errand.target}" if errand.target else ""
+    places = places_in_words(errand.places, len(errand.places)) if everything else places_in_words(errand.places)
+    where = f", at the same {plural(count, errand.noun)}" if same else f"{on}: {places}"
+    advice = "advice only: " if errand.advice else ""
+    return f"{advice}{again}{'; '.join(errand.what)}{target}{f' ({how})' if how else ''}{where}"
+
+
+def next_stage(errands: Iterable[ToDo]) -> tuple[ToDo, ...]:
+    """Return the errands of the first stage at which something that weighs is still to be recorded."""
+    known = tuple(errands)
+    first = next((errand for errand in known if not errand.advice), None)
+    if first is None:
+        return ()
+    return tuple(e for e in known if (e.gate, e.stage) == (first.gate, first.stage))
+
+
+def first_errand(report: Report) -> str:
+    """Return what to record first, or "" where nothing is to be recorded."""
+    stage = next_stage(report.to_do)
+    if not stage:
+        return ""
+    at = f" at {spoken(stage[0].stage)}" if stage[0].stage else ""
+    what = "; ".join(stage[0].what)
+    return f"Record{at}: {what}; the rest is in the list TO DO, or in `packcheck next {report.about.file}`."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
