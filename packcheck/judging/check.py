@@ -12,7 +12,7 @@ from packcheck.judging.adopting import adopted_by
 from packcheck.judging.judge import judge
 from packcheck.judging.report import Report
 from packcheck.judging.surroundings import compose_report
-from packcheck.model.opening import open_file
+from packcheck.model.opening import Opened, open_file
 from packcheck.rules.findings import Gate
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
@@ -43,6 +43,12 @@ def check_file(
     """
     with collection_held_off():
         opened = open_file(path, layout)  # text -> document -> pack and record
+        return check_opened(opened, rules, gate, profile)
+
+
+def check_opened(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Profile | None) -> Report:
+    """Judge a file that has been read: what ``check_file`` does from there on."""
+    with collection_held_off():
         facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
         layout_only = opened.record is None
         judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
