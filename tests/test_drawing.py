@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element
 
 import pytest
 from svg_pages import SVG, Page, clashes, contrast, disc_area, luminance, rect_area, text_area
-from workshop import Data, clean_record, pack_of, stick_layout, write
+from workshop import Data, clean_record, grouped_layout, pack_of, stick_layout, write
 
 from packcheck.app.arguments import rules_and_profile
 from packcheck.app.cli import run
@@ -34,11 +34,12 @@ METALS = ("metal", "metal-bare", "metal-under", "metal-unknown")
 
 
 @cache
-def drawn(path: Path, gate: int = 1) -> Page:
+def drawn(path: Path, gate: int = 1, width: float = 1250) -> Page:
     rules, _ = rules_and_profile(None, None)
     opened = open_file(path)
     report = check_opened(opened, rules, GATES[gate], None)
-    return Page(draw_report(opened.pack, opened.record, report, {rule.name: rule.each for rule in rules}))
+    tables = {rule.name: rule.each for rule in rules}
+    return Page(draw_report(opened.pack, opened.record, report, tables, width=width))
 
 
 def layout(name: str) -> Page:
@@ -88,10 +89,11 @@ def grid_layout(rows: int, columns: int) -> Data:
 
 GENERATED = {
     "6": stick_layout(6), "24": stick_layout(24), "200": stick_layout(200), "trays": grid_layout(3, 12),
-    "one tray": grid_layout(1, 40),
+    "one tray": grid_layout(1, 40), "grouped": grouped_layout(12, 4),
 }  # fmt: skip
 SHEETS = (
     [f"layout {name}" for name in PACKS]
+    + [f"phone {name}" for name in PACKS]
     + [f"generated {name}" for name in GENERATED]
     + [f"record {path.stem}" for path in RECORDS]
 )
@@ -102,6 +104,8 @@ def sheet(name: str) -> Page:
     kind, _, which = name.partition(" ")
     if kind == "generated":
         return plain(GENERATED[which])
+    if kind == "phone":
+        return drawn(LAYOUTS / which / f"{which}.yaml", width=390)
     return layout(which) if kind == "layout" else drawn(next(path for path in RECORDS if path.stem == which))
 
 

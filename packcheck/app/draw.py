@@ -11,6 +11,9 @@ from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, gate_named
 from packcheck.app.exits import printable, say
 from packcheck.files.problems import WrongUsage
 
+NARROWEST, USUAL, BROADEST = 320, 1250, 10_000
+"""Widths of a sheet that can be asked for [px]."""
+
 if TYPE_CHECKING:
     from packcheck.model.opening import Opened
     from packcheck.model.pack.order import Stage
@@ -25,6 +28,7 @@ def draw(
     step: Annotated[
         str, typer.Option(metavar="NUMBER", help="Step of the layout's order to highlight; of a record, the next one.")
     ] = "",
+    width: Annotated[int, typer.Option(metavar="PIXELS", help="Width of the sheet; 390 suits a phone.")] = USUAL,
     profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
     rules: Annotated[
         list[Path] | None, typer.Option("--rules", metavar="FOLDER", help="Rules of your own; may be given again.")
@@ -42,6 +46,8 @@ def draw(
       packcheck draw layouts/skerry-24/skerry-24.yaml --output skerry-24.svg
     """
     wanted = gate_named(gate)
+    if not NARROWEST <= width <= BROADEST:
+        raise WrongUsage(f"--width: found {width}, needed {NARROWEST} to {BROADEST} pixels")
     from packcheck.judging.check import check_opened
     from packcheck.judging.report import exit_code
     from packcheck.model.opening import open_file
@@ -52,7 +58,7 @@ def draw(
     stage = _stage(opened, step)
     report = check_opened(opened, held_to, wanted, shop)
     table_of = {rule.name: rule.each for rule in held_to}
-    text = draw_report(opened.pack, opened.record, report, table_of, stage, asked=bool(step))
+    text = draw_report(opened.pack, opened.record, report, table_of, stage, asked=bool(step), width=width)
     read = [*(name for _, name, _ in opened.hashes), *read_besides(held_to, shop)]
     deliver(text, output, read, force=force)
     if output:

@@ -92,12 +92,14 @@ def _line_bar(plan: Plan, strip: Strip, one: Laid, ink: str, canvas: Canvas) -> 
         canvas.room.take_line(a, b)
     longest = max(pairs, key=lambda pair: abs(pair[0][0] - pair[1][0]) + abs(pair[0][1] - pair[1][1]))
     middle = ((longest[0][0] + longest[1][0]) / 2, (longest[0][1] + longest[1][1]) / 2)
+    whole = hull(around(spot, broad / 2) for spot in spots)
+    anchor = whole if min(whole.width, whole.height) <= broad + 1e-6 else around(middle, broad / 2)
     if ink == GONE:
-        return around(middle, broad / 2), [path(spots, "gone")]
+        return anchor, [path(spots, "gone")]
     fills = {DRAWN: "#e6c08f", UNKNOWN: "#fff", "bare": "#000", "under": "#fff"}
     edge = f'<g stroke-width="{broad + 2.6:.1f}">{path(spots, "metal-edge")}</g>'
     inner = f'<g stroke-width="{broad:.1f}" style="stroke:{fills.get(ink, "#e6c08f")}">{_plain(spots)}</g>'
-    return around(middle, broad / 2), [edge, inner]
+    return anchor, [edge, inner]
 
 
 def _plain(spots: list[Spot]) -> str:
@@ -118,7 +120,7 @@ def draw_posts(plan: Plan, strip: Strip, canvas: Canvas) -> None:
             spot = strip.spot(body.centre)
             radius = max(_POST_LEAST, min(_POST_MOST, body.half[0] * strip.scale))
             sign = plan.look.signs.get(place, Sign(plan.pack.polarity_of(place)))
-            canvas.room.take(around(spot, radius + 1))
+            canvas.room.take(around(spot, radius + 1), words=True)
             canvas.anchor(place, around(spot, radius))
             seen = sign.seen and not gone
             canvas.add("post", place, _post_title(plan, place, sign), [polarity(spot, radius, sign.sign, seen=seen)])

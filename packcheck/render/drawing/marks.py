@@ -69,7 +69,7 @@ def draw_marks(canvas: Canvas, by_part: Mapping[str, Sequence[Note]], seen: set[
         if not notes or (notes[0].kind in (STOP, FIX)) != heavy:
             continue
         words = ", ".join(note.label for note in notes[:3]) + (f" +{len(notes) - 3}" if len(notes) > 3 else "")
-        kind, box = notes[0].kind, boxes[-1]
+        kind, box = notes[0].kind, canvas.anchors.get(f"{name} as found", boxes)[-1]
         width = words_px(words, bold=True) + 14
         title = f"{name}: " + "; ".join(f"{note.label} {note.title}" for note in notes)
 

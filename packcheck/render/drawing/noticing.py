@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 
 from packcheck.files.name_lists import list_places
 from packcheck.judging.report import Paragraph, Report
@@ -15,16 +15,20 @@ _MOST_ADVISED = 6
 TOLD = 2
 """How many findings of a paragraph are told in words beneath a drawing."""
 MOST_LISTED = 10_000
-_PLACELESS = ("instrument", "part", "tool", "quantity", "module_type", "joint_type", "stack", "order", "pack", "again")
+_PLACELESS = ("instrument", "part", "tool", "quantity", "module_type", "joint_type", "order", "pack", "again")
 _MOST_TOUCHED = 8
+"""A finding about more parts than this, but for a whole stack, has no place of its own."""
 
 
-def notes_of(pack: Pack, report: Report, table_of: Callable[[str], str]) -> list[Note]:
-    """Return the notes of a report, worst first; ``table_of`` tells by which facts a rule judges."""
+def notes_of(pack: Pack, report: Report, table_of: Callable[[str], str], strays: Collection[str] = ()) -> list[Note]:
+    """Return the notes of a report, worst first.
+
+    ``table_of`` tells by which facts a rule judges; ``strays`` are conductors that a record has and the layout lacks.
+    """
     notes = []
     for number, paragraph in enumerate(report.paragraphs, 1):
         places = dict.fromkeys(
-            place for finding in paragraph.findings for place in _places(pack, finding, table_of(finding.rule))
+            place for finding in paragraph.findings for place in _places(pack, finding, table_of(finding.rule), strays)
         )
         kind = _kind(paragraph)
         if kind is ADVICE and (paragraph.outcome is Outcome.UNPROVEN or len(places) > _MOST_ADVISED):
@@ -61,16 +65,16 @@ def _words(paragraph: Paragraph) -> Iterator[str]:
         yield finding.found + (f" ({follow} more follow from it)" if follow else "")
 
 
-def _places(pack: Pack, finding: Finding, table: str) -> Iterator[str]:
+def _places(pack: Pack, finding: Finding, table: str, strays: Collection[str]) -> Iterator[str]:
     """Yield the parts at which a finding is marked: its subject where that is drawn, else the few parts it touches."""
     if table.replace(" ", "_") in _PLACELESS:
         return
-    own = list(_parts(pack, finding.subject))
+    own = [finding.subject] if finding.subject in strays else list(_parts(pack, finding.subject))
     if own:
         yield from own
         return
     touched = [part for name in sorted(finding.touches) for part in _parts(pack, name)]
-    if len(touched) <= _MOST_TOUCHED:
+    if len(touched) <= _MOST_TOUCHED or table == "stack":
         yield from touched
 
 

@@ -77,24 +77,36 @@ class Plan:
         """Return what each strip has to show."""
         shares = [Share() for _ in self.strips]
         bodies: dict[str, int] = {}
+        laid: list[tuple[str, tuple[str, ...], bool, tuple[str, ...]]] = []
         for name, lands, moved, stray in self._conductors():
             places = tuple(node for node in lands if self.pack.point_of(node) is not None)
-            home = self._one_home(name, lands, places)
+            home = self._one_home(name, places)
+            laid.append((name, lands, moved, places if home is not None else ()))
             if home is not None:
                 shares[home].laid.append(Laid(name, places, moved, stray))
                 if not moved and not stray:
                     bodies[name] = home
                     for other in {self._home[key] for key in self._keys(places)} - {home}:
                         shares[other].rests.append(name)
-        for name, lands, moved, _ in self._conductors():
-            if name not in bodies and not self._is_laid(name, lands):
-                for node in lands:
-                    home = self._strip_of(node, bodies)
-                    if home is not None:
-                        onwards = tuple(other for other in lands if other != node)
-                        shares[home].tails.append(Tail(name, node, onwards, moved))
+        for name, lands, moved, on_body in laid:
+            self._tails(shares, bodies, name, lands, moved, on_body)
         self._small_things(shares, bodies)
         return shares
+
+    def _tails(
+        self, shares: list[Share], bodies: dict[str, int], name: str, lands: tuple[str, ...], moved: bool,
+        on_body: tuple[str, ...],
+    ) -> None:  # fmt: skip
+        """Share out the ends of a conductor: one for each landing of a lead, one for a body that runs on elsewhere."""
+        if on_body:
+            onwards = tuple(node for node in lands if node not in on_body)
+            if onwards and name in bodies and not moved:
+                shares[bodies[name]].tails.append(Tail(name, name, onwards, moved))
+            return
+        for node in lands:
+            home = self._strip_of(node, bodies)
+            if home is not None:
+                shares[home].tails.append(Tail(name, node, tuple(other for other in lands if other != node), moved))
 
     def _small_things(self, shares: list[Share], bodies: dict[str, int]) -> None:
         for tap in self.pack.taps.values():
@@ -126,20 +138,16 @@ class Plan:
         for name, lands in self.look.strays.items():
             yield name, lands, False, True
 
-    def _one_home(self, name: str, lands: Iterable[str], places: tuple[str, ...]) -> int | None:
+    def _one_home(self, name: str, places: tuple[str, ...]) -> int | None:
         """Return the strip a conductor is drawn on as a body; None for leads and for what runs from face to face."""
         conductor = self.pack.conductors.get(name)
-        if (conductor and conductor.kind == "lead") or len(places) < len(tuple(lands)):
+        if (conductor and conductor.kind == "lead") or len(places) < 2:
             return None
         homes = [self._home[key] for key in self._keys(places) if key in self._home]
         if len(homes) < len(places) or len({self._layer(home) for home in homes}) != 1:
             return None
         counts = Counter(homes)
         return max(counts, key=lambda home: (counts[home], -home))
-
-    def _is_laid(self, name: str, lands: tuple[str, ...]) -> bool:
-        places = tuple(node for node in lands if self.pack.point_of(node) is not None)
-        return self._one_home(name, lands, places) is not None
 
     def _layer(self, home: int) -> tuple[str, str]:
         return self.strips[home].face, self.strips[home].layer

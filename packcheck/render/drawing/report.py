@@ -12,7 +12,7 @@ from packcheck.model.record.model import Record
 from packcheck.render.drawing.look import Look, as_recorded
 from packcheck.render.drawing.noticing import notes_of
 from packcheck.render.drawing.plan import Plan
-from packcheck.render.drawing.sheet import Heading, draw_sheet
+from packcheck.render.drawing.sheet import MARGIN, WIDTH, Heading, draw_sheet
 from packcheck.render.page import plural
 from packcheck.render.terminal import verdict_words
 
@@ -25,6 +25,7 @@ def draw_report(
     stage: Stage | None = None,
     *,
     asked: bool = False,
+    width: float = WIDTH,
 ) -> str:
     """Return a layout, or a record as it was judged, as one SVG document.
 
@@ -35,12 +36,13 @@ def draw_report(
     table_of : the fact table that each rule judges by.
     stage : the step whose parts are highlighted.
     asked : whether somebody chose that step; else it is the first that is not recorded as done.
+    width : width of the sheet [px]; on a narrow one the faces are cut into more strips.
     """
     lit = frozenset(stage.items) if stage else frozenset()
     look = as_recorded(pack, record, lit) if record else Look(lit=lit)
-    return draw_sheet(
-        Plan(pack, look), _heading(pack, record, report, stage, asked), notes_of(pack, report, table_of.__getitem__)
-    )
+    notes = notes_of(pack, report, table_of.__getitem__, look.strays)
+    plan = Plan(pack, look, width - 2 * MARGIN)
+    return draw_sheet(plan, _heading(pack, record, report, stage, asked), notes)
 
 
 def _heading(pack: Pack, record: Record | None, report: Report, stage: Stage | None, asked: bool) -> Heading:

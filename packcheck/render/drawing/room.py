@@ -13,7 +13,7 @@ _RINGS = (3.0, 9.0, 17.0, 27.0, 40.0, 56.0, 76.0, 100.0)
 
 
 class Room:
-    """What lies on a sheet, in a grid: ``words`` (nothing may cross them) and other things (no label may lie on them).
+    """What lies on a sheet, in a grid: words and posts, which no line may cross, and what no label may lie on.
 
     ``top`` and ``bottom`` tell how far up and down anything lies.
     Each thing is looked for only in the cells it touches, so that a sheet costs as much as what is on it.

@@ -22,7 +22,7 @@ from packcheck.render.drawing.bodies import (
 from packcheck.render.drawing.canvas import Canvas
 from packcheck.render.drawing.details import draw_covers, draw_probes, draw_tails, draw_taps, draw_vents
 from packcheck.render.drawing.diagram import draw_connectors, draw_path
-from packcheck.render.drawing.faces import Strip
+from packcheck.render.drawing.faces import WIDEST, Strip
 from packcheck.render.drawing.ink import HATCHES, STYLE
 from packcheck.render.drawing.legend import draw_legend
 from packcheck.render.drawing.marks import ADVICE, FIX, STOP, Note, badge, badge_width, draw_marks, notes_by_part
@@ -31,6 +31,8 @@ from packcheck.render.drawing.plan import Plan, Share
 from packcheck.render.page import plural, printable
 
 MARGIN, GUTTER = 60.0, 62.0
+WIDTH = WIDEST + 2 * MARGIN
+"""The usual width of a sheet [px]."""
 CAUTION = "A drawing tests nothing and permits nothing: a battery is always live, also under a cover."
 _UNSAID = re.compile("-{2,}")
 
@@ -71,8 +73,11 @@ def draw_sheet(plan: Plan, heading: Heading, notes: Sequence[Note] = ()) -> str:
     shapes, y = _rest(plan, y + 10, width, by_part, marked)
     body += shapes
     shapes, y = _list(notes, marked, y + 16, width)
-    body += [*shapes, text((MARGIN, y + 18), CAUTION, "s", ink="faint")]
-    return document(heading, width, y + 34, body)
+    body += shapes
+    for line in wrapped(CAUTION, plan.widest, "s"):
+        y += 15
+        body.append(text((MARGIN, y), line, "s", ink="faint"))
+    return document(heading, width, y + 18, body)
 
 
 def document(heading: Heading, width: float, height: float, body: Sequence[str]) -> str:
@@ -99,7 +104,8 @@ def draw_strip(
     """
     spare = plan.widest - strip.span[0] * strip.scale
     left = MARGIN + (max(0.0, spare / 2) if strip.pieces == 1 else 0.0)
-    begin, above, below = top + 22, GUTTER, GUTTER
+    titles = wrapped(strip_title(strip), plan.widest / 1.07)
+    begin, above, below = top + 5 + 17 * len(titles), GUTTER, GUTTER
     for last in (False, True):
         strip = replace(strip, corner=(left, begin + above))
         area = strip.area
@@ -112,9 +118,12 @@ def draw_strip(
                 max(canvas.room.bottom, area.bottom) - area.bottom + 2,
             )
     y = area.bottom + below + 14
-    shapes = [text((MARGIN, top + 14), strip_title(strip), "m", bold=True), *canvas.shapes, *_scale_bar(strip, y)]
-    for line in _without_room(canvas, plan.widest):
-        shapes.append(text((MARGIN + 340, y), line, "s"))
+    shapes = [text((MARGIN, top + 17 * i - 3), line, "m", bold=True) for i, line in enumerate(titles, 1)]
+    shapes += [*canvas.shapes, *_scale_bar(strip, y)]
+    beside = 340.0 if plan.widest > 700 else 0.0
+    y += 0.0 if beside or not canvas.homeless else 18.0
+    for line in _without_room(canvas, plan.widest - beside):
+        shapes.append(text((MARGIN + beside, y), line, "s"))
         y += 14
     return shapes, y + 10
 
@@ -131,9 +140,9 @@ def _paint(
     draw_flow(plan, strip, share.laid, canvas)
     draw_vents(plan, strip, canvas)
     draw_covers(plan, strip, canvas, over)
+    draw_marks(canvas, by_part, marked, heavy=True)
     name_modules(strip, canvas)
     name_bars(share.laid, plan.look, canvas)
-    draw_marks(canvas, by_part, marked, heavy=True)
     draw_tails(plan, share.tails, canvas)
     draw_taps(plan, share.taps, canvas)
     draw_probes(plan, share.probes, canvas)
@@ -152,7 +161,7 @@ def strip_title(strip: Strip) -> str:
 def _without_room(canvas: Canvas, width: float) -> list[str]:
     if not canvas.homeless:
         return []
-    return wrapped(f"without room on the drawing: {'; '.join(canvas.homeless)}", width - 340, "s")
+    return wrapped(f"without room on the drawing: {'; '.join(canvas.homeless)}", width, "s")
 
 
 def _scale_bar(strip: Strip, y: float) -> Iterator[str]:
@@ -185,21 +194,27 @@ def _rest(
     """Return the current path and the connectors."""
     pack, right = plan.pack, width - MARGIN
     canvas = Canvas(Box(4, top, width - 8, 1e9))
-    title = "Current path, as planned, from main − to main +; not to scale"
-    canvas.write((MARGIN, top + 14), title, "m", bold=True)
-    y = draw_path(pack, plan.look, canvas, MARGIN, top + 24, right)
+    y = _titled(canvas, "Current path, as planned, from main − to main +; not to scale", top, plan.widest)
+    y = draw_path(pack, plan.look, canvas, MARGIN, y + 10, right)
     own = {name: notes for name, notes in by_part.items() if name in pack.devices or name not in marked}
     leads = {name: notes for name, notes in by_part.items() if name in pack.conductors and name in canvas.anchors}
     for heavy in (True, False):
         draw_marks(canvas, {**own, **leads}, marked, heavy=heavy)
     if any(tap.connector for tap in pack.taps.values()):
-        canvas.write((MARGIN, y + 20), "Sense connectors, pins in their order; not to scale", "m", bold=True)
-        y = draw_connectors(pack, canvas, MARGIN, y + 24, right)
+        y = _titled(canvas, "Sense connectors, pins in their order; not to scale", y + 6, plan.widest)
+        y = draw_connectors(pack, canvas, MARGIN, y + 4, right)
     shapes = canvas.shapes
     for line in _without_room(canvas, plan.widest):
         y += 14
         shapes.append(text((MARGIN, y), line, "s"))
     return shapes, y
+
+
+def _titled(canvas: Canvas, words: str, y: float, width: float) -> float:
+    for line in wrapped(words, width / 1.07):
+        y += 17
+        canvas.write((MARGIN, y), line, "m", bold=True)
+    return y
 
 
 def _list(notes: Sequence[Note], marked: set[str], top: float, width: float) -> tuple[list[str], float]:
@@ -214,7 +229,7 @@ def _list(notes: Sequence[Note], marked: set[str], top: float, width: float) -> 
         heavy = note.kind in (STOP, FIX)
         here = note.kind is ADVICE or any(place in marked for place in note.places)
         lines = wrapped(f"{note.kind.words}: {note.title}" + ("" if here else "; not marked on the drawing"),
-                        width - MARGIN - left)  # fmt: skip
+                        (width - MARGIN - left) / 1.07)  # fmt: skip
         for line in lines:
             shapes.append(text((left, y), line, "m", bold=heavy))
             y += 17
