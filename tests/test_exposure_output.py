@@ -83,6 +83,25 @@ def test_text_has_every_step_with_its_figures(answer: Answer) -> None:
         assert words in flat
 
 
+def test_the_first_line_tells_when_60_v_is_first_passed(answer: Answer) -> None:
+    # sections of six sticks of 8.7 V are 52.2 V; the first link makes twelve of them, 104.4 V
+    first = render_exposure(answer).splitlines()[0]
+    assert first == "60 V is first passed at step 5, with B06: 52.2 V before, 104.4 V after (full cells)"
+    document = json.loads(render_exposure_json(answer, version="0"))
+    assert document["first above 60 V"] == {"step": "5", "act": "B06", "before V": pytest.approx(52.2),
+                                            "after V": pytest.approx(104.4)}  # fmt: skip
+    low = work_out(pack_of(small(3, highest_v=9.0)), None, Asked())
+    assert render_exposure(low).splitlines()[0] == "60 V is never passed, with full cells"
+    assert json.loads(render_exposure_json(low, version="0"))["first above 60 V"] is None
+    high = work_out(pack_of(small(3, highest_v=70.0)), None, Asked())
+    assert render_exposure(high).startswith("60 V is passed from the start: one module alone has 70.0 V")
+    undone = work_out(answer.pack, None, Asked(), backwards=True)
+    number_ = next(e.stage.number for e in undone.exposures if "B06" in e.stage.items)
+    assert render_exposure(undone).startswith(
+        f"60 V is passed until step {number_} is done: only then has every section 52.2 V"
+    )
+
+
 def test_text_keeps_to_the_width(answer: Answer) -> None:
     for width in (80, 100, 120):
         lines = render_exposure(answer, width=width).splitlines()
@@ -191,7 +210,9 @@ def test_figures_for_people(value: float, unit: str, text: str) -> None:
 def test_command_prints_the_text(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["exposure", str(SKERRY), "--tool", "150 mm"]) == 0
     printed = capsys.readouterr().out
-    assert printed.startswith("EXPOSURE through the work: skerry-24")
+    assert printed.startswith(
+        "60 V is first passed at step 4, with B06: 52.2 V before, 104.4 V after (full cells)\n\nEXPOSURE"
+    )
     assert "PROPOSED ORDER" in printed
 
 

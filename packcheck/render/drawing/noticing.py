@@ -15,9 +15,9 @@ _MOST_ADVISED = 6
 TOLD = 2
 """How many findings of a paragraph are told in words beneath a drawing."""
 MOST_LISTED = 10_000
-_PLACELESS = ("instrument", "part", "tool", "quantity", "module_type", "joint_type", "order", "pack", "again")
+_PLACELESS = ("instrument", "part", "tool", "quantity", "module_type", "joint_type", "stack", "order", "pack", "again")
 _MOST_TOUCHED = 8
-"""A finding about more parts than this, but for a whole stack, has no place of its own."""
+"""A finding about more parts than this, but for a stack of modules, has no place of its own."""
 
 
 def notes_of(pack: Pack, report: Report, table_of: Callable[[str], str], strays: Collection[str] = ()) -> list[Note]:
@@ -74,7 +74,7 @@ def _places(pack: Pack, finding: Finding, table: str, strays: Collection[str]) -
         yield from own
         return
     touched = [part for name in sorted(finding.touches) for part in _parts(pack, name)]
-    if len(touched) <= _MOST_TOUCHED or table == "stack":
+    if len(touched) <= _MOST_TOUCHED or table == "section":
         yield from touched
 
 
