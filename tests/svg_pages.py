@@ -10,6 +10,9 @@ from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
 SVG = "{http://www.w3.org/2000/svg}"
+METALS = ("metal", "metal-bare", "metal-under", "metal-unknown")
+OUTSIDE = re.compile(r"href|url\((?!#hatch\)|#open\))|<script|<image|@import|http(?!://www\.w3\.org/2000/svg)")
+"""What a drawing that leans on nothing outside has not."""
 HEIGHTS = {"xs": 8.5, "s": 10.0, "m": 13.0, "l": 19.0, "xl": 40.0}
 
 
@@ -133,3 +136,11 @@ def contrast(one: str, other: str) -> float:
     """Return the contrast ratio of two colours (WCAG 2.2, definition of contrast ratio)."""
     bright, dark = sorted((luminance(one), luminance(other)), reverse=True)
     return (bright + 0.05) / (dark + 0.05)
+
+
+def scale_of(page: Page) -> float:
+    """Return the scale of the first strip [px per mm], from its scale bar and the number beside it."""
+    bar = page.parts("scale")[0]
+    boxes = [rect_area(r) for r in bar.iter(f"{SVG}rect")]
+    (words,) = [t.text or "" for t in bar.iter(f"{SVG}text")]
+    return (max(b.right for b in boxes) - min(b.left for b in boxes)) / float(words.removesuffix(" mm"))

@@ -8,16 +8,21 @@ from itertools import pairwise
 from packcheck.model.pack.model import Pack
 from packcheck.render.drawing.canvas import Canvas, centred
 from packcheck.render.drawing.faces import Strip, module_box
-from packcheck.render.drawing.look import DRAWN, GONE, UNKNOWN, Look, Sign
-from packcheck.render.drawing.paper import SIZES, Box, Spot, around, hull, path, rect, words_px
+from packcheck.render.drawing.ink import METAL, PAPER
+from packcheck.render.drawing.look import BARE, CAPPED, DRAWN, GONE, LATER, UNDER, UNKNOWN, Look, Sign
+from packcheck.render.drawing.paper import SIZES, Box, Spot, around, circle, hull, path, rect, words_px
 from packcheck.render.drawing.plan import Laid, Plan
 from packcheck.render.drawing.symbols import polarity
 
 _POST_LEAST, _POST_MOST, _LINE = 4.6, 15.0, 8.0
-_CASES = {DRAWN: "case", GONE: "gone", UNKNOWN: "case-unknown"}
-_METALS = {DRAWN: "metal", GONE: "gone", UNKNOWN: "metal-unknown", "bare": "metal-bare", "under": "metal-under"}
-_SAID = {DRAWN: "", GONE: ", not fitted", UNKNOWN: ", not recorded whether fitted", "bare": ", bare",
-         "under": ", under a cover", "capped": ", capped"}  # fmt: skip
+_CASES = {DRAWN: "case", GONE: "gone", LATER: "gone", UNKNOWN: "case-unknown"}
+_METALS = {
+    DRAWN: "metal", GONE: "gone", LATER: "gone", UNKNOWN: "metal-unknown", BARE: "metal-bare", UNDER: "metal-under",
+}  # fmt: skip
+_RINGS = {BARE: "metal-bare", UNDER: "metal-under", CAPPED: "ring"}
+_SAID = {DRAWN: "", GONE: ", not fitted", UNKNOWN: ", not recorded whether fitted", BARE: ", bare",
+         UNDER: ", under a cover", CAPPED: ", capped",
+         LATER: ", not there yet"}  # fmt: skip
 
 
 def draw_modules(plan: Plan, strip: Strip, canvas: Canvas) -> None:
@@ -94,11 +99,11 @@ def _line_bar(plan: Plan, strip: Strip, one: Laid, ink: str, canvas: Canvas) -> 
     middle = ((longest[0][0] + longest[1][0]) / 2, (longest[0][1] + longest[1][1]) / 2)
     whole = hull(around(spot, broad / 2) for spot in spots)
     anchor = whole if min(whole.width, whole.height) <= broad + 1e-6 else around(middle, broad / 2)
-    if ink == GONE:
+    if ink in (GONE, LATER):
         return anchor, [path(spots, "gone")]
-    fills = {DRAWN: "#e6c08f", UNKNOWN: "#fff", "bare": "#000", "under": "#fff"}
+    fills = {UNKNOWN: PAPER, BARE: "#000", UNDER: PAPER}
     edge = f'<g stroke-width="{broad + 2.6:.1f}">{path(spots, "metal-edge")}</g>'
-    inner = f'<g stroke-width="{broad:.1f}" style="stroke:{fills.get(ink, "#e6c08f")}">{_plain(spots)}</g>'
+    inner = f'<g stroke-width="{broad:.1f}" style="stroke:{fills.get(ink, METAL)}">{_plain(spots)}</g>'
     return anchor, [edge, inner]
 
 
@@ -111,7 +116,7 @@ def draw_posts(plan: Plan, strip: Strip, canvas: Canvas) -> None:
     """Draw the posts with the sign of what is there."""
     for name in strip.modules:
         position = plan.pack.positions[name]
-        gone = plan.look.of(name) == GONE
+        gone = plan.look.of(name) in (GONE, LATER)
         for post in (position.plus, position.minus):
             place = f"{name}.{post}"
             if plan.pack.face_of(place) != strip.face:
@@ -120,10 +125,14 @@ def draw_posts(plan: Plan, strip: Strip, canvas: Canvas) -> None:
             spot = strip.spot(body.centre)
             radius = max(_POST_LEAST, min(_POST_MOST, body.half[0] * strip.scale))
             sign = plan.look.signs.get(place, Sign(plan.pack.polarity_of(place)))
-            canvas.room.take(around(spot, radius + 1), words=True)
-            canvas.anchor(place, around(spot, radius))
+            rim = radius + (3.5 if plan.look.is_work else 0.0)
+            canvas.room.take(around(spot, rim + 1), words=True)
+            canvas.anchor(place, around(spot, rim))
             seen = sign.seen and not gone
-            canvas.add("post", place, _post_title(plan, place, sign), [polarity(spot, radius, sign.sign, seen=seen)])
+            ring = _RINGS.get(plan.look.of(place))
+            around_it = [circle(spot, rim, ring)] if ring else []
+            disc = polarity(spot, radius, sign.sign, seen=seen)
+            canvas.add("post", place, _post_title(plan, place, sign), [*around_it, disc])
 
 
 def _post_title(plan: Plan, place: str, sign: Sign) -> str:
@@ -137,14 +146,14 @@ def _post_title(plan: Plan, place: str, sign: Sign) -> str:
 def draw_flow(plan: Plan, strip: Strip, laid: list[Laid], canvas: Canvas) -> None:
     """Draw which way the planned discharge current runs: over a bar from + to −, through a module from − to +."""
     for one in laid:
-        if one.moved or one.stray:
+        if one.moved or one.stray or plan.look.of(one.name) == LATER:
             continue
         ends = {sign: [p for p in one.places if plan.pack.polarity_of(p) == sign] for sign in "+−"}
         if ends["+"] and ends["−"]:
             start, end = (_middle(plan, strip, ends[sign]) for sign in "+−")
             head = arrow_head(start, end)
             if canvas.room.is_free(hull(around(s, 0.5) for s in head)) or one.name in plan.bars:
-                dark = plan.look.of(one.name) == "bare"
+                dark = plan.look.of(one.name) == BARE
                 canvas.shapes.append(path(head, "sheet" if dark else "head", closed=True))
                 canvas.room.take(hull(around(s, 0.5) for s in head))
     for name in strip.modules:
@@ -198,7 +207,7 @@ def name_bars(laid: list[Laid], look: Look, canvas: Canvas) -> None:
         elif one.name in look.lands:
             words += " planned here"
         width, height = words_px(words, bold=True) + 3, SIZES["s"] + 1
-        on = () if look.of(one.name) == "bare" else _on_bar(box, width, height)
+        on = () if look.of(one.name) in (BARE, UNDER) else _on_bar(box, width, height)
         canvas.label(box, words, bold=True, spots=[*on, *_at_bar(box, width, height)])
 
 
@@ -228,11 +237,16 @@ def _at_bar(box: Box, width: float, height: float) -> Iterator[Box]:
         yield Box(box.x - gap - width, box.y + (box.height - height) / 2, width, height)
 
 
-def name_modules(strip: Strip, canvas: Canvas) -> None:
+def name_modules(look: Look, strip: Strip, canvas: Canvas) -> None:
     """Write the name of each module inside it, upright where it is narrow, clear of what lies on it."""
     for name in strip.modules:
         box = canvas.anchors[name][-1]
-        canvas.label(box, name, spots=_in_module(box, words_px(name) + 3, SIZES["s"] + 1))
+        words = name + look.after.get(name, "")
+        spot = canvas.room.first(_in_module(box, words_px(words) + 3, SIZES["s"] + 1))
+        if spot is None:
+            words = name  # the section's number stands where there is room for it
+        spots = [spot] if spot else _in_module(box, words_px(words) + 3, SIZES["s"] + 1)
+        canvas.label(box, words, spots=spots)
 
 
 def _in_module(box: Box, width: float, height: float) -> Iterator[Box]:

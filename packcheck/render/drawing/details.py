@@ -9,7 +9,7 @@ from packcheck.model.pack.model import Pack, Point
 from packcheck.model.pack.order import Covers
 from packcheck.render.drawing.canvas import Canvas, corners
 from packcheck.render.drawing.faces import Strip
-from packcheck.render.drawing.look import DRAWN, GONE, UNKNOWN
+from packcheck.render.drawing.look import DRAWN, GONE, LATER, UNKNOWN
 from packcheck.render.drawing.paper import SIZES, Box, circle, hull, in_box, part, rect, strokes, words_px
 from packcheck.render.drawing.plan import Plan, Tail
 
@@ -30,8 +30,10 @@ def draw_covers(plan: Plan, strip: Strip, canvas: Canvas, over: Covers) -> None:
     for name, boxes in under.items():
         box = hull(boxes).grown(6.0 + 4 * level[name])
         cover, ink = plan.pack.covers[name], plan.look.of(name)
-        on = plan.look.is_record and ink == DRAWN
-        state = "" if not plan.look.is_record else ", on" if on else ", not on" if ink == GONE else ", not recorded"
+        on = (plan.look.is_record or plan.look.is_work) and ink == DRAWN
+        if ink == LATER and name not in plan.look.lit:
+            continue
+        state = _cover_state(plan.look.of_what, ink, on=on)
         screws = f", {cover.screws} {cover.screw_part}" if cover.screws else ""
         line = "halo" if name in plan.look.lit else "lid lid-on" if on else "lid"
         canvas.add("cover", name, f"cover {name} over {cover.over}{screws}{state}", [rect(box, line, 6)])
@@ -43,6 +45,12 @@ def draw_covers(plan: Plan, strip: Strip, canvas: Canvas, over: Covers) -> None:
         tops = [Box(middle + step, box.y - SIZES["s"] - 3, width, SIZES["s"] + 1) for step in (0, -90, 90, -180, 180)]
         label = canvas.label(Box(box.x, box.y, box.width, 1), words, spots=tops)
         canvas.anchor(name, label or box)
+
+
+def _cover_state(of_what: str, ink: str, *, on: bool) -> str:
+    if of_what == "plan" or ink == LATER:
+        return ""
+    return ", on" if on else ", not on" if ink == GONE else ", not recorded"
 
 
 def _edges(box: Box) -> Iterator[Box]:
@@ -86,11 +94,11 @@ def draw_tails(plan: Plan, tails: Iterable[Tail], canvas: Canvas) -> None:
     """Draw the end of each lead at what it is fixed to, with a tag that tells where it goes."""
     for tail in sorted(tails, key=lambda tail: not tail.moved):
         anchor = _anchor(canvas, tail.node)
-        if anchor is None:
+        if anchor is None or plan.look.of(tail.name) == LATER:
             continue
         conductor = plan.pack.conductors.get(tail.name)
         planned = " planned here" if tail.name in plan.look.lands else _SAID.get(plan.look.of(tail.name), "")
-        state = " found here" if tail.moved else planned
+        state = " found here" if tail.moved else plan.look.after.get(tail.name, planned)
         words = f"{tail.name} → {', '.join(tail.onwards)}{state}"
         length = f", {format_quantity(conductor.length_mm, 'mm')}" if conductor and conductor.length_mm else ""
         kind = conductor.kind if conductor else "a conductor that the layout lacks,"
@@ -118,7 +126,7 @@ def draw_taps(plan: Plan, taps: Iterable[tuple[str, str]], canvas: Canvas) -> No
     """Draw each sense tap as a small ring with its name beside what its eyelet lies on."""
     for name, node in taps:
         anchor = _anchor(canvas, node)
-        if anchor is None:
+        if anchor is None or plan.look.of(name) == LATER:
             continue
         tap = plan.pack.taps[name]
         pin = f", pin {tap.pin} of {tap.connector}" if tap.connector else ""

@@ -9,7 +9,7 @@ from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.model import Device, Pack, Tap
 from packcheck.network.current_path import Branch, Item, current_path
 from packcheck.render.drawing.canvas import Canvas
-from packcheck.render.drawing.look import GONE, UNKNOWN, Look
+from packcheck.render.drawing.look import BARE, GONE, UNKNOWN, Look
 from packcheck.render.drawing.paper import SIZES, Box, Spot, circle, in_box, part, rect, shortened, strokes, words_px
 from packcheck.render.drawing.symbols import LONG, battery, polarity, symbol
 
@@ -139,7 +139,7 @@ def _shunted(pack: Pack, look: Look, item: Item, canvas: Canvas, box: Box) -> No
         canvas.anchor(name, Box(x, y - 8, LONG, 16))
 
 
-def draw_connectors(pack: Pack, canvas: Canvas, left: float, top: float, right: float) -> float:
+def draw_connectors(pack: Pack, look: Look, canvas: Canvas, left: float, top: float, right: float) -> float:
     """Draw each sense connector with its pins in order, and return where they end [px]."""
     by_connector: dict[str, list[Tap]] = {}
     for tap in pack.taps.values():
@@ -157,7 +157,7 @@ def draw_connectors(pack: Pack, canvas: Canvas, left: float, top: float, right: 
         for row in _rows(taps, _pins_in(right - left - head)):
             canvas.shapes.append(rect(Box(x + head, below + 26, len(row) * _PIN + 6, 22), "case", 4))
             for i, tap in enumerate(row):
-                _pin(canvas, tap, x + head + 3 + i * _PIN, below + 37)
+                _pin(canvas, look, tap, x + head + 3 + i * _PIN, below + 37)
             below += 58 + min(90.0, max(words_px(tap.name, "xs") for tap in row))
         x, deep = x + long + 34, max(deep, below - y)
     return y + deep
@@ -172,16 +172,18 @@ def _rows(taps: Sequence[Tap], most: int) -> Iterator[Sequence[Tap]]:
         yield taps[start : start + max(1, most)]
 
 
-def _pin(canvas: Canvas, tap: Tap, x: float, y: float) -> None:
+def _pin(canvas: Canvas, look: Look, tap: Tap, x: float, y: float) -> None:
     """Draw a pin with its number, the first one square, and the name of its tap beneath."""
     middle = x + _PIN / 2
-    shape = rect(Box(middle - 5, y - 5, 10, 10), "ring") if tap.pin == 1 else circle((middle, y), 5, "ring")
+    bare = look.of(f"{tap.connector}.{tap.pin}") == BARE
+    ink = "metal-bare" if bare else "ring"
+    shape = rect(Box(middle - 5, y - 5, 10, 10), ink) if tap.pin == 1 else circle((middle, y), 5, ink)
     words = shortened(tap.name, 90, "xs")
     length = words_px(words, "xs")
     under = Box(middle - SIZES["xs"] / 2, y + 13, SIZES["xs"], length + 2)
     above = Box(middle - _PIN / 2, y - 24, _PIN, SIZES["xs"])
     shapes = [shape, in_box(above, str(tap.pin), "xs"), in_box(under, words, "xs", turn=-90)]
-    title = f"pin {tap.pin} of {tap.connector}: tap {tap.name} on {tap.node}"
+    title = f"pin {tap.pin} of {tap.connector}: tap {tap.name} on {tap.node}{', bare' if bare else ''}"
     canvas.shapes.append(part("pin", f"{tap.connector}.{tap.pin}", title, shapes))
     canvas.room.take(Box(middle - 6, y - 6, 12, 12))
     for box in (under, above):

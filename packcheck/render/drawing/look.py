@@ -9,6 +9,8 @@ from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import FittedConductor, FittedModule, Record
 
 DRAWN, GONE, UNKNOWN = "drawn", "gone", "unknown"
+LATER, BARE, UNDER, CAPPED = "later", "bare", "under", "capped"
+"""Inks of a pack in the work: not there yet, bare metal, under a cover, under a cap."""
 
 
 @dataclass(frozen=True)
@@ -23,10 +25,11 @@ class Sign:
 class Look:
     """How parts look.
 
-    ``ink`` by part: drawn (the usual), gone (not fitted), unknown (not recorded); an exposure adds bare, under (a
-    cover) and capped.  ``signs`` by place, where they are otherwise than planned or not seen.  ``lands`` by conductor:
-    the nodes it was found on, where these are others than planned; ``strays`` are conductors that the layout lacks.
-    ``words`` are told with a part; ``lit`` are the parts in hand.
+    ``of_what``: a plan, a record, or the work at one step.  ``ink`` by part: drawn (the usual), gone (not fitted),
+    unknown (not recorded), and in the work later, bare, under (a cover), capped.  ``signs`` by place, where they are
+    otherwise than planned or not seen.  ``lands`` by conductor: the nodes it was found on, where these are others than
+    planned; ``strays`` are conductors that the layout lacks.  ``words`` are told with a part, ``after`` is written
+    behind its name; ``lit`` are the parts in hand.
     """
 
     ink: Mapping[str, str] = field(default_factory=dict)
@@ -34,8 +37,19 @@ class Look:
     lands: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     strays: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
+    after: Mapping[str, str] = field(default_factory=dict)
     lit: frozenset[str] = frozenset()
-    is_record: bool = False
+    of_what: str = "plan"
+
+    @property
+    def is_record(self) -> bool:
+        """Return whether it is that of a record."""
+        return self.of_what == "record"
+
+    @property
+    def is_work(self) -> bool:
+        """Return whether it is that of the work at one step."""
+        return self.of_what == "work"
 
     def of(self, name: str) -> str:
         """Return how a part looks."""
@@ -69,7 +83,7 @@ def as_recorded(pack: Pack, record: Record, lit: frozenset[str] = frozenset()) -
     for name, conductor in record.conductors.items():
         if name not in pack.conductors and conductor.fitted is not False and conductor.lands:
             strays[name] = conductor.lands
-    return Look(ink, signs, lands, strays, words, lit, is_record=True)
+    return Look(ink, signs, lands, strays, words, lit=lit, of_what="record")
 
 
 def _fitted(fitted: bool | None) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
-from packcheck.render.page import printable
+from packcheck.render.page import printable, unbroken
 
 Spot = tuple[float, float]
 SIZES = {"xs": 8.5, "s": 10.0, "m": 13.0, "l": 19.0, "xl": 40.0}
@@ -105,7 +105,7 @@ def _character(character: str) -> int:
 def wrapped(words: str, width: float, size: str = "m") -> list[str]:
     """Return a text in lines no wider than a width [px]; a word that is wider is broken."""
     lines, line = [], ""
-    for word in printable(words).split(" "):
+    for word in unbroken(printable(words)).split(" "):
         tried = f"{line} {word}" if line else word
         if words_px(tried, size) <= width:
             line = tried
@@ -117,7 +117,7 @@ def wrapped(words: str, width: float, size: str = "m") -> list[str]:
             lines.append(word[:cut])
             word = word[cut:]
         line = word
-    return [*lines, line]
+    return [piece.replace("\u00a0", " ") for piece in (*lines, line)]
 
 
 def shortened(words: str, width: float, size: str = "s") -> str:

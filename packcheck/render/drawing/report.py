@@ -9,10 +9,11 @@ from packcheck.judging.report import Report
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Stage
 from packcheck.model.record.model import Record
+from packcheck.render.drawing.document import MARGIN, WIDTH, Heading
 from packcheck.render.drawing.look import Look, as_recorded
 from packcheck.render.drawing.noticing import notes_of
 from packcheck.render.drawing.plan import Plan
-from packcheck.render.drawing.sheet import MARGIN, WIDTH, Heading, draw_sheet
+from packcheck.render.drawing.sheet import draw_sheet
 from packcheck.render.page import plural
 from packcheck.render.terminal import verdict_words
 
