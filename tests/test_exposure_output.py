@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
-from xml.etree import ElementTree
 
 import jsonschema
 import pytest
@@ -17,7 +16,7 @@ from packcheck.exposure.answer import Answer, work_out
 from packcheck.exposure.story import Asked
 from packcheck.files.shipped import schema_folder, shipped_folder
 from packcheck.model.pack.order import KINDS
-from packcheck.render.exposure_drawing import drawings, write_drawings
+from packcheck.render.exposure_drawing import drawings
 from packcheck.render.exposure_json import render_exposure_json
 from packcheck.render.exposure_text import render_exposure
 from packcheck.render.exposure_words import number
@@ -29,21 +28,11 @@ PERMITTING = re.compile(
     r"|no protection|without risk|no risk|is fine|all clear)\b",
     re.IGNORECASE,
 )
-SVG = "{http://www.w3.org/2000/svg}"
 
 
 @pytest.fixture(scope="module")
 def answer() -> Answer:
     return work_out(pack_of(example_24()), None, Asked(tools_mm=(100.0, 150.0)))
-
-
-@pytest.fixture(scope="module")
-def drawn(answer: Answer) -> dict[str, str]:
-    return dict(drawings(answer))
-
-
-def texts(document: str) -> list[str]:
-    return [element.text or "" for element in ElementTree.fromstring(document).iter(f"{SVG}text")]
 
 
 @pytest.mark.parametrize(
@@ -83,6 +72,25 @@ def test_text_has_every_step_with_its_figures(answer: Answer) -> None:
         assert words in flat
 
 
+def test_the_first_line_tells_when_60_v_is_first_passed(answer: Answer) -> None:
+    # sections of six sticks of 8.7 V are 52.2 V; the first link makes twelve of them, 104.4 V
+    first = render_exposure(answer).splitlines()[0]
+    assert first == "60 V is first passed at step 5, with B06: 52.2 V before, 104.4 V after (full cells)"
+    document = json.loads(render_exposure_json(answer, version="0"))
+    assert document["first above 60 V"] == {"step": "5", "act": "B06", "before V": pytest.approx(52.2),
+                                            "after V": pytest.approx(104.4)}  # fmt: skip
+    low = work_out(pack_of(small(3, highest_v=9.0)), None, Asked())
+    assert render_exposure(low).splitlines()[0] == "60 V is never passed, with full cells"
+    assert json.loads(render_exposure_json(low, version="0"))["first above 60 V"] is None
+    high = work_out(pack_of(small(3, highest_v=70.0)), None, Asked())
+    assert render_exposure(high).startswith("60 V is passed from the start: one module alone has 70.0 V")
+    undone = work_out(answer.pack, None, Asked(), backwards=True)
+    number_ = next(e.stage.number for e in undone.exposures if "B06" in e.stage.items)
+    assert render_exposure(undone).startswith(
+        f"60 V is passed until step {number_} is done: only then has every section 52.2 V"
+    )
+
+
 def test_text_keeps_to_the_width(answer: Answer) -> None:
     for width in (80, 100, 120):
         lines = render_exposure(answer, width=width).splitlines()
@@ -116,66 +124,6 @@ def test_json_schema_knows_every_kind_of_stage() -> None:
     assert tuple(SCHEMA["$defs"]["stage"]["properties"]["kind"]["enum"]) == KINDS
 
 
-def test_one_drawing_per_step_and_face(answer: Answer, drawn: dict[str, str]) -> None:
-    assert len(drawn) == 2 * len(answer.exposures)
-    assert list(drawn)[:2] == ["step-01-face-A.svg", "step-01-face-B.svg"]
-
-
-def test_drawings_are_whole_and_lean_on_nothing_outside(drawn: dict[str, str]) -> None:
-    for text in drawn.values():
-        root = ElementTree.fromstring(text)
-        assert root.tag == f"{SVG}svg"
-        assert not re.search(r"href|url\((?!#hatch\))|<script|<image|@import|http(?!://www\.w3\.org/2000/svg)", text)
-
-
-def test_drawings_use_black_white_and_grey_alone(drawn: dict[str, str]) -> None:
-    for text in drawn.values():
-        colours = set(re.findall(r"#([0-9a-fA-F]{3,6})\b", text)) - {"hatch"}
-        assert colours
-        assert all(len(set(colour)) == 1 for colour in colours)
-        assert not re.search(r'(?:fill|stroke)[:=]"?(?!#|none|url|-)[a-z]', text)
-
-
-def test_drawings_show_bare_metal_sections_and_the_worst_bridge(answer: Answer, drawn: dict[str, str]) -> None:
-    number_of = {exposure.stage.number: index for index, exposure in enumerate(answer.exposures, 1)}
-    links = drawn[f"step-{number_of['5']:02d}-face-B.svg"]
-    words = texts(links)
-    assert "B" in words
-    assert any("worst bridge B02 to B10: 69.6 V" in text for text in words)
-    assert "[1] 12 modules, 104.4 V" in words
-    boxes = [e.get("class") for e in ElementTree.fromstring(links).iter(f"{SVG}rect")]
-    assert boxes.count("bare") == 9 + 1  # nine bars of face B, and the legend's
-    covered = drawn[f"step-{number_of['3']:02d}-face-A.svg"]
-    kinds = [e.get("class") for e in ElementTree.fromstring(covered).iter(f"{SVG}rect")]
-    assert kinds.count("under") == 12 + 1
-    assert any(text == "covered by CA" for text in texts(covered))
-
-
-def test_the_back_is_drawn_as_seen_from_behind(drawn: dict[str, str]) -> None:
-    def place(document: str, name: str) -> float:
-        for element in ElementTree.fromstring(document).iter(f"{SVG}text"):
-            if element.text == name:
-                return float(element.get("x", "nan"))
-        raise AssertionError(name)
-
-    assert place(drawn["step-01-face-A.svg"], "P01") < place(drawn["step-01-face-A.svg"], "P24")
-    assert place(drawn["step-01-face-B.svg"], "P01") > place(drawn["step-01-face-B.svg"], "P24")
-
-
-def test_names_are_escaped() -> None:
-    layout = small(3) | {"faces": {"A": "front", "B": "back"}}
-    layout["bars"] = {"<b>&": layout["bars"]["B1"], "B2": layout["bars"]["B2"]}
-    for text in dict(drawings(work_out(pack_of(layout), None, Asked()))).values():
-        ElementTree.fromstring(text)
-        assert "<b>" not in text
-
-
-def test_files_are_written_whole(answer: Answer, tmp_path: Path) -> None:
-    folder = tmp_path / "drawings"
-    assert write_drawings(answer, folder) == len(list(folder.iterdir())) == 2 * len(answer.exposures)
-    assert {path.suffix for path in folder.iterdir()} == {".svg"}
-
-
 @pytest.mark.parametrize(
     ("value", "unit", "text"),
     [(789.47, "A", "789 A"), (9994.0, "W", "9990 W"), (9996.0, "W", "10 kW"), (37620.0, "W", "37.6 kW"),
@@ -191,7 +139,9 @@ def test_figures_for_people(value: float, unit: str, text: str) -> None:
 def test_command_prints_the_text(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["exposure", str(SKERRY), "--tool", "150 mm"]) == 0
     printed = capsys.readouterr().out
-    assert printed.startswith("EXPOSURE through the work: skerry-24")
+    assert printed.startswith(
+        "60 V is first passed at step 4, with B06: 52.2 V before, 104.4 V after (full cells)\n\nEXPOSURE"
+    )
     assert "PROPOSED ORDER" in printed
 
 
@@ -223,7 +173,8 @@ def test_command_writes_json_and_drawings(tmp_path: Path, capsys: pytest.Capture
     jsonschema.Draft202012Validator(SCHEMA).validate(document)
     assert document["asked"] == {"tools mm": [100, 250], "external ohm": 0.002, "earthed": "T00", "caps": "planned"}
     assert document["teardown"]
-    assert len(list(folder.iterdir())) == 2 * len(document["steps"])
+    bare = sum(bool(step["bare"]) for step in document["steps"])
+    assert len(list(folder.iterdir())) == bare + 1 + len(document["steps"])
     assert "drawings" in capsys.readouterr().err
 
 

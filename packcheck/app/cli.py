@@ -22,6 +22,7 @@ from packcheck.app.arguments import (
     read_besides,
     rules_and_profile,
 )
+from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
 from packcheck.app.exposure import exposure
 from packcheck.app.next import next_stage
@@ -39,6 +40,7 @@ app = typer.Typer(
 rules_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="List the rules, show one, test a folder.")
 app.command()(exposure)
 app.command("next")(next_stage)
+app.command()(draw)
 app.add_typer(rules_app, name="rules")
 
 RulesFolder = Annotated[

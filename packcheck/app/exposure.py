@@ -39,7 +39,7 @@ def exposure(
     ] = None,
     drawings: Annotated[
         Path | None,
-        typer.Option("--drawings", metavar="FOLDER", help="Write one SVG drawing per step and face to this folder."),
+        typer.Option("--drawings", metavar="FOLDER", help="Write SVG sheets and step cards to this folder."),
     ] = None,
     layout: Annotated[Path | None, typer.Option(metavar="FILE", help=LAYOUT_HELP)] = None,
     force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from packcheck.exposure.against_record import Shown, as_worked
 from packcheck.exposure.bounds import Bound, unavoidable
 from packcheck.exposure.changes import Change, best_change
+from packcheck.exposure.passing import Passing, first_passing
 from packcheck.exposure.planning import acts_of, stages_of_acts
 from packcheck.exposure.search import merit_of, plan
 from packcheck.exposure.story import Asked, Exposure, Model
@@ -40,7 +41,8 @@ class Answer:
 
     ``exposures`` belong to the order shown (``shown_order``: "the layout's own order", "the proposed order", each built
     up or, with ``is_teardown``, taken apart).  ``findings`` are those of the rules about the work as told; whoever asks
-    for the answer has them judged.  ``own`` is the merit of the layout's order where it has one.
+    for the answer has them judged.  ``own`` is the merit of the layout's order where it has one.  ``passing``: when
+    the order shown, as it builds up, first passes 60 V.
     """
 
     pack: Pack
@@ -57,6 +59,7 @@ class Answer:
     change_searched: bool
     worked: tuple[Shown, ...] = ()
     findings: tuple[Finding, ...] = ()
+    passing: Passing | None = None
 
 
 def work_out(
@@ -83,6 +86,7 @@ def work_out(
     stages = stages_of_acts(pack, yard, acts)
     use_own = own is not None and not proposed
     shown = own.stages if own is not None and use_own else stages
+    passing = first_passing(yard, shown)
     shown = teardown(shown) if backwards else tuple(shown)
     exposures = tuple(model.story(shown))
     steps = read_work(record) if record else ()
@@ -94,6 +98,7 @@ def work_out(
         exposures, Proposal(stages, _merit(model, yard, acts), is_best, unavoidable(pack, yard)),
         _merit(model, yard, own_acts) if own else None, own.left_out if own else (),
         best_change(model, shown, exposures) if searched else None, searched, tuple(worked),
+        passing=passing,
     )  # fmt: skip
 
 

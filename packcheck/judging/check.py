@@ -42,7 +42,7 @@ def check_file(
     OwnFault : packcheck broke one of its own promises.
     """
     with collection_held_off():
-        return _judged(open_file(path, layout), rules, gate, profile)  # text -> document -> pack and record
+        return check_opened(open_file(path, layout), rules, gate, profile)  # text -> document -> pack and record
 
 
 def check(
@@ -68,11 +68,13 @@ def check(
     InputProblems, OwnFault : as ``check_file``.
     """
     with collection_held_off():
-        return _judged(open_bytes(content, name, layout), rules, gate, profile)
+        return check_opened(open_bytes(content, name, layout), rules, gate, profile)
 
 
-def _judged(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Profile | None) -> Report:
-    facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
-    layout_only = opened.record is None
-    judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
-    return compose_report(judgement, opened, rules, profile)
+def check_opened(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Profile | None) -> Report:
+    """Judge a file that has been read: what ``check_file`` does from there on."""
+    with collection_held_off():
+        facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
+        layout_only = opened.record is None
+        judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
+        return compose_report(judgement, opened, rules, profile)

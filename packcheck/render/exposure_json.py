@@ -33,6 +33,7 @@ def render_exposure_json(answer: Answer, *, version: str) -> str:
         "reaches": [{"what": reach.words, "length mm": reach.length_mm} for reach in answer.geometry.reaches],
         "order": answer.shown_order,
         "teardown": answer.is_teardown,
+        "first above 60 V": _passing(answer),
         "steps": [_step(exposure) for exposure in answer.exposures],
         "proposed": {
             "stages": [_stage(stage) for stage in proposal.stages], **_merit(proposal.merit),
@@ -51,6 +52,14 @@ def render_exposure_json(answer: Answer, *, version: str) -> str:
         "cautions": list(CAUTIONS),
     }  # fmt: skip
     return dumped(document)
+
+
+def _passing(answer: Answer) -> dict[str, Any] | None:
+    passing = answer.passing
+    if passing is None:
+        return None
+    number = passing.stage.number if passing.stage else None
+    return {"step": number, "act": passing.act, "before V": passing.before_v, "after V": passing.after_v}
 
 
 def _stage(stage: Stage) -> dict[str, Any]:

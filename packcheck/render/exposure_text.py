@@ -18,6 +18,7 @@ from packcheck.render.exposure_words import (
     bare_words,
     bridge_words,
     number,
+    passing_words,
     step_number,
     work_words,
 )
@@ -58,7 +59,8 @@ def render_exposure(answer: Answer, *, width: int = USUAL_WIDTH, colour: bool = 
 
 def _head(page: Page, answer: Answer) -> None:
     pack, asked = answer.pack, answer.asked
-    page.banner(f"EXPOSURE through the work: {pack.name} revision {pack.revision}", "strong")
+    page.banner(passing_words(answer), "hold" if answer.passing else "strong")
+    page.heading(f"EXPOSURE through the work: {pack.name} revision {pack.revision}")
     page.say(NO_PERMISSION)
     way = "taken apart, backwards" if answer.is_teardown else "built up"
     modules = f"module voltages of record {answer.record.file}" if answer.record else "module voltages of the layout"

@@ -34,6 +34,17 @@ def _spell(character: str) -> str:
     return " " if character in "\n\r\t" else f"<{ord(character):02X}>"
 
 
+def unbroken(text: str) -> str:
+    """Return the text with no-break blanks between each number and its unit.
+
+    Examples
+    --------
+    >>> unbroken("at 1 mm or 2 mm") == "at 1" + chr(160) + "mm or 2" + chr(160) + "mm"
+    True
+    """
+    return _QUANTITY.sub(_NO_BREAK, text)
+
+
 def plural(count: int, noun: str) -> str:
     """Return the count with its noun: ``1 joint``, ``2 joints``.
 
@@ -111,7 +122,7 @@ class Page:
 
     def _wrapped(self, text: str, first: str, rest: str) -> list[str]:
         lines = textwrap.wrap(
-            _QUANTITY.sub(_NO_BREAK, printable(text)),
+            unbroken(printable(text)),
             self.width,
             initial_indent=first,
             subsequent_indent=rest,

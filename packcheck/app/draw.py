@@ -1,0 +1,86 @@
+"""The command ``packcheck draw``: a layout, or a record as judged, as one SVG drawing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, gate_named, read_besides, rules_and_profile
+from packcheck.app.exits import printable, say
+from packcheck.files.problems import WrongUsage
+
+NARROWEST, USUAL, BROADEST = 320, 1250, 10_000
+"""Widths of a sheet that can be asked for [px]."""
+
+if TYPE_CHECKING:
+    from packcheck.model.opening import Opened
+    from packcheck.model.pack.order import Stage
+
+
+def draw(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A layout or a record; - is standard input.")],
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
+    ] = None,
+    gate: Annotated[str, typer.Option(help="'fit bars', 'plug in', 'close contactors' or 'release'.")] = "plug in",
+    step: Annotated[
+        str, typer.Option(metavar="NUMBER", help="Step of the layout's order to highlight; of a record, the next one.")
+    ] = "",
+    width: Annotated[int, typer.Option(metavar="PIXELS", help="Width of the sheet; 390 suits a phone.")] = USUAL,
+    profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
+    rules: Annotated[
+        list[Path] | None, typer.Option("--rules", metavar="FOLDER", help="Rules of your own; may be given again.")
+    ] = None,
+    layout: Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)] = None,
+    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+) -> int:
+    """Draw a layout, or a record as judged: each face to scale, the current path, findings where they are.
+
+    \b
+    Exit codes are those of check, for the same file and gate.
+
+    \b
+    Example:
+      packcheck draw layouts/skerry-24/skerry-24.yaml --output skerry-24.svg
+    """
+    wanted = gate_named(gate)
+    if not NARROWEST <= width <= BROADEST:
+        raise WrongUsage(f"--width: found {width}, needed {NARROWEST} to {BROADEST} pixels")
+    from packcheck.judging.check import check_opened
+    from packcheck.judging.report import exit_code
+    from packcheck.model.opening import open_file
+    from packcheck.render.drawing.report import draw_report
+
+    held_to, shop = rules_and_profile(rules, profile)
+    opened = open_file(file, layout)
+    stage = _stage(opened, step)
+    report = check_opened(opened, held_to, wanted, shop)
+    table_of = {rule.name: rule.each for rule in held_to}
+    text = draw_report(opened.pack, opened.record, report, table_of, stage, asked=bool(step), width=width)
+    read = [*(name for _, name, _ in opened.hashes), *read_besides(held_to, shop)]
+    deliver(text, output, read, force=force)
+    if output:
+        say(f"{printable(str(output))}: drawing of {printable(report.about.pack_id or opened.pack.name)}\n")
+    return exit_code(report.judgement)
+
+
+def _stage(opened: Opened, step: str) -> Stage | None:
+    """Return the stage to highlight: the one that was asked for, of a record else the one it has come to.
+
+    Raises
+    ------
+    WrongUsage : the layout's order has no such step.
+    """
+    from packcheck.model.pack.order import read_order
+    from packcheck.model.record.in_hand import stage_in_hand
+
+    if not step:
+        return stage_in_hand(opened.pack, opened.record) if opened.record else None
+    stages = read_order(opened.pack).stages if opened.pack.order else ()
+    found = [stage for stage in stages if stage.number == step or stage.number.split(".")[0] == step]
+    if not found:
+        known = ", ".join(stage.number for stage in stages) or "none: it states no order"
+        raise WrongUsage(f"no step '{step}' in the order of the layout; it has {known}")
+    return found[0]._replace(number=step, items=tuple(item for stage in found for item in stage.items))
