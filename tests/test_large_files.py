@@ -78,7 +78,7 @@ def test_more_than_any_pack_holds_is_refused(tmp_path: Path, capsys: pytest.Capt
 
 def test_beyond_a_thousand_mistakes_the_rest_is_not_listed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     seconds_of(tmp_path, unknown_modules, 2 * MOST_PROBLEMS)
-    assert f"{MOST_PROBLEMS + 1} mistakes" in capsys.readouterr().out
+    assert f"{MOST_PROBLEMS + 1:,} mistakes" in capsys.readouterr().out
 
 
 def test_a_name_as_long_as_a_book_is_cut_short(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -99,4 +99,5 @@ def seconds_to_gather(branches: int) -> float:
 
 
 def test_four_times_the_branches_between_few_places_cost_no_more_than_some_four_times() -> None:
-    assert seconds_to_gather(16_000) < 9 * min(seconds_to_gather(4_000) for _ in range(3)) + 0.1
+    large = min(seconds_to_gather(16_000) for _ in range(3))
+    assert large < 9 * min(seconds_to_gather(4_000) for _ in range(3)) + 0.1

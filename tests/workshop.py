@@ -313,7 +313,7 @@ def _every_second(nodes: list[str]) -> list[str]:
 
 
 def rack_layout(counts: list[int], *, name: str = "rack") -> Data:
-    """Return a layout of strings in parallel, each a tray of so many modules with a disconnect in its middle."""
+    """Return a layout of strings in parallel, each a tray of so many modules, a disconnect in its middle, a fuse."""
     layout = stick_layout(max(4, *counts), name=name)
     block = next(iter(layout["positions"].values()))
     strings = {f"S{i}": count for i, count in enumerate(counts, 1)}
@@ -330,15 +330,17 @@ def rack_layout(counts: list[int], *, name: str = "rack") -> Data:
     size = [f"{150 * max(2, len(counts))} mm", "20 mm", "4 mm"]
     layout["bars"] = {
         "BN": {"lands": [*(minus(s, 1) for s in strings), "K2.2"], "size": size},
-        "BP": {"lands": [*(plus(s, n) for s, n in strings.items()), "F1.1"], "size": size},
+        "BP": {"lands": [*(f"F{s}.2" for s in strings), "F1.1"], "size": size},
     }
     layout["leads"] = {
         **{f"W{s}a": {"lands": [plus(s, n // 2), f"D{s}.1"]} for s, n in strings.items()},
         **{f"W{s}b": {"lands": [f"D{s}.2", minus(s, n // 2 + 1)]} for s, n in strings.items()},
+        **{f"W{s}f": {"lands": [plus(s, n), f"F{s}.1"]} for s, n in strings.items()},
         "W4": {"lands": ["F1.2", "K1.1"]},
     }
     plugs = {f"D{s}": {"kind": "service disconnect"} for s in strings}
-    layout["devices"] = {**plugs, **{key: layout["devices"][key] for key in ("F1", "K1", "K2")}}
+    fuses = {f"F{s}": layout["devices"]["F1"] for s in strings}
+    layout["devices"] = {**plugs, **fuses, **{key: layout["devices"][key] for key in ("F1", "K1", "K2")}}
     layout["states"] = {
         "plug out": {"closed": []},
         "plug in": {"closed": [*plugs]},

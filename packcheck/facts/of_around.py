@@ -9,6 +9,7 @@ from packcheck.files.name_lists import list_places
 from packcheck.files.names import RangeProblem, expand_names
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Covers
+from packcheck.model.pack.parts import insulated_places
 from packcheck.model.pack.surrounding import Cover
 from packcheck.rules.catalogue import Row, Value
 
@@ -68,6 +69,23 @@ def vented(pack: Pack) -> dict[str, Value]:
         "vent_lines": ", ".join(
             f"{name} over {list_places(_list(line.get('over')))}" for name, line in pack.vents.items()
         ),
+    }
+
+
+_OVER_ALL = frozenset(("whole pack", "lid"))
+"""Words of ``over:`` that leave nothing of a pack in reach."""
+
+
+def uncovered(pack: Pack) -> dict[str, Value]:
+    """Return the places that lie under no cover and under no insulating cap once all is fitted as drawn."""
+    covers, capped = Covers(pack), insulated_places(pack)
+    closed = any(cover.over in _OVER_ALL for cover in pack.covers.values())
+    bare = [] if closed else [place for place in pack.places if place not in capped and not covers.over_place(place)]
+    faces = dict.fromkeys(pack.face_of(place) for place in bare)
+    return {
+        "posts_uncovered": len(bare),
+        "posts_uncovered_names": list_places(bare) if bare else "none",
+        "faces_uncovered": ", ".join(f"face {face}" for face in faces if face) or "no face",
     }
 
 

@@ -9,7 +9,7 @@ from packcheck.facts.accounted import without_faults_in_the_path
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_around import vented
+from packcheck.facts.of_around import uncovered, vented
 from packcheck.facts.of_drawn_taps import unsensed
 from packcheck.facts.of_open_switches import is_one_place, mains_datum, mains_past_disconnects
 from packcheck.facts.of_places import clamped_stack
@@ -71,6 +71,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         **_band("torque", "n_m", clamp.torque_n_m if clamp else Bounds()),
         **clamped_stack(pack),
         **vented(pack),
+        **uncovered(pack),
     }
 
 
