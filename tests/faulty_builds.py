@@ -164,11 +164,13 @@ class Build:
         return {**pairs, **{f"{letter}{i}": pair for letter, more in named.items() for i, pair in enumerate(more, 1)}}
 
     def _from_string_to_string(self, bank: Sequence[Sequence[str]]) -> Iterator[Named]:
-        """Yield readings over the first module of each string to the start of the next, and likewise at their ends."""
+        """Yield readings over the first module of each string to the next, likewise at their ends, and over fuses."""
         groups = [self.pack.strings[names[0]].groups for names in bank]
         for one, other in pairwise(groups):
             yield self._place(one[0], plus=True), self._place(other[0], plus=False)
             yield self._place(other[-1], plus=True), self._place(one[-1], plus=False)
+        fused = [name for name in self.pack.devices if name.startswith("FS")]
+        yield from ((self._place(string[-1], plus=True), "F1.1") for string in groups if fused)
 
     @property
     def ends(self) -> Named:
@@ -270,11 +272,11 @@ class Build:
                     yield self._moved(bar, lands, f"{bar.name}, {nodes[index]} to {there}")
 
     def members_unjoined(self) -> Iterator[Fault]:
-        """A bar with more than two landings misses the post of one module."""
+        """A bar with more than two landings misses the post of one module, or the fuse of one string."""
         for bar in self._bars():
             nodes = [landing.node for landing in bar.lands]
             for node in nodes if len(nodes) > 2 else ():
-                if node.partition(".")[0] in self.pack.positions:
+                if node.partition(".")[0] in self.pack.positions or node.startswith("FS"):
                     yield self._moved(bar, [other for other in nodes if other != node], f"{bar.name} off {node}")
 
     def _moved(self, bar: Conductor, lands: Sequence[str | None], place: str) -> Fault:

@@ -106,7 +106,7 @@ def test_a_shop_may_waive_and_adopt(folder: Path, capsys: pytest.CaptureFixture[
     assert run(["check", str(folder / "empty.yaml"), "--profile", str(shop)]) == 3
     text = " ".join(capsys.readouterr().out.split())
     assert "joint-resistance-high: no micro-ohmmeter here (E. Hale, 2026-09-01)" in text
-    assert "so this does not count: unproven at" in text
+    assert "so this does not count: not recorded at" in text
 
 
 def test_a_bad_rule_of_a_shop_is_told_apart_from_a_bad_pack(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -56,7 +56,7 @@ def test_floats_agree_with_fractions(branches: list[Branch]) -> None:
     found = solve_circuit(rounded)
     scale = max(abs(float(i)) for i in exact.current)
     for ours, true in zip(found.current, exact.current, strict=True):
-        assert float(ours) == pytest.approx(float(true), rel=1e-9, abs=1e-18 * scale)
+        assert float(ours) == pytest.approx(float(true), rel=1e-9, abs=1e-15 * scale)
 
 
 @given(networks(), st.data())

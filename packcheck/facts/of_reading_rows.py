@@ -50,7 +50,6 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
         "circulating": one.circulating,
         "floating": None if floating and one.joined_if_fitted else floating,
         **expectations(one),
-        **_slip(one),
         **_against_like(evidence, one, peers),
         **(_where_nothing_joins(evidence, one) if floating else {}),
     }
@@ -78,8 +77,8 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
 
 
 def expectations(one: Checked) -> dict[str, Value]:
-    """Return what the record predicts for a reading, and how far the reading is from it."""
-    return {"expected_v": one.expected, "difference_v": one.difference}
+    """Return what the record predicts for a reading, how far the reading is from it, and whether it looks a slip."""
+    return {"expected_v": one.expected, "difference_v": one.difference, **_slip(one)}
 
 
 def _slip(one: Checked) -> dict[str, Value]:

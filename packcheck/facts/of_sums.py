@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TypeAlias
 
 from packcheck.facts.common import measured, source_of, worked_out
-from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_readings import Checked
+from packcheck.facts.evidence import SHORT, Evidence
+from packcheck.facts.of_readings import CIRCULATING_V, Checked
 from packcheck.facts.peers import half_of_difference
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.taken import LOOSE
@@ -87,8 +87,13 @@ def _sum_row(evidence: Evidence, total: Checked, chain: Sequence[Checked], witho
     whole, parts = total.reading.value_v, [one.reading.value_v for one in chain]
     middle = whole.value - sum(part.value for part in parts)
     half = half_of_difference([(1.0, whole), *((-1.0, part) for part in parts)])
-    half += sum(one.drop_v for one in (total, *chain))  # what lies beside a circulating current is no one place
-    difference = worked_out(middle - half, middle + half, (*parts, whole))
+    drop = sum(one.drop_v for one in (total, *chain))  # what lies beside a circulating current is no one place
+    difference = worked_out(middle - half - drop, middle + half + drop, (*parts, whole))
+    about = {total.reading.name, *(one.reading.name for one in chain)}
+    if drop > CIRCULATING_V:
+        about.add(SHORT)
+        still = worked_out(middle - half, middle + half, (*parts, whole))
+        without = (*without, Without(frozenset((SHORT,)), {"difference_v": still}))
     values: dict[str, Value] = {
         "sum": total.reading.name,
         "parts": list_places(one.reading.name for one in chain),
@@ -101,7 +106,7 @@ def _sum_row(evidence: Evidence, total: Checked, chain: Sequence[Checked], witho
         total.reading.name,
         values,
         {},
-        frozenset((total.reading.name, *(one.reading.name for one in chain))),
+        frozenset(about),
         f"reading {total.reading.name} against {values['parts']}",
         "",
         source_of(evidence, whole.line),
