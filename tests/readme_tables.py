@@ -24,7 +24,7 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[1]
 README, LAYOUTS, RULES = ROOT / "README.md", ROOT / "layouts" / "README.md", ROOT / "rules" / "README.md"
 PAGES = (README, LAYOUTS, RULES)
-PICTURES = {"layouts/pictures/sk-0424-bench-1.svg": "layouts/skerry-24/sk-0424-bench-1.yaml"}
+PICTURES = {"layouts/misplaced-bar.svg": "layouts/skerry-24/sk-0424-bench-1.yaml"}
 """The pictures that pages show, each with the file that ``packcheck draw`` makes it of."""
 LONGEST_EXAMPLE = 64
 _TABLE = re.compile(r"(<!-- generated: ([\w ]+) -->\n).*?(<!-- end of \2 -->)", re.DOTALL)
