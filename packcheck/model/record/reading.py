@@ -140,10 +140,10 @@ def _compression(fields: Fields, reader: TableReader, spec: Mapping[str, Any], p
     taken: Taken = read_taken(
         fields, ("clamp", "taken"), spec.get("taken", {}), pack, columns, reader.measuring.instruments
     )
-    row = RowRead(["clamp"], ("clamp",), fields.document.mark(("clamp",), key=True).line, taken=taken)
+    row = RowRead(["clamp"], ("clamp",), fields.document.mark(("clamp",), key=True), taken=taken)
     cells = {
         name: reader.cell(("clamp", name), name, cell, spec[name], "", row)
         for name, cell in columns.items()
         if spec.get(name) not in (None, sheets.NOT_TAKEN)
     }
-    return Compression(cells.get("length"), cells.get("torque"), taken.at, row.line)
+    return Compression(cells.get("length"), cells.get("torque"), taken.at, row.origin)
