@@ -110,7 +110,7 @@ class Fitted:
             resistance_ohm=cells.get("resistance"),
             stated_as_drawn=stated,
             origin=row.origin,
-            at=row.taken.at,
+            at=row.taken_of("lands").at,
         )
 
     def devices(self, rows: Iterable[RowRead]) -> dict[str, FittedDevice]:

@@ -194,6 +194,22 @@ class Superseded:
 
 
 @dataclass(frozen=True)
+class Amended:
+    """What was told of a part and was otherwise when somebody looked or counted again; ``column`` is "" for the word.
+
+    ``first`` and ``later`` are in words.
+    """
+
+    subject: str
+    column: str
+    first: str
+    later: str
+    at: datetime | None
+    by: str
+    why: str
+
+
+@dataclass(frozen=True)
 class Remark:
     """Something that was written down and that no rule judges: what it is, and the names or words of it."""
 
@@ -226,6 +242,7 @@ class Record:
     taps: Mapping[str, str] = field(default_factory=dict)
     compression: Compression = Compression()
     superseded: tuple[Superseded, ...] = ()
+    amended: tuple[Amended, ...] = ()
     uses: Mapping[str, frozenset[datetime | None]] = field(default_factory=dict)
     work: tuple[Mapping[str, object], ...] = ()
     remarks: tuple[Remark, ...] = ()
