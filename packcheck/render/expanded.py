@@ -9,6 +9,7 @@ from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.model import Conductor, Pack, Position
 from packcheck.model.pack.parts import needed_parts
 from packcheck.model.pack.types import Bounds
+from packcheck.model.pack.unstated import unstated
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 
 _NOT_SAID = "not stated"
@@ -165,27 +166,7 @@ def _band(bounds: Bounds, unit: str) -> str:
 
 def _silent(page: Page, pack: Pack) -> None:
     """Say what the layout leaves out and which checks stay silent for it."""
-    gaps = [
-        text
-        for text, is_there in (
-            ("no serial plan: two modules of one type exchanged cannot be found", bool(pack.plan)),
-            ("no order of work", bool(pack.order)),
-            ("no sense taps", bool(pack.taps)),
-            ("no covers", bool(pack.covers)),
-            ("no clamp", pack.clamp is not None),
-            ("no temperature probes", bool(pack.probes)),
-            ("no vents", bool(pack.vents)),
-            (
-                "no pollution degree and material group: creepage cannot be judged",
-                bool(pack.insulation.pollution_degree and pack.insulation.material_group),
-            ),
-            ("no isolation resistance asked for", pack.insulation.least_ohm_per_v is not None),
-        )
-        if not is_there
-    ]
-    bandless = [kind.name for kind in pack.joint_types.values() if kind.thread and kind.torque_n_m.high is None]
-    if bandless:
-        gaps.append(f"no torque band for joint type {', '.join(bandless)}")
+    gaps = unstated(pack)
     if gaps:
         page.heading("NOT STATED in this layout")
         for gap in gaps:
