@@ -15,7 +15,7 @@ from packcheck.files.document import parse_document
 from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.judge import judge
-from packcheck.model.pack.reading import read_pack
+from packcheck.model.pack.from_document import read_pack
 from packcheck.rules.findings import Finding, Gate
 from packcheck.rules.library import load_rules
 

@@ -13,7 +13,7 @@ from exposure_packs import example_24
 from workshop import Data, bare_record, pack_of, record_of
 
 from packcheck.exposure.answer import Answer, exit_code, work_out
-from packcheck.exposure.story import Asked
+from packcheck.exposure.exposed import Asked
 from packcheck.facts.tables import table_by_name
 from packcheck.facts.worn import gloves_use_v, months_later
 from packcheck.files.problems import InputProblems

@@ -6,7 +6,7 @@ import pytest
 from workshop import Data, grouped_layout, pack_of, rack_layout, stick_layout, trayed_layout
 
 from packcheck.exposure.answer import work_out
-from packcheck.exposure.story import Asked
+from packcheck.exposure.exposed import Asked
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
 from packcheck.files.shipped import shipped_folder

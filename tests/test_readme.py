@@ -27,8 +27,8 @@ from packcheck.facts.tables import TABLES, table_by_name
 from packcheck.files.document import parse_document
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check_file
-from packcheck.model.pack.reading import read_pack
-from packcheck.model.record.reading import read_record
+from packcheck.model.pack.from_document import read_pack
+from packcheck.model.record.from_document import read_record
 from packcheck.rules.findings import GATES, Gate, Outcome, Severity, Verdict
 from packcheck.rules.library import load_rules
 

@@ -15,7 +15,7 @@ from packcheck.app.exits import colours, printable, say, width_of
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
-    from packcheck.exposure.story import Asked
+    from packcheck.exposure.exposed import Asked
     from packcheck.model.record.model import Record
     from packcheck.rules.findings import Finding
 
@@ -87,7 +87,7 @@ def _findings(record: Record | None) -> tuple[Finding, ...]:
 
 
 def _asked(tools: list[str] | None, external: str, earthed: str, caps: str) -> Asked:
-    from packcheck.exposure.story import USUAL_TOOL_MM, Asked
+    from packcheck.exposure.exposed import USUAL_TOOL_MM, Asked
     from packcheck.files.quantities import Dimension
 
     lengths = tuple(_above_zero("--tool", text, Dimension.LENGTH) for text in tools or ()) or (USUAL_TOOL_MM,)

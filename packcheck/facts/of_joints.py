@@ -219,11 +219,11 @@ def joint_type_rows(evidence: Evidence) -> Iterator[Row]:
 
 def _joint_type_row(evidence: Evidence, kind: JointType) -> Row:
     band, origin = band_of(evidence, kind)
-    proof = proof_load_n(kind.thread, kind.strength_class)
+    proof = proof_load_n(kind.thread, kind.property_class)
     values: dict[str, Value] = {
         "joint_type": kind.name,
         "thread": kind.thread,
-        "strength_class": kind.strength_class,
+        "property_class": kind.property_class,
         "band_stated": origin == "the layout",
         "band_from": origin,
         "torque_low_n_m": band.low,
@@ -238,7 +238,7 @@ def _joint_type_row(evidence: Evidence, kind: JointType) -> Row:
         values,
         {},
         frozenset((kind.name, *joints)),
-        f"joint type {kind.name} ({kind.thread or '?'} {kind.strength_class or '?'})",
+        f"joint type {kind.name} ({kind.thread or '?'} {kind.property_class or '?'})",
         "",
         layout_source(evidence.pack, kind.name),
     )

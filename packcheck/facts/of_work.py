@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
+from packcheck.exposure.precedence import planned_before
 from packcheck.exposure.sections import Sections
 from packcheck.exposure.steps import Bareness, State, begun, states_of
-from packcheck.exposure.yard import planned_before
 from packcheck.facts.common import source_of
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.worn import protection

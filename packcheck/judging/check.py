@@ -12,8 +12,8 @@ from packcheck.facts.tables import table_by_name
 from packcheck.files.memory import collection_held_off
 from packcheck.judging.adopting import adopted_by
 from packcheck.judging.judge import judge
+from packcheck.judging.provenance import compose_report
 from packcheck.judging.report import Report
-from packcheck.judging.surroundings import compose_report
 from packcheck.model.opening import Opened, Text, open_bytes, open_file
 from packcheck.rules.findings import Gate, Judgement, Outcome
 from packcheck.rules.profile import Profile

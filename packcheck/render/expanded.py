@@ -81,7 +81,7 @@ def _module_types(page: Page, pack: Pack) -> None:
 def _joint_types(page: Page, pack: Pack) -> None:
     page.heading("JOINT TYPES")
     for kind in pack.joint_types.values():
-        thread = " ".join(filter(None, (kind.thread, kind.strength_class))) or "no thread"
+        thread = " ".join(filter(None, (kind.thread, kind.property_class))) or "no thread"
         stack = ", ".join(kind.stack) or _NOT_SAID
         page.item(
             f"{kind.name}: {thread}, torque {_band(kind.torque_n_m, 'N·m')}, resistance"

@@ -7,8 +7,8 @@ from typing import Any
 
 from packcheck.exposure.answer import Answer, exit_code
 from packcheck.exposure.bridges import Bridge, Source
-from packcheck.exposure.story import Exposure
-from packcheck.exposure.yard import Merit
+from packcheck.exposure.exposed import Exposure
+from packcheck.exposure.precedence import Merit
 from packcheck.judging.cautions import CAUTIONS
 from packcheck.model.pack.order import Stage
 from packcheck.render.exposure_words import INDICATIVE, NO_PERMISSION, work_words

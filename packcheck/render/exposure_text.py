@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packcheck.exposure.answer import Answer
-from packcheck.exposure.asks import BY_CLASS
-from packcheck.exposure.story import Exposure
-from packcheck.exposure.yard import Merit
+from packcheck.exposure.exposed import Exposure
+from packcheck.exposure.precedence import Merit
+from packcheck.exposure.protection import BY_CLASS
 from packcheck.files.name_lists import list_places
 from packcheck.judging.cautions import CAUTIONS
 from packcheck.render.exposure_words import (

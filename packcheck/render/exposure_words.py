@@ -6,7 +6,7 @@ from math import inf
 
 from packcheck.exposure.answer import Answer
 from packcheck.exposure.bridges import ARC_GAP_MM, Bridge, Source
-from packcheck.exposure.story import Exposure
+from packcheck.exposure.exposed import Exposure
 from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.order import Stage

@@ -4,8 +4,8 @@
 """
 
 from packcheck.files.document.commas import decimal_commas
+from packcheck.files.document.from_text import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
 from packcheck.files.document.marked import Document, Mark, MarkedMapping, MarkedSequence
-from packcheck.files.document.reading import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
 
 __all__ = [
     "STANDARD_INPUT",
