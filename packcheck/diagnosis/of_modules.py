@@ -13,7 +13,7 @@ from packcheck.network.updates import Put
 
 WEAKEST = 0.4
 """The largest share of its voltage that a weak module lacks; one that gives nothing at all is flat."""
-HIGHEST_OHM = 1.0
+HIGHEST_OHM = 100.0
 """Most that a module or a joint is thought to have beyond its own resistance [ohm]; more is an open one."""
 
 
