@@ -6,8 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from packcheck.network.graph import BODY_OHM, JOINT_OHM
 from packcheck.network.updates import Put
 
+BRIDGE_OHM = 2 * JOINT_OHM + BODY_OHM
+"""Resistance of a bar from post to post [ohm]."""
 Test = tuple[str, str]
 """Something to find out other than a voltage: what is done, and to which part."""
 

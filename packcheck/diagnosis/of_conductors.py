@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from packcheck.diagnosis.hypothesis import Free, Hypothesis
+from packcheck.diagnosis.hypothesis import BRIDGE_OHM, Free, Hypothesis
 from packcheck.diagnosis.of_modules import HIGHEST_OHM
 from packcheck.diagnosis.sight import Sight
 from packcheck.network.graph import BODY_OHM, JOINT_OHM, Edge
 from packcheck.network.updates import Put
-
-BRIDGE_OHM = 2 * JOINT_OHM + BODY_OHM
-"""Resistance of a bar from post to post [ohm]."""
 
 
 class Beside:

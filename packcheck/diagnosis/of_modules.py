@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from packcheck.diagnosis.hypothesis import Free, Hypothesis
+from packcheck.diagnosis.hypothesis import BRIDGE_OHM, Free, Hypothesis
 from packcheck.diagnosis.sight import Sight
 from packcheck.files.name_lists import list_places
 from packcheck.network.graph import Edge
+from packcheck.network.updates import Put
 
 WEAKEST = 0.4
 """The largest share of its voltage that a weak module lacks; one that gives nothing at all is flat."""
-HIGHEST_OHM = 1.0
+HIGHEST_OHM = 100.0
 """Most that a module or a joint is thought to have beyond its own resistance [ohm]; more is an open one."""
 
 
@@ -51,7 +52,8 @@ def _of_one(sight: Sight, name: str, edge: Edge) -> Iterator[Hypothesis]:
                      traits={("stand", name): "recovers"},
                      free=Free("emf", name, -WEAKEST * abs(volts), abs(volts) / 4))  # fmt: skip
     yield Hypothesis("module bridged", (name,), f"{name} is left out, and a bar carries the current past it", 4.0,
-                     {name: -volts}, traits={("load", name): "no sag", ("seen", name): "a bar in its place"},
+                     out=(name,), put=(Put(edge.start, edge.end, BRIDGE_OHM),),
+                     traits={("load", name): "no sag", ("seen", name): "a bar in its place"},
                      )  # fmt: skip
     yield Hypothesis("module open", (name,), f"{name} is left out, or open inside", 3.5, out=(name,),
                      traits={("load", name): "no current"})  # fmt: skip

@@ -10,7 +10,9 @@ from packcheck.diagnosis.hypothesis import NOTHING, Hypothesis
 from packcheck.diagnosis.view import (
     DRIFT_V,
     LEAST_A,
+    LOOSE_SHARE,
     READ_SPREAD_SHARE,
+    SMALL_V,
     SPREAD_SHARE,
     Probe,
     Seen,
@@ -129,8 +131,10 @@ class World:
             seen = self._structural(view, probe, plus, minus, seen)
         elif hypothesis.emf_by and seen.joined:
             shares = view.driven_by(plus, minus)
-            moved = sum(by * shares.get(name, 0.0) for name, by in hypothesis.emf_by.items())
-            seen = seen._replace(volts=seen.volts + moved)
+            at = [(by, shares.get(name, 0.0)) for name, by in hypothesis.emf_by.items()]
+            moved = sum(by * share for by, share in at)
+            loose = LOOSE_SHARE * sum(abs(by * share) * max(0.0, 1 - abs(share)) for by, share in at)
+            seen = seen._replace(volts=seen.volts + moved, half=seen.half + loose)
         if probe.load_a and seen.joined and not hypothesis.is_structural:
             drop = view.dropped_v(plus, minus, probe.load_a)
             seen = Seen(seen.volts - drop, seen.half + view.spread * abs(drop))
@@ -155,8 +159,8 @@ class World:
         widest = self.sight.widest_share
         net = view.factored
         rest = net.potential[net.index[plus]] - net.potential[net.index[minus]]
-        drop = SPREAD_SHARE * abs(volts - rest) if updated.circulating_a > LEAST_A else 0.0
-        return Seen(volts, max(base.half if base.joined else 0.0, widest * abs(volts)) + drop)
+        drop = LOOSE_SHARE * abs(volts - rest) if updated.circulating_a > LEAST_A else 0.0
+        return Seen(volts, max(base.half if base.joined else 0.0, widest * abs(volts) + SMALL_V) + drop)
 
     def _update(self, view: View, probe: Probe) -> Updated:
         key = (probe.state, probe.load_a)

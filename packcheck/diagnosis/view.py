@@ -27,6 +27,10 @@ SPREAD_SHARE, READ_SPREAD_SHARE = 0.05, 0.02
 """How far resistances are off, as a share of a drop: of like modules, and where each was read; common practice."""
 
 
+SMALL_V = 0.001
+"""What unequal members of a group drive through resistances that were not read [V]; common practice, no source."""
+LOOSE_SHARE = 0.2
+"""How far a current that circulates inside the pack is off, for its resistances were not read; common practice."""
 LEAST_DROP_V = 0.001
 """Drops of less than this in a module come from rounding [V]."""
 LEAST_A = 0.1
@@ -80,7 +84,7 @@ class View:
             drop = self.circulating_v
             half = sum(abs(share) * (self.half_v[name] + SPREAD_SHARE * drop.get(name, 0.0)) for name, share in shares)
             joined = net.island[a] == net.island[b]
-            found = self._seen[plus, minus] = Seen(volts, half, 0.0, True) if joined else ghost(volts)
+            found = self._seen[plus, minus] = Seen(volts, half + SMALL_V, 0.0, True) if joined else ghost(volts)
         return found
 
     @cached_property
