@@ -25,6 +25,7 @@ from packcheck.app.arguments import (
 from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
 from packcheck.app.exposure import exposure
+from packcheck.app.new import new
 from packcheck.app.next import next_stage
 from packcheck.app.release import release
 from packcheck.files.problems import WrongUsage, nearest_name
@@ -43,6 +44,7 @@ app.command()(exposure)
 app.command("next")(next_stage)
 app.command()(draw)
 app.command()(release)
+app.command()(new)
 app.add_typer(rules_app, name="rules")
 
 RulesFolder = Annotated[
