@@ -13,6 +13,7 @@ from packcheck.exposure.first_above import Passing, first_passing
 from packcheck.exposure.planning import acts_of, stages_of_acts
 from packcheck.exposure.precedence import Merit, Precedence
 from packcheck.exposure.search import merit_of, plan
+from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
@@ -119,7 +120,7 @@ def _own_order(pack: Pack) -> Order | None:
     if order.unknown:
         known = [*pack.positions, *pack.groups, *pack.conductors, *pack.devices, *pack.covers, "clamp", "taps"]
         raise InputProblems([
-            Problem(pack.file, 0, 0, f"'{word}' in step {number} of the order",
+            Problem(Origin(pack.file), f"'{word}' in step {number} of the order",
                     "a position, conductor, device or cover of the layout, or clamp, taps, bars on FACE", "",
                     f"did you mean '{near}'?" if (near := nearest_name(word, known)) else "")
             for number, word in order.unknown

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import datetime
 from os.path import basename
 from pathlib import Path
 
@@ -132,17 +133,27 @@ def untold_in(record: Record) -> tuple[str, ...]:
 
 def read_again(record: Record) -> tuple[ReadAgain, ...]:
     """Return the second readings of a record beside the first ones, which they stand in for and do not erase."""
-    return tuple(
+    readings = (
         ReadAgain(
             what=f"{one.column} of {one.subject}",
             first=format_quantity(one.first.value, UNITS[one.column]) if one.first else "not read",
             later=format_quantity(one.later.value, UNITS[one.column]),
-            at=one.later.at.isoformat(" ", "minutes") if one.later.at else "",
+            at=_minute(one.later.at),
             by=one.later.by,
             why=one.why,
         )
         for one in record.superseded
     )
+    looks = (
+        ReadAgain(f"{one.column or 'what was said'} of {one.subject}", one.first, one.later, _minute(one.at), one.by,
+                  one.why)
+        for one in record.amended
+    )  # fmt: skip
+    return (*readings, *looks)
+
+
+def _minute(at: datetime | None) -> str:
+    return at.isoformat(" ", "minutes") if at else ""
 
 
 def sources_of(opened: Opened, rules: Iterable[Rule], profile: Profile | None) -> tuple[Source, ...]:

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem
 from packcheck.judging.report import Source
 
@@ -93,4 +94,4 @@ def read_sheet(content: bytes, file: str) -> Sheet:
 
 def _unreadable(file: str, found: str, needed: str) -> InputProblems:
     why, do = "nothing can be told from a sheet that was changed there", "take the sheet as it was written"
-    return InputProblems([Problem(file, 0, 0, found, needed, why, do)])
+    return InputProblems([Problem(Origin(file), found, needed, why, do)])

@@ -216,5 +216,5 @@ def _findings(page: Page, findings: Sequence[Finding]) -> None:
         page.field("Needed", finding.needed)
         page.field("Why", finding.why)
         page.field("Do", finding.do)
-        if finding.source:
-            page.field("Written", f"{finding.source[0]} line {finding.source[1]}")
+        if finding.origin:
+            page.field("Written", finding.origin.words())

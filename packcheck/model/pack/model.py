@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from packcheck.files.fields import Stated
+from packcheck.files.origin import Origin
 from packcheck.model.pack.surrounding import Clamp, Cover, Insulation, PartSize
 from packcheck.model.pack.types import BarType, JointType, ModuleType, Point, Post
 
@@ -189,7 +190,7 @@ class Pack:
     sense_limit_a: float | None = None
     order: tuple[tuple[str, ...], ...] = ()
     plan: Mapping[str, str] = field(default_factory=dict)
-    lines: Mapping[str, int] = field(default_factory=dict)
+    origins: Mapping[str, Origin] = field(default_factory=dict)
     notes: str = ""
     stated: tuple[Stated, ...] = ()
     sha256: str = ""
