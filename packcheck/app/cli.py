@@ -26,6 +26,7 @@ from packcheck.app.diagnose import diagnose
 from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
 from packcheck.app.exposure import exposure
+from packcheck.app.new import new
 from packcheck.app.next import next_stage
 from packcheck.app.release import release
 from packcheck.files.problems import WrongUsage, nearest_name
@@ -45,6 +46,7 @@ app.command("next")(next_stage)
 app.command()(draw)
 app.command()(release)
 app.command()(diagnose)
+app.command()(new)
 app.add_typer(rules_app, name="rules")
 
 RulesFolder = Annotated[
