@@ -57,8 +57,8 @@ def headline(diagnosis: Diagnosis) -> str:
     if not diagnosis.observed:
         return "NOTHING TO EXPLAIN: the record holds no voltage between two places"
     if diagnosis.nothing_needed:
-        count = plural(len(diagnosis.observed), "reading")
-        return f"THE READINGS FIT THE RECORD: no fault is needed to explain {count}"
+        readings = plural(len(diagnosis.observed), "reading")
+        return f"THE READINGS FIT THE RECORD: no fault is needed to explain {readings}"
     amiss = f"{plural(len(diagnosis.misfits), 'reading')} of {len(diagnosis.observed)} not as the record predicts"
     if not diagnosis.fits:
         return f"NOT EXPLAINED: {amiss}, and no one or two things explain it"
