@@ -27,6 +27,7 @@ from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
 from packcheck.app.exposure import exposure
 from packcheck.app.next import next_stage
+from packcheck.app.release import release
 from packcheck.files.problems import WrongUsage, nearest_name
 
 FORMATS = ("text", "json")
@@ -43,6 +44,7 @@ app.command()(exposure)
 app.command("next")(next_stage)
 app.command()(draw)
 app.command()(diagnose)
+app.command()(release)
 app.add_typer(rules_app, name="rules")
 
 RulesFolder = Annotated[

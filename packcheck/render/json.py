@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from packcheck.files.origin import Origin
 from packcheck.files.problems import Problem
 from packcheck.judging.report import Report, exit_code
 from packcheck.judging.to_do import ToDo
@@ -108,10 +109,23 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "do": finding.do,
         "data": [_datum(datum) for datum in finding.data],
         "touches": sorted(finding.touches),
-        "written": {"file": finding.source[0], "line": finding.source[1]} if finding.source else None,
+        "written": written(finding.origin),
         "waived": finding.waived,
         "about the drawing": finding.drawn,
         "consequences": [_finding(consequence) for consequence in finding.consequences],
+    }
+
+
+def written(origin: Origin | None) -> dict[str, Any] | None:
+    """Return where something stands in a file: line and column, and in a table sheet and cell."""
+    if origin is None:
+        return None
+    return {
+        "file": origin.file,
+        "line": origin.line,
+        "column": origin.column,
+        "sheet": origin.sheet,
+        "cell": origin.cell,
     }
 
 
@@ -147,9 +161,7 @@ def _tally(tally: Tally) -> dict[str, Any]:
 
 def _problem(problem: Problem) -> dict[str, Any]:
     return {
-        "file": problem.file,
-        "line": problem.line,
-        "column": problem.column,
+        **(written(problem.origin) or {}),
         "found": problem.found,
         "needed": problem.needed,
         "why": problem.why,

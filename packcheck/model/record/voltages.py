@@ -35,7 +35,7 @@ class Voltages:
         value, plus, minus = cells.get("value"), cells.get("between"), cells.get("and")
         if value is None and row.subjects and "value" not in row.places:
             words = self._words(row.path) if plus and minus else ("", "")
-            self.unread.append(Unread(list_places(row.subjects), words, row.taken.state, row.line))
+            self.unread.append(Unread(list_places(row.subjects), words, row.taken.state, row.origin))
         if value is None or isinstance(value, Other) or not row.subjects:
             return None
         if len(row.subjects) > 1:
