@@ -26,6 +26,7 @@ from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
 from packcheck.app.exposure import exposure
 from packcheck.app.next import next_stage
+from packcheck.app.sheet import sheet
 from packcheck.files.problems import WrongUsage, nearest_name
 
 FORMATS = ("text", "json")
@@ -41,6 +42,7 @@ rules_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="List 
 app.command()(exposure)
 app.command("next")(next_stage)
 app.command()(draw)
+app.command()(sheet)
 app.add_typer(rules_app, name="rules")
 
 RulesFolder = Annotated[
