@@ -66,7 +66,7 @@ def _of_sheet(sheet: Any, file: str) -> Iterator[Problem]:
     """Yield what is wrong with a sheet as a whole: nobody sees it, or cells of it are merged."""
     if sheet.sheet_state != "visible":
         yield Problem(Origin(file, sheet.title), "a hidden sheet with something on it", "sheets that can be seen",
-                      "what nobody sees cannot be vouched for", "show the sheet, or delete it")  # fmt: skip
+                      "what nobody sees cannot be vouched for", "show it, or delete it")  # fmt: skip
     for span in sheet.merged_cells.ranges:
         first = in_table(file, span.min_row, span.min_col, sheet.title)
         yield Problem(first, f"the merged cells {span.coord}", "one cell for each value",
