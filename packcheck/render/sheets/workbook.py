@@ -73,7 +73,7 @@ def workbook(blocks: Sequence[Block], remarks: Sequence[str] = (), states: Seque
 
 
 def _sheet_name(stage: str) -> str:
-    words = _NO_NAME.sub(" ", stage).strip()
+    words = " ".join(_NO_NAME.sub(" ", stage).split())
     name = words if len(words) <= _LONGEST_NAME else words[: _LONGEST_NAME - 1].rstrip() + "…"
     return name[:1].upper() + name[1:]
 
