@@ -22,6 +22,7 @@ from packcheck.app.arguments import (
     read_besides,
     rules_and_profile,
 )
+from packcheck.app.diagnose import diagnose
 from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
 from packcheck.app.exposure import exposure
@@ -31,7 +32,7 @@ from packcheck.app.release import release
 from packcheck.files.problems import WrongUsage, nearest_name
 
 FORMATS = ("text", "json")
-KINDS = ("layout", "record", "rule", "profile", "report", "exposure")
+KINDS = ("layout", "record", "rule", "profile", "report", "exposure", "diagnosis")
 
 app = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False, add_completion=False,
@@ -44,6 +45,7 @@ app.command()(exposure)
 app.command("next")(next_stage)
 app.command()(draw)
 app.command()(release)
+app.command()(diagnose)
 app.command()(new)
 app.add_typer(rules_app, name="rules")
 

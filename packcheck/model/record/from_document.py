@@ -69,7 +69,6 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})), root.get("people", {}))
     reader = TableReader(fields, pack, measuring)
     fitted, beside, voltages = Fitted(fields, pack), Beside(fields, pack), Voltages(fields)
-
     amending = Amending(fields, reader, root.get("again", []))
 
     def rows(sheet: sheets.Sheet) -> list[RowRead]:
@@ -99,7 +98,8 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         conductors=conductors,
         devices=devices,
         joints=joints,
-        readings=tuple(readings.values()),
+        readings=tuple(reading for reading in readings.values() if not reading.load_a),
+        loaded=tuple(reading for reading in readings.values() if reading.load_a),
         unread=tuple(voltages.unread),
         resistances=voltages.resistances,
         parts=beside.parts(rows(sheets.PARTS)),
