@@ -36,7 +36,7 @@ FORMATS = ("text", "json")
 KINDS = ("layout", "record", "rule", "profile", "report", "exposure", "diagnosis")
 
 app = typer.Typer(
-    no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False, add_completion=False,
+    no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
     help="Check a battery pack's layout and its recorded build before the service disconnect goes in.\n\n"
     "Exit codes: 0 no rule broken, 1 something broken, 3 only undecided or unproven, 4 a file could not be read,"
     " 2 wrong usage, 5 a fault of packcheck itself. No exit code is permission to energize.",
@@ -127,6 +127,7 @@ def check(
     output: Output = None,
     brief: Annotated[bool, typer.Option("--brief", help="One line per finding.")] = False,
     everything: Annotated[bool, typer.Option("--all", help="Cut no list short; count every rule.")] = False,
+    watch: Annotated[bool, typer.Option("--watch", help="Judge again at every change, until Ctrl-C.")] = False,
     layout: Layout = None,
     force: Force = False,
 ) -> int:
@@ -137,6 +138,11 @@ def check(
       packcheck check layouts/skerry-24/skerry-24.yaml --gate "plug in"
     """
     wanted, form = gate_named(gate), one_of("format", format, FORMATS)
+    if watch:
+        from packcheck.app.watching import keep_judging
+
+        again = (files, gate, format, profile, rules, output, brief, everything, False, layout, force)
+        return keep_judging(lambda: check(*again), files, [*(rules or []), profile, layout])
     from packcheck.app.answers import answer_each, answers_as_json, answers_as_text
     from packcheck.judging.check import check_file
     from packcheck.render.paragraph import Choice
