@@ -1,8 +1,9 @@
-"""The road from a file, or its bytes, to an answer.  Read ``_judged`` first: its lines are the architecture."""
+"""The road from a file, or its bytes, to an answer.  Read ``judge_opened`` first: its lines are the architecture."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from packcheck.facts.build import build_facts
@@ -13,9 +14,21 @@ from packcheck.judging.judge import judge
 from packcheck.judging.report import Report
 from packcheck.judging.surroundings import compose_report
 from packcheck.model.opening import Opened, Text, open_bytes, open_file
+from packcheck.rules.catalogue import Facts
 from packcheck.rules.findings import Gate
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
+
+
+@dataclass(frozen=True)
+class Judged:
+    """One file as judged: what it held, its facts, the rules and the profile it was held to, and the answer."""
+
+    opened: Opened
+    facts: Facts
+    rules: tuple[Rule, ...]
+    profile: Profile | None
+    report: Report
 
 
 def check_file(
@@ -73,8 +86,13 @@ def check(
 
 def check_opened(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Profile | None) -> Report:
     """Judge a file that has been read: what ``check_file`` does from there on."""
+    return judge_opened(opened, rules, gate, profile).report
+
+
+def judge_opened(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Profile | None) -> Judged:
+    """Judge a file that has been read, and keep what was judged beside the answer."""
     with collection_held_off():
         facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
         layout_only = opened.record is None
         judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
-        return compose_report(judgement, opened, rules, profile)
+        return Judged(opened, facts, tuple(rules), profile, compose_report(judgement, opened, rules, profile))
