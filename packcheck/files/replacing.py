@@ -13,10 +13,15 @@ SQLITE_MARK = int.from_bytes(b"pchk")
 """The application id of an SQLite file that packcheck wrote."""
 DRAWING_MARK = "packcheck drawing of "
 """What the first comment of a drawing begins with; the name of the pack follows."""
+PAGE_MARK = "packcheck "
+"""What the generator of a page is named; the version follows."""
 _LAST_LINE = re.compile(rb"\nWritten by packcheck [0-9][^\n]*\n\Z")
 _JSON = re.compile(rb'\A\{\s*"(packcheck (report|exposure)"|\$schema":[^\n]*\s*"title": "packcheck )')
 _SQLITE = re.compile(rb"\ASQLite format 3\0.{52}" + re.escape(SQLITE_MARK.to_bytes(4)), re.DOTALL)
 _DRAWING = re.compile(rb"\A<svg [^>]*><!-- " + DRAWING_MARK.encode() + rb"(.*?) -->", re.DOTALL)
+_PAGE = re.compile(
+    rb'\A<!DOCTYPE html>\n<html lang="en"><head>.*?<meta name="generator" content="' + PAGE_MARK.encode(), re.DOTALL
+)
 _ENDS = 4096
 
 
@@ -47,7 +52,13 @@ def is_ours(path: Path) -> bool:
             tail = stream.read(_ENDS)
     except (OSError, ValueError):
         return True  # not there, a folder or not to be read: writing will say so
-    marks = (_LAST_LINE.search(b"\n" + tail), _JSON.match(head), _SQLITE.match(head), _DRAWING.match(head))
+    marks = (
+        _LAST_LINE.search(b"\n" + tail),
+        _JSON.match(head),
+        _SQLITE.match(head),
+        _DRAWING.match(head),
+        _PAGE.match(head),
+    )
     return not head or any(marks)
 
 

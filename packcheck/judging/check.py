@@ -54,8 +54,15 @@ def check_file(
     InputProblems : the file, or the layout it names, cannot be read as what it claims to be.
     OwnFault : packcheck broke one of its own promises.
     """
+    return judge_file(path, rules=rules, gate=gate, profile=profile, layout=layout).report
+
+
+def judge_file(
+    path: Path, *, rules: Sequence[Rule], gate: Gate, profile: Profile | None = None, layout: Path | None = None
+) -> Judged:
+    """Judge one file as ``check_file`` does, and keep what was judged beside the answer."""
     with collection_held_off():
-        return check_opened(open_file(path, layout), rules, gate, profile)  # text -> document -> pack and record
+        return judge_opened(open_file(path, layout), rules, gate, profile)  # text -> document -> pack and record
 
 
 def check(

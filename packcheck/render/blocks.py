@@ -27,7 +27,7 @@ def surroundings(report: Report) -> Iterator[Block]:
     """Yield whose numbers were used, what was only stated, what no rule judges, the files, and the cautions."""
     yield from waived(report)
     yield from _adopted(report)
-    yield from _told(report)
+    yield from told_of(report)
     yield files_of(report)
     yield _block("CAUTIONS", *report.cautions)
 
@@ -82,7 +82,7 @@ def _adopted(report: Report) -> Iterator[Block]:
         )
 
 
-def _told(report: Report) -> Iterator[Block]:
+def told_of(report: Report) -> Iterator[Block]:
     """Yield what was stated in a word, read twice, written down for nobody, or not told."""
     if report.stated:
         stated = [f"{one.what}: {len(one.names)} ({places_in_words(one.names)})" for one in report.stated]

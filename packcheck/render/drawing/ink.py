@@ -5,6 +5,8 @@ Every text colour stands on grounds on which it reads at 4.5 to 1 or more (WCAG 
 
 from __future__ import annotations
 
+import re
+
 PAPER, INK, FAINT = "#ffffff", "#16181d", "#4b5563"
 CASE, CASE_LINE = "#eef1f4", "#6b7280"
 METAL, METAL_LINE = "#e6c08f", "#4a2c0a"
@@ -22,6 +24,20 @@ TEXT_ON: dict[str, tuple[str, ...]] = {
     LIT: (PAPER, CASE),
 }
 """Which colours of type stand on which grounds."""
+
+IN_DARK = {
+    PAPER: "#1a1e24", "#fff": "#1a1e24", INK: "#e8eaee", "#000": "#f4f5f7", FAINT: "#aab2bf",
+    CASE: "#2a303a", CASE_LINE: "#8b95a3", METAL: "#6b4a1f", METAL_LINE: "#f0cf9f",
+    PLUS: "#ffb3ab", MINUS: "#b7ccff", STOP: "#ff9c94", FIX: "#f4b26a", OPEN: "#9fbcff", ADVICE: "#c3cad5",
+    LIT: "#6cc6f2",
+}  # fmt: skip
+"""What each ink becomes on a dark page."""
+
+
+def in_dark(style: str) -> str:
+    """Return a style with every ink as it is on a dark page."""
+    return re.sub(r"#[0-9a-f]{6}\b|#(?:fff|000)\b", lambda found: IN_DARK[found[0]], style)
+
 
 STYLE = (
     "text{font-family:'Liberation Sans',Arial,Helvetica,sans-serif;fill:" + INK + "}"
