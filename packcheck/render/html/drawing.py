@@ -98,8 +98,8 @@ def _figures(plan: Plan, notes: Sequence[Note], cards: _Cards, first: _First | N
 
 def _svg(piece: Piece, width: float, first: _First | None) -> str:
     shapes = "".join(piece.shapes)
-    opened = element("svg", viewBox=f"0 {piece.top - 8:.0f} {width:.0f} {piece.bottom - piece.top + 12:.0f}", role="group",
-                     aria_label=piece.title).removesuffix("</svg>")  # fmt: skip
+    box = f"0 {piece.top - 8:.0f} {width:.0f} {piece.bottom - piece.top + 12:.0f}"
+    opened = element("svg", viewBox=box, role="group", aria_label=piece.title).removesuffix("</svg>")
     return f"{opened}{first(shapes) if first else shapes}</svg>"
 
 

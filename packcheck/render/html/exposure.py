@@ -17,6 +17,7 @@ from packcheck.render.exposure_words import (
 from packcheck.render.html.element import Child, Markup, element, joined
 from packcheck.render.html.measured import row_of
 from packcheck.render.html.subject import Section, Subject, table
+from packcheck.render.words import spoken
 
 _HEADS = (
     "step", "work", "lies bare", "largest section, rest / most", "bridged end to end", "power at most", "class",
@@ -35,7 +36,7 @@ def exposure(subject: Subject) -> Section:
         element("p", element("b", first_passing_words(subject.dossier.passing))),
         element("p", NO_PERMISSION),
         table("Step by step, in the layout's own order", _HEADS, (_step(subject, one) for one in exposures),
-              (2, 3, 4, 5)),
+              (3, 4, 5)),
         element("ul", [element("li", words) for words in INDICATIVE], class_="quiet small"),
     ]  # fmt: skip
     return Section("exposure", "Exposure through the work", joined(body))
@@ -44,11 +45,15 @@ def exposure(subject: Subject) -> Section:
 def _step(subject: Subject, one: Exposure) -> Markup:
     largest, across, worst = one.largest, one.across, one.worst_of_all
     bare = f"{len(one.bare)}: {bare_words(one)}" if one.bare else "0"
-    cells: list[Child] = [step_number(one.stage), work_words(one.stage), bare]
+    cells: list[Child] = [step_number(one.stage), spoken(work_words(one.stage)), spoken(bare)]
     if largest and across:
         cells += [f"{largest.rest_v:.1f} / {number(largest.highest_v, 'V')}", number(across.current_a, "A"),
                   number(across.power_w, "W")]  # fmt: skip
     else:
         cells += ["", "", ""]
-    cells += [one.asks.voltage_class, "; ".join(asks_words(one)), bridge_words(worst) if worst else "none"]
-    return row_of(subject, cells, (3, 4, 5), f"step {one.stage.number}")
+    cells += [
+        one.asks.voltage_class,
+        spoken("; ".join(asks_words(one))),
+        spoken(bridge_words(worst)) if worst else "none",
+    ]
+    return row_of(subject, "step", cells, (3, 4, 5), one.stage.number)

@@ -57,7 +57,7 @@ def _joint(subject: Subject, record: Record, row: Row) -> Markup:
         plot(Measurement("Ω", ohms, span(values.get("peer_median_ohm")), (0.0, most) if most is not None else None)),
         str(values.get("mark") or NOT_RECORDED),
     ]
-    return row_of(subject, cells, (2, 3, 7), row.subject)
+    return row_of(subject, "joint", cells, (2, 3, 7), row.subject)
 
 
 def _aim(subject: Subject, joint: str) -> float | None:
@@ -122,12 +122,12 @@ def _part(subject: Subject, row: Row) -> Markup:
         row.subject, *counts, _count(values.get("unaccounted")),
         format_quantity(largest, "mm", 3) if largest is not None else "", str(values.get("could_bridge") or ""),
     ]  # fmt: skip
-    return row_of(subject, cells, tuple(range(1, 8)), row.subject)
+    return row_of(subject, "part", cells, tuple(range(1, 8)), row.subject)
 
 
 def _tool(subject: Subject, row: Row) -> Markup:
     cells: list[Child] = [row.subject, _count(row.values.get("out")), _count(row.values.get("back"))]
-    return row_of(subject, cells, (1, 2), row.subject)
+    return row_of(subject, "tool", cells, (1, 2), row.subject)
 
 
 def _count(value: Value) -> str:

@@ -32,7 +32,7 @@ def _instrument(subject: Subject, one: Instrument, facts: object) -> Markup:
         one.name, one.kind or NOT_RECORDED, one.accuracy or NOT_RECORDED, one.range, one.due_text or NOT_RECORDED,
         str(facts.get("last_used") or NOT_RECORDED), _DUE[dated if isinstance(dated, bool) else None],
     ]  # fmt: skip
-    return row_of(subject, cells, (), one.name)
+    return row_of(subject, "instrument", cells, (), one.name)
 
 
 def limits(subject: Subject) -> Section:

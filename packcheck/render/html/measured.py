@@ -56,7 +56,7 @@ def _reading(subject: Subject, row: Row) -> Markup:
         "" if floating else _shown(apart, "V"), "" if allowed is None else format_quantity(allowed, "V", 3),
         plot(Measurement("V", read, None if floating else expected, band)),
     ]  # fmt: skip
-    return row_of(subject, cells, (3, 4, 5, 6), row.subject)
+    return row_of(subject, "reading", cells, (3, 4, 5, 6), row.subject)
 
 
 def _module(subject: Subject, row: Row) -> Markup:
@@ -71,12 +71,15 @@ def _module(subject: Subject, row: Row) -> Markup:
         " to ".join(format_quantity(end, "V", 4) for end in window) if window else "none stated",
         plot(Measurement("V", read, like, window)),
     ]  # fmt: skip
-    return row_of(subject, cells, (3, 4, 5), row.subject)
+    return row_of(subject, "", cells, (3, 4, 5), row.subject)
 
 
-def row_of(subject: Subject, cells: list[Child], numbers: tuple[int, ...], *names: str) -> Markup:
-    """Return a row of a table, the findings about it at its end; the first cell names it."""
-    tags = subject.finding_tags(*names)
+def row_of(subject: Subject, table: str, cells: list[Child], numbers: tuple[int, ...], *names: str) -> Markup:
+    """Return a row of a table, the findings about it at its end; the first cell names it.
+
+    ``table`` is the fact table that the row is of, "" for a part that several tables tell of.
+    """
+    tags = subject.finding_tags(table, *names)
     told = list(_cells([*cells, tags], numbers))
     return element("tr", told, class_="told" if tags else None)
 

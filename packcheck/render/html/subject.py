@@ -20,6 +20,10 @@ FEW = 4
 """What follows from a finding is marked at its parts where it holds for so many or fewer."""
 
 
+APART = frozenset({"instrument", "tool", "part", "step", "worked", "told"})
+"""Fact tables whose subjects are no parts of the pack: a wrench may bear the name of a lead."""
+
+
 class Section(NamedTuple):
     """A part of the page: its name in addresses, its title, and what it holds."""
 
@@ -64,18 +68,22 @@ class Subject:
         return tuple(enumerate(self.report.paragraphs, 1))
 
     @cached_property
-    def _by_subject(self) -> Mapping[str, tuple[int, ...]]:
-        found: dict[str, dict[int, None]] = {}
+    def _by_subject(self) -> Mapping[tuple[str, str], tuple[int, ...]]:
+        """Return the findings of each part, by the fact table they are about ("" for those about the pack's parts)."""
+        table_of = {rule.name: rule.each for rule in self.dossier.judged.rules}
+        found: dict[tuple[str, str], dict[int, None]] = {}
         for number, paragraph in self.numbered:
             follow = Counter(finding.rule for finding in paragraph.consequences)
             few = [finding for finding in paragraph.consequences if follow[finding.rule] <= FEW]
             for finding in (*paragraph.findings, *few):
-                found.setdefault(finding.subject, {})[number] = None
-        return {name: tuple(numbers) for name, numbers in found.items()}
+                table = table_of[finding.rule]
+                for about in {table, "" if table not in APART else table}:
+                    found.setdefault((about, finding.subject), {})[number] = None
+        return {key: tuple(numbers) for key, numbers in found.items()}
 
-    def finding_tags(self, *names: str) -> list[Markup]:
+    def finding_tags(self, table: str, *names: str) -> list[Markup]:
         """Return the findings that tell of a part, each as a mark that leads to it."""
-        numbers = dict.fromkeys(n for name in names for n in self._by_subject.get(name, ()))
+        numbers = dict.fromkeys(n for name in names for n in self._by_subject.get((table, name), ()))
         return [tag(self, number) for number in sorted(numbers)]
 
 
