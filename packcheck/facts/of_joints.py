@@ -247,7 +247,7 @@ def _joint_type_row(evidence: Evidence, kind: JointType) -> Row:
 def middle_nut_factor(kind: JointType) -> float:
     """Return the nut factor that a joint type is reckoned with: the one stated, the middle of a band, else the usual.
 
-    A pure number.
+    Without a unit.
     """
     given = kind.nut_factor
     if given.aim is not None:

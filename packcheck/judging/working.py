@@ -17,6 +17,7 @@ from packcheck.model.pack.wiring import wire_diameter_mm
 from packcheck.model.record.model import Record
 from packcheck.network.circuit import resistances_between
 from packcheck.network.graph import branches
+from packcheck.network.stress import SHORT_OHM
 from packcheck.physics import formulas
 from packcheck.physics.formulas import Formula
 from packcheck.physics.joining import greatest_surge
@@ -85,7 +86,7 @@ def _mains(pack: Pack) -> Iterator[Working]:
         given = [Number(f"R_{kind}s", share, "Ω", f"all {kind}s on the way") for kind, share in shares.items()]
         yield Working(about, formulas.PATH_RESISTANCE, tuple(given), Number("R", ohm, "Ω"))
     source = (Number("E", abs(volts), "V", "every module at its highest"), Number("R", ohm, "Ω"))
-    yield _short(about, (*source, Number("R_out", 0.0, "Ω", "a dead short")), abs(amperes))
+    yield _short(about, (*source, Number("R_out", SHORT_OHM, "Ω", "of the short")), abs(amperes))
 
 
 def _short(about: str, given: tuple[Number, ...], amperes: float) -> Working:

@@ -17,7 +17,7 @@ LIT = "#0b6e99"
 TEXT_ON: dict[str, tuple[str, ...]] = {
     INK: (PAPER, CASE, METAL),
     FAINT: (PAPER, CASE),
-    PAPER: (STOP, FIX, "#000000"),
+    PAPER: (STOP, FIX, "#000"),
     STOP: (PAPER, CASE),
     OPEN: (PAPER, CASE),
     ADVICE: (PAPER, CASE),
@@ -53,7 +53,8 @@ STYLE = (
     f".metal-unknown{{fill:url(#open);stroke:{METAL_LINE};stroke-width:1.3;stroke-dasharray:5 3}}"
     f".metal-bare{{fill:#000;stroke:#000;stroke-width:1.3}}"
     f".metal-under{{fill:url(#hatch);stroke:#000;stroke-width:1}}"
-    f".metal-line{{fill:none;stroke:{METAL};stroke-linecap:round;stroke-linejoin:round}}"
+    ".metal-line,.metal-line-bare,.metal-line-unknown{fill:none;stroke-linecap:round;stroke-linejoin:round}"
+    f".metal-line{{stroke:{METAL}}}.metal-line-bare{{stroke:#000}}.metal-line-unknown{{stroke:{PAPER}}}"
     f".metal-edge{{fill:none;stroke:{METAL_LINE};stroke-linecap:round;stroke-linejoin:round}}"
     f".plus{{fill:{PLUS};stroke:{PLUS};stroke-width:1.4}}.minus{{fill:{PAPER};stroke:{MINUS};stroke-width:1.6}}"
     f".plan{{stroke-dasharray:3 2}}.plus.plan{{fill:{PAPER}}}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from packcheck.render.blocks import Block, checked_words, files_of, told_of
-from packcheck.render.html.element import Child, Markup, element, joined
+from packcheck.render.html.element import Child, Markup, element, joined, said
 from packcheck.render.html.subject import Section, Subject, table
 
 
@@ -27,10 +27,10 @@ def checked(subject: Subject) -> Section:
         ])
         for tally in subject.report.judgement.tallies
     ]  # fmt: skip
-    inside = table("How often each rule came out how", heads, rows, range(1, 6))
+    inside = table("How often each rule came out how", heads, rows, range(1, 6), folds=False)
     body: list[Child] = [
         [element("p", words) for words in checked_words(subject.report)],
-        element("details", element("summary", "Rule by rule"), element("div", inside, class_="in")),
+        element("details", element("summary", "Rule by rule"), element("div", inside, class_="in"), class_="screen"),
     ]
     return Section("checked", "Checked", joined(body))
 
@@ -51,4 +51,4 @@ def _headed(block: Block) -> Markup:
 
 
 def _list(sentences: Iterable[str]) -> Markup:
-    return element("ul", [element("li", sentence) for sentence in sentences])
+    return element("ul", [element("li", said(sentence)) for sentence in sentences])

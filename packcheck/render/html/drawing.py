@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from packcheck.model.record.in_hand import stage_in_hand
 from packcheck.render.drawing.document import CAUTION, MARGIN
 from packcheck.render.drawing.look import Look, as_recorded
-from packcheck.render.drawing.marks import Note
+from packcheck.render.drawing.marks import OPEN, Note
 from packcheck.render.drawing.noticing import notes_of
 from packcheck.render.drawing.plan import Plan
 from packcheck.render.drawing.sheet import Piece, draw_pieces
-from packcheck.render.html.element import Markup, drawn, element, joined
+from packcheck.render.html.element import Markup, drawn, element, joined, said
 from packcheck.render.html.subject import Section, Subject, tag
 from packcheck.render.paragraph import title_of
 from packcheck.rules.findings import Outcome
 
-WIDE, NARROW = 980.0, 400.0
+WIDE, NARROW = 980.0, 360.0
 """Widths [px] that the pack is drawn for: a desk or a sheet of paper, and a phone."""
+MOST_MARKED = 40
+"""What is not recorded at more places than this is not marked one by one."""
 _MARK = re.compile(r'<a href="#([^"]*)"')
 
 
@@ -54,7 +56,7 @@ def embedded(subject: Subject) -> Embedded:
     lit = frozenset(stage.items) if stage else frozenset()
     look = as_recorded(pack, record, lit) if record else Look(lit=lit)
     table_of = {rule.name: rule.each for rule in subject.dossier.judged.rules}
-    notes = notes_of(pack, report, table_of.__getitem__, look.strays)
+    notes = [_uncrowded(note) for note in notes_of(pack, report, table_of.__getitem__, look.strays)]
     cards, first = _Cards(subject), _First(subject)
     wide = joined(_figures(Plan(pack, look, WIDE - 2 * MARGIN), notes, cards, first))
     narrow = joined(_figures(Plan(pack, look, NARROW - 2 * MARGIN), notes, cards, None))
@@ -68,6 +70,11 @@ def embedded(subject: Subject) -> Embedded:
     ])  # fmt: skip
     marked = tuple(sorted(first.known))
     return Embedded(Section("drawing", "The pack", body), joined(_cards(subject, cards.found, first.known)), marked)
+
+
+def _uncrowded(note: Note) -> Note:
+    """Return a note without marks where it would crowd out the faults: what is not recorded is dashed anyway."""
+    return replace(note, places=()) if note.kind is OPEN and len(note.places) > MOST_MARKED else note
 
 
 @dataclass
@@ -119,4 +126,6 @@ def _cards(subject: Subject, found: Mapping[tuple[int, ...], list[str]], first: 
 def _told(subject: Subject, number: int) -> Markup:
     paragraph = subject.report.paragraphs[number - 1]
     do = f"Do: {paragraph.findings[0].do}" if paragraph.outcome is Outcome.BROKEN else None
-    return element("div", element("p", tag(subject, number), title_of(paragraph)), element("p", do) if do else None)
+    return element(
+        "div", element("p", tag(subject, number), said(title_of(paragraph))), element("p", said(do)) if do else None
+    )

@@ -25,13 +25,10 @@ Child: TypeAlias = "str | Iterable[Child] | None"
 
 
 def element(name: str, /, *children: Child, **attributes: str | bool | int | None) -> Markup:
-    """Return an element.
+    """Return an element that holds its children in their order.
 
-    Parameters
-    ----------
-    name : of the element.
-    children : what it holds, in order.
-    attributes : ``class_`` for class, ``aria_label`` for aria-label; None and False leave one out, True has no value.
+    ``class_`` stands for class and ``aria_label`` for aria-label; None and False leave an attribute out, True has no
+    value.
 
     Examples
     --------
@@ -47,6 +44,14 @@ def element(name: str, /, *children: Child, **attributes: str | bool | int | Non
 def joined(children: Child, between: str = "") -> Markup:
     """Return texts and elements one behind the other."""
     return Markup(between.join(_flat(children)))
+
+
+def said(text: str) -> Markup:
+    """Return a sentence of ours, what stands in `grave accents` as code."""
+    pieces = text.split("`")
+    if len(pieces) % 2 == 0:
+        return joined(text)
+    return joined(element("code", piece) if i % 2 else piece for i, piece in enumerate(pieces))
 
 
 def drawn(svg: str) -> Markup:

@@ -14,7 +14,7 @@ from packcheck.render.exposure_words import (
     step_number,
     work_words,
 )
-from packcheck.render.html.element import Child, Markup, element, joined
+from packcheck.render.html.element import Child, Markup, element, joined, said
 from packcheck.render.html.measured import row_of
 from packcheck.render.html.subject import Section, Subject, table
 from packcheck.render.words import spoken
@@ -31,7 +31,7 @@ def exposure(subject: Subject) -> Section:
     if not exposures:
         file = subject.pack.file
         words = f"The layout states no order of work. `packcheck exposure {file}` proposes one, with its exposure."
-        return Section("exposure", "Exposure through the work", element("p", words))
+        return Section("exposure", "Exposure through the work", element("p", said(words)))
     body = [
         element("p", element("b", first_passing_words(subject.dossier.passing))),
         element("p", NO_PERMISSION),

@@ -9,12 +9,14 @@ from packcheck.judging.report import Paragraph
 from packcheck.render.blocks import to_the_engineer
 from packcheck.render.drawing.noticing import kind_of
 from packcheck.render.first_screen import Sorted, about_words, counts_words, do_now_words, heading_of, verdict_words
-from packcheck.render.html.element import Markup, element, joined
+from packcheck.render.html.element import Markup, element, joined, said
 from packcheck.render.html.subject import Section, Subject, tag
 from packcheck.render.paragraph import Choice, fields_of, title_of
 from packcheck.rules.findings import Outcome, Verdict
 
 WHOLE = Choice(everything=True)
+MOST_HEADLINES = 8
+"""How many headlines stand on top; below it every one stands whole."""
 MOST_OPEN = 12
 """How many findings stand open from the start."""
 _LOOK = {Verdict.DO_NOT_ENERGIZE: "stop", Verdict.HOLD: "hold", Verdict.NO_RULE_BROKEN: "fine"}
@@ -24,17 +26,19 @@ def verdict(subject: Subject) -> Markup:
     """Return the verdict, what was judged, what to do now, how much was found, and the headlines."""
     report, sorted_ = subject.report, Sorted.of(subject.report)
     headlines = [
-        element("li", tag(subject, number), title_of(paragraph))
+        element("li", tag(subject, number), said(title_of(paragraph)))
         for number, paragraph in subject.numbered
         if paragraph in sorted_.weighty
     ]
+    rest = len(headlines) - MOST_HEADLINES
     return element(
         "div",
         element("h1", verdict_words(report)),
         element("p", about_words(report)),
-        element("div", element("b", "DO NOW"), do_now_words(report, sorted_), class_="now"),
+        element("div", element("b", "DO NOW"), said(do_now_words(report, sorted_)), class_="now"),
         element("p", element("b", "Found: "), counts_words(report, sorted_)),
-        element("ul", headlines, class_="todo-none small") if headlines else None,
+        element("ul", headlines[:MOST_HEADLINES], class_="heads") if headlines else None,
+        element("p", element("a", f"and {rest} more", href=f"#{subject.at('findings')}")) if rest > 0 else None,
         class_=f"verdict {_LOOK[report.judgement.verdict]}",
         id=subject.at("verdict"),
     )
@@ -70,17 +74,17 @@ def _group(
         return
     yield element("h3", heading)
     if words:
-        yield element("p", words)
+        yield element("p", said(words))
     yield from (_finding(subject, n, p, marked, False) for n, p in chosen)
 
 
 def _finding(subject: Subject, number: int, paragraph: Paragraph, marked: Sequence[int], is_open: bool) -> Markup:
     """Return one finding as something that opens."""
     kind = kind_of(paragraph)
-    summary = element("summary", element("span", f"{number}{kind.sign}", class_="tag"),
-                      element("span", title_of(paragraph), class_="tell"))  # fmt: skip
+    summary = element("summary", element("span", f"{number}{kind.sign}", class_=f"tag {kind.name}"),
+                      element("span", said(title_of(paragraph)), class_="tell"))  # fmt: skip
     rows = [
-        element("div", element("dt", label), element("dd", [element("p", text) for text in texts]),
+        element("div", element("dt", label), element("dd", [element("p", said(text)) for text in texts]),
                 class_="do" if label == "Do" else None)
         for label, texts in fields_of(paragraph, WHOLE)
     ]  # fmt: skip

@@ -27,10 +27,11 @@ def instruments(subject: Subject) -> Section | None:
 
 def _instrument(subject: Subject, one: Instrument, facts: object) -> Markup:
     assert isinstance(facts, dict)
-    dated = facts.get("in_calibration")
+    dated, last = facts.get("in_calibration"), facts.get("last_used")
+    calibration = _DUE[dated if isinstance(dated, bool) else None] if last else "nothing read with it has a date"
     cells: list[Child] = [
         one.name, one.kind or NOT_RECORDED, one.accuracy or NOT_RECORDED, one.range, one.due_text or NOT_RECORDED,
-        str(facts.get("last_used") or NOT_RECORDED), _DUE[dated if isinstance(dated, bool) else None],
+        str(last or NOT_RECORDED), calibration,
     ]  # fmt: skip
     return row_of(subject, "instrument", cells, (), one.name)
 
@@ -44,7 +45,7 @@ def limits(subject: Subject) -> Section:
         f"{len(known)} numbers in force: {adopted} adopted by this shop, {common} common practice and adopted by none."
     )
     heads = ("rule", "number", "in force", "default", "where it comes from", "adopted by")
-    inside = table("Numbers in force", heads, map(_limit, known), (2, 3))
+    inside = table("Numbers in force", heads, map(_limit, known), (2, 3), folds=False)
     other = [f"{one.name}: {one.value} in place of {one.default}: {one.why} ({one.by}, {one.on})"
              for one in subject.report.adopted if "where the layout states none" in one.name]  # fmt: skip
     body = joined([

@@ -83,6 +83,6 @@ def _dark_hatches() -> str:
     """Return the colours of hatches in the dark; those of the drawing stand in the shapes."""
     white, black = ink.in_dark("#fff"), ink.in_dark("#000")
     return (
-        f".hatch rect,.hatch-open rect{{fill:{white}}}.hatch line{{stroke:{black}}}"
-        f".hatch-open line{{stroke:{ink.in_dark(ink.METAL)}}}"
+        f"#hatch rect,#open rect{{fill:{white}}}#hatch line{{stroke:{black}}}"
+        f"#open line{{stroke:{ink.in_dark(ink.METAL)}}}"
     )

@@ -32,7 +32,7 @@ def measured(subject: Subject) -> Section | None:
             "expected",
             "apart",
             "may be apart",
-            "",
+            "plot",
             "finding",
         )
         body.append(table("Voltages, read beside predicted", heads, (_reading(subject, row) for row in readings),

@@ -103,7 +103,8 @@ def render_html(parts: Sequence[Part], *, version: str) -> str:
     )
     hatches = element("svg", element("defs", drawn(HATCHES)), width=0, height=0, aria_hidden="true", class_="hatches",
                       focusable="false")  # fmt: skip
-    body = element("body", hatches, several, element("main", bodies) if several else bodies,
+    skip = element("a", "To the findings", href=f"#{'findings' if not several else 'a1-verdict'}", class_="skip")
+    body = element("body", skip, hatches, several, element("main", bodies) if several else bodies,
                    element("script", drawn(script())))  # fmt: skip
     return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
 
@@ -146,5 +147,6 @@ def _section(subject: Subject, one: Section) -> Markup:
     fold: Child = None
     if one.name == "findings":
         fold = element("button", "Open or close all", class_="fold", type="button", hidden=True, aria_pressed="false")
-    return element("section", element("h2", one.title, id=f"{name}-title"), fold, one.body, id=name,
-                   aria_labelledby=f"{name}-title")  # fmt: skip
+    label = f"{one.title}: {subject.report.about.file}" if subject.prefix else None
+    return element("section", element("h2", one.title, id=f"{name}-title"), fold, one.body, id=name, aria_label=label,
+                   aria_labelledby=None if label else f"{name}-title")  # fmt: skip

@@ -24,6 +24,10 @@ APART = frozenset({"instrument", "tool", "part", "step", "worked", "told"})
 """Fact tables whose subjects are no parts of the pack: a wrench may bear the name of a lead."""
 
 
+MOST_ROWS = 60
+"""A table of more rows is opened by whoever wants it."""
+
+
 class Section(NamedTuple):
     """A part of the page: its name in addresses, its title, and what it holds."""
 
@@ -95,10 +99,18 @@ def tag(subject: Subject, number: int) -> Markup:
                    aria_label=f"finding {number}, {kind.words}")  # fmt: skip
 
 
-def table(caption: str, heads: Iterable[str], rows: Iterable[Markup], numbers: Iterable[int] = ()) -> Markup:
-    """Return a table in a box of its own, which alone scrolls sideways; ``numbers`` are the columns of numbers."""
-    right = set(numbers)
+def table(
+    caption: str, heads: Iterable[str], rows: Iterable[Markup], numbers: Iterable[int] = (), *, folds: bool = True
+) -> Markup:
+    """Return a table in a box of its own, which alone scrolls sideways; a long one opens, unless told otherwise.
+
+    ``numbers`` are the columns of numbers.
+    """
+    right, body = set(numbers), list(rows)
     head = [element("th", text, scope="col", class_="n" if i in right else None) for i, text in enumerate(heads)]
     inside = element("table", element("caption", caption), element("thead", element("tr", head)),
-                     element("tbody", rows))  # fmt: skip
-    return element("div", inside, class_="box", tabindex=0, role="region", aria_label=caption)
+                     element("tbody", body))  # fmt: skip
+    box = element("div", inside, class_="box", tabindex=0, role="group", aria_label=caption)
+    if not folds or len(body) <= MOST_ROWS:
+        return box
+    return element("details", element("summary", f"{caption}: {len(body)} rows"), element("div", box, class_="in"))

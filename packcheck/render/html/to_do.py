@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.render.html.element import Markup, element, joined
+from packcheck.render.html.element import Markup, element, joined, said
 from packcheck.render.html.subject import Section, Subject
 from packcheck.render.page import plural
 from packcheck.render.to_do import trips
@@ -19,7 +19,7 @@ def to_do(subject: Subject) -> Section | None:
             body.append(element("h3", trip.gate))
         if trip.stage:
             body.append(element("p", element("b", trip.stage)))
-        body.append(element("ul", [element("li", words) for words in trip.errands], class_="todo"))
+        body.append(element("ul", [element("li", said(words)) for words in trip.errands], class_="todo"))
     things = sum(errand.count for errand in errands)
     title = f"To do, in the order of the work: {plural(things, 'entry')} in {plural(len(errands), 'line')}"
     return Section("to-do", title, joined(body))
