@@ -18,6 +18,7 @@ from judgements import COARSE, REVERSED, report
 import packcheck
 from packcheck.app.cli import run
 from packcheck.app.exits import defect_report, say, worst
+from packcheck.files.origin import in_text
 from packcheck.files.problems import InputProblems, OwnFault, Problem
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging import check as check_module
@@ -46,7 +47,7 @@ def fake_report(path: Path) -> Report:
         case "broken":
             return report(Verdict.DO_NOT_ENERGIZE, REVERSED)
         case "unread":
-            raise InputProblems([Problem(str(path), 3, 5, "a tab", "blanks")])
+            raise InputProblems([Problem(in_text(str(path), 3, 5), "a tab", "blanks")])
         case _:
             raise OwnFault("the residual is 1 V")
 

@@ -13,7 +13,7 @@ from exposure_packs import example_24
 from workshop import Data, bare_record, pack_of, record_of
 
 from packcheck.exposure.answer import Answer, exit_code, work_out
-from packcheck.exposure.story import Asked
+from packcheck.exposure.exposed import Asked
 from packcheck.facts.tables import table_by_name
 from packcheck.facts.worn import gloves_use_v, months_later
 from packcheck.files.problems import InputProblems
@@ -101,7 +101,7 @@ def test_gloves(changes: Data, outcome: Outcome, words: str) -> None:
     assert words in finding.found
     assert finding.subject == "step 4"
     assert bool(finding.data) is (outcome is Outcome.UNPROVEN)
-    assert finding.source is not None
+    assert finding.origin is not None
 
 
 @pytest.mark.parametrize("tested", ["2026-04-04", "2026-10-04"])

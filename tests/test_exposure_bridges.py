@@ -10,10 +10,10 @@ from exposure_packs import example_24, small
 from workshop import Data, pack_of, stick_layout
 
 from packcheck.exposure.answer import work_out
-from packcheck.exposure.asks import asks_for
 from packcheck.exposure.bridges import SWINGING, Source
+from packcheck.exposure.exposed import Asked, Exposure, Model
+from packcheck.exposure.protection import asks_for
 from packcheck.exposure.steps import State
-from packcheck.exposure.story import Asked, Exposure, Model
 from packcheck.files.problems import WrongUsage
 from packcheck.files.shipped import shipped_folder
 from packcheck.model.opening import open_file

@@ -14,8 +14,8 @@ from printed import assert_printed
 from workshop import pack_of, stick_layout
 
 from packcheck.exposure.bridges import Source
+from packcheck.exposure.exposed import Asked, Exposure, Model
 from packcheck.exposure.steps import State
-from packcheck.exposure.story import Asked, Exposure, Model
 from packcheck.model.pack.order import read_order
 from packcheck.network.circuit import Branch, solve_circuit
 from packcheck.physics.arc import arc_operating_point, maximum_power_w

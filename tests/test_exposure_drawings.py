@@ -12,7 +12,7 @@ from svg_pages import METALS, OUTSIDE, SVG, Page, clashes, rect_area, scale_of
 from workshop import Data, grouped_layout, pack_of, stick_layout
 
 from packcheck.exposure.answer import Answer, work_out
-from packcheck.exposure.story import Asked
+from packcheck.exposure.exposed import Asked
 from packcheck.files.shipped import shipped_folder
 from packcheck.model.opening import open_file
 from packcheck.render.exposure_drawing import NOTHING_BARE, drawings, write_drawings

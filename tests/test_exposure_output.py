@@ -13,7 +13,7 @@ from workshop import pack_of, write
 
 from packcheck.app.cli import run
 from packcheck.exposure.answer import Answer, work_out
-from packcheck.exposure.story import Asked
+from packcheck.exposure.exposed import Asked
 from packcheck.files.shipped import schema_folder, shipped_folder
 from packcheck.model.pack.order import KINDS
 from packcheck.render.exposure_drawing import drawings

@@ -12,10 +12,10 @@ from workshop import Data, grouped_layout, pack_of, rack_layout, stick_layout
 from packcheck.exposure.answer import work_out
 from packcheck.exposure.bounds import unavoidable
 from packcheck.exposure.changes import best_change, weigh
+from packcheck.exposure.exposed import Asked, Model
 from packcheck.exposure.planning import acts_of, halving, proposals_for, stages_of_acts
+from packcheck.exposure.precedence import Precedence
 from packcheck.exposure.search import MOST_ACTS, best_order, merit_of, plan
-from packcheck.exposure.story import Asked, Model
-from packcheck.exposure.yard import Yard
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import read_order
 
@@ -30,11 +30,11 @@ SMALL: dict[str, Data] = {
 }
 
 
-def every_order(yard: Yard) -> Iterator[tuple[str, ...]]:
-    for acts in permutations(act for act in yard.acts() if yard.counts(act)):
+def every_order(precedence: Precedence) -> Iterator[tuple[str, ...]]:
+    for acts in permutations(act for act in precedence.acts() if precedence.counts(act)):
         done: set[str] = set()
         for act in acts:
-            if not yard.may_come(act, done):
+            if not precedence.may_come(act, done):
                 break
             done.add(act)
         else:
@@ -44,12 +44,12 @@ def every_order(yard: Yard) -> Iterator[tuple[str, ...]]:
 @pytest.mark.parametrize("name", SMALL)
 def test_plan_is_as_good_as_the_best_of_all_orders(name: str) -> None:
     pack = pack_of(SMALL[name])
-    model, yard = Model(pack, Asked()), Yard(pack)
-    acts, is_best = plan(model, yard)
-    merits = [merit_of(model, yard, order) for order in every_order(yard)]
+    model, precedence = Model(pack, Asked()), Precedence(pack)
+    acts, is_best = plan(model, precedence)
+    merits = [merit_of(model, precedence, order) for order in every_order(precedence)]
     assert len(merits) >= 6
     assert is_best
-    best, found = min(merit.key for merit in merits), merit_of(model, yard, acts).key
+    best, found = min(merit.key for merit in merits), merit_of(model, precedence, acts).key
     assert found[:3] == best[:3]
     assert found[3] == pytest.approx(best[3], rel=1e-9)
 
@@ -57,9 +57,9 @@ def test_plan_is_as_good_as_the_best_of_all_orders(name: str) -> None:
 @pytest.mark.parametrize("name", SMALL)
 def test_no_order_has_fewer_class_b_acts_than_the_bound(name: str) -> None:
     pack = pack_of(SMALL[name])
-    yard = Yard(pack)
-    bound = unavoidable(pack, yard)
-    fewest = min(yard.profile(order)[1].class_b_acts for order in every_order(yard))
+    precedence = Precedence(pack)
+    bound = unavoidable(pack, precedence)
+    fewest = min(precedence.profile(order)[1].class_b_acts for order in every_order(precedence))
     assert bound.acts <= fewest
     assert (bound.acts == 0) is (fewest == 0)
 
@@ -81,10 +81,10 @@ def test_the_trade_plan_of_the_example_is_found() -> None:
     layout = example_24()
     del layout["order"]
     pack = pack_of(layout)
-    yard = Yard(pack)
-    acts, is_best = plan(Model(pack, Asked()), yard)
+    precedence = Precedence(pack)
+    acts, is_best = plan(Model(pack, Asked()), precedence)
     assert not is_best
-    spans, merit = yard.profile(acts)
+    spans, merit = precedence.profile(acts)
     after = dict(zip(acts, spans, strict=True))
     assert after["CA"].modules == 2
     links = [act for act in acts if act.startswith("B") and after[act].highest_v > 60]
@@ -97,28 +97,28 @@ def test_the_trade_plan_of_the_example_is_found() -> None:
 @pytest.mark.parametrize("layout", [stick_layout(24), stick_layout(31), grouped_layout(40, 2), example_24()])
 def test_every_proposal_fits_everything_once_and_in_a_possible_order(layout: Data) -> None:
     pack = pack_of(layout)
-    yard = Yard(pack)
-    proposals = proposals_for(pack, yard)
+    precedence = Precedence(pack)
+    proposals = proposals_for(pack, precedence)
     assert len(proposals) >= 2
     for acts in proposals:
-        assert sorted(acts) == sorted(yard.acts())
+        assert sorted(acts) == sorted(precedence.acts())
         done: set[str] = set()
         for act in acts:
-            assert yard.may_come(act, done), act
+            assert precedence.may_come(act, done), act
             done.add(act)
 
 
-def best_proposal(pack: Pack, yard: Yard) -> list[str]:
-    return min(proposals_for(pack, yard), key=lambda acts: yard.profile(acts)[1].key)
+def best_proposal(pack: Pack, precedence: Precedence) -> list[str]:
+    return min(proposals_for(pack, precedence), key=lambda acts: precedence.profile(acts)[1].key)
 
 
 @pytest.mark.parametrize("modules", [14, 20, 24, 40, 61])
 def test_proposed_sections_are_as_few_as_they_can_be(modules: int) -> None:
     pack = pack_of(stick_layout(modules))
-    yard = Yard(pack)
-    spans, _ = yard.profile(best_proposal(pack, yard))
+    precedence = Precedence(pack)
+    spans, _ = precedence.profile(best_proposal(pack, precedence))
     joins = sum(1 for span in spans if span.highest_v > 60 and span.modules > 1)
-    assert joins >= unavoidable(pack, yard).joins
+    assert joins >= unavoidable(pack, precedence).joins
     within = [span.highest_v for span in spans if span.highest_v <= 60]
     assert max(within) <= 6 * 8.7 + 1e-9
 
@@ -133,16 +133,16 @@ def test_the_proposed_order_is_no_worse_than_the_order_of_the_layout() -> None:
 
 def test_too_many_acts_are_not_searched_through() -> None:
     pack = pack_of(stick_layout(12))
-    yard = Yard(pack)
-    assert len(yard.acts()) > MOST_ACTS
-    assert best_order(Model(pack, Asked()), yard) is None
+    precedence = Precedence(pack)
+    assert len(precedence.acts()) > MOST_ACTS
+    assert best_order(Model(pack, Asked()), precedence) is None
 
 
 def test_stages_name_every_act_once() -> None:
     pack = pack_of(example_24())
-    yard = Yard(pack)
-    acts = best_proposal(pack, yard)
-    assert acts_of(stages_of_acts(pack, yard, acts)) == acts
+    precedence = Precedence(pack)
+    acts = best_proposal(pack, precedence)
+    assert acts_of(stages_of_acts(pack, precedence, acts)) == acts
 
 
 def test_halving_keeps_pieces_small() -> None:
@@ -202,8 +202,8 @@ def with_a_contactor_in_mid_string(modules: int) -> Data:
 def test_what_no_order_avoids_with_several_runs(layout: Data, joins: int) -> None:
     """A switch that no work closes parts two runs, and strings in parallel are runs of their own."""
     pack = pack_of(layout)
-    yard = Yard(pack)
-    bound = unavoidable(pack, yard)
+    precedence = Precedence(pack)
+    bound = unavoidable(pack, precedence)
     assert bound.joins == joins
-    proposals = proposals_for(pack, yard)
-    assert min(yard.profile(acts)[1].class_b_acts for acts in proposals) >= bound.acts
+    proposals = proposals_for(pack, precedence)
+    assert min(precedence.profile(acts)[1].class_b_acts for acts in proposals) >= bound.acts

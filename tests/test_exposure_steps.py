@@ -9,15 +9,15 @@ from exposure_packs import example_24, small
 from workshop import pack_of, stick_layout
 
 from packcheck.exposure.answer import work_out
+from packcheck.exposure.exposed import Asked
 from packcheck.exposure.sections import Sections
 from packcheck.exposure.steps import Bareness, State, finished, states_of
-from packcheck.exposure.story import Asked
 from packcheck.files.document import parse_document
 from packcheck.files.shipped import shipped_folder
 from packcheck.geometry.reach import build_geometry
+from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Order, read_order, teardown
-from packcheck.model.pack.reading import read_pack
 from packcheck.network.graph import network_of_layout
 from packcheck.network.sections import Joined, least_sections
 

@@ -17,8 +17,8 @@ from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
 from packcheck.files.document import parse_document
 from packcheck.files.shipped import shipped_folder
-from packcheck.model.pack.reading import read_pack
-from packcheck.model.record.reading import read_record
+from packcheck.model.pack.from_document import read_pack
+from packcheck.model.record.from_document import read_record
 from packcheck.rules.catalogue import Facts
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome

@@ -16,7 +16,7 @@ from packcheck.files.quantities import Dimension
 from packcheck.files.schema import KINDS, check_document, check_quantities, load_schema
 from packcheck.files.schema.checking import _check_against
 from packcheck.files.shipped import schema_folder
-from packcheck.model.pack.reading import read_pack
+from packcheck.model.pack.from_document import read_pack
 
 JOINT_TYPE = {
     "type": "object",

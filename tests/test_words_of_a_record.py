@@ -16,7 +16,7 @@ from workshop import Data, record_of, stick_layout
 
 from packcheck.facts.build import build_facts
 from packcheck.files.shipped import shipped_folder
-from packcheck.judging.surroundings import read_again, stated_by, unjudged_in
+from packcheck.judging.provenance import read_again, stated_by, unjudged_in
 from packcheck.model.record import sheets
 
 SHEETS = tuple(sheet for sheet in vars(sheets).values() if isinstance(sheet, sheets.Sheet))

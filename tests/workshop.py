@@ -14,12 +14,12 @@ from pathlib import Path
 from typing import Any
 
 from packcheck.files.document import parse_document
+from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import capped_places, needed_parts
-from packcheck.model.pack.reading import read_pack
 from packcheck.model.pack.types import Bounds
+from packcheck.model.record.from_document import read_record
 from packcheck.model.record.model import FittedModule, Record
-from packcheck.model.record.reading import read_record
 from packcheck.network.circuit import solve_circuit
 from packcheck.network.graph import Edge, branches, network_of_record
 from packcheck.network.topology import Forest, spanning_forest

@@ -6,9 +6,9 @@ The road::
     order of work -> stages -> state of the pack after each                       steps.py
     state -> connected sections, solved                                           sections.py
     sections x pairs in reach -> bridges: volts, amperes, watts, arc              bridges.py
-    -> what each step asks for                                                    asks.py
-    layout -> proposed order                                                      yard.py, planning.py, search.py
+    -> what each step asks for                                                    protection.py
+    layout -> proposed order                                                      precedence.py, planning.py, search.py
     what no order can avoid; the change that helps most                           bounds.py, changes.py
     record -> the order as worked                                                 against_record.py
-    all together                                                                  story.py, answer.py
+    all together                                                                  exposed.py, answer.py
 """

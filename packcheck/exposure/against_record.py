@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from packcheck.exposure.exposed import Exposure, Model
 from packcheck.exposure.steps import begun, states_of
-from packcheck.exposure.story import Exposure, Model
 from packcheck.model.record.worked import WorkStep
 
 

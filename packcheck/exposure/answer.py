@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from packcheck.exposure.against_record import Shown, as_worked
 from packcheck.exposure.bounds import Bound, unavoidable
 from packcheck.exposure.changes import Change, best_change
-from packcheck.exposure.passing import Passing, first_passing
+from packcheck.exposure.exposed import Asked, Exposure, Model
+from packcheck.exposure.first_above import Passing, first_passing
 from packcheck.exposure.planning import acts_of, stages_of_acts
+from packcheck.exposure.precedence import Merit, Precedence
 from packcheck.exposure.search import merit_of, plan
-from packcheck.exposure.story import Asked, Exposure, Model
-from packcheck.exposure.yard import Merit, Yard
+from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
@@ -27,12 +28,16 @@ MOST_ACTS_WEIGHED = 300
 
 @dataclass(frozen=True)
 class Proposal:
-    """The proposed order: its stages, its merit, whether every order was looked at, what no order avoids."""
+    """The proposed order: its stages, its merit, whether every order was looked at, what no order avoids.
+
+    ``passing``: when, as it builds up, it first passes 60 V.
+    """
 
     stages: tuple[Stage, ...]
     merit: Merit
     is_best: bool
     bound: Bound
+    passing: Passing | None = None
 
 
 @dataclass(frozen=True)
@@ -80,13 +85,13 @@ def work_out(
     InputProblems : the layout's order or the record's work names something that the layout does not have.
     WrongUsage : the earthed node does not exist.
     """
-    model, yard = Model(pack, asked, record), Yard(pack)
+    model, precedence = Model(pack, asked, record), Precedence(pack)
     own = _own_order(pack)
-    acts, is_best = plan(model, yard)
-    stages = stages_of_acts(pack, yard, acts)
+    acts, is_best = plan(model, precedence)
+    stages = stages_of_acts(pack, precedence, acts)
     use_own = own is not None and not proposed
     shown = own.stages if own is not None and use_own else stages
-    passing = first_passing(yard, shown)
+    passing = first_passing(precedence, shown)
     shown = teardown(shown) if backwards else tuple(shown)
     exposures = tuple(model.story(shown))
     steps = read_work(record) if record else ()
@@ -95,8 +100,9 @@ def work_out(
     searched = not backwards and len(pack.positions) <= 400
     return Answer(
         pack, record, asked, model.geometry, "the layout's own order" if use_own else "the proposed order", backwards,
-        exposures, Proposal(stages, _merit(model, yard, acts), is_best, unavoidable(pack, yard)),
-        _merit(model, yard, own_acts) if own else None, own.left_out if own else (),
+        exposures, Proposal(stages, _merit(model, precedence, acts), is_best, unavoidable(pack, precedence),
+                 first_passing(precedence, stages)),
+        _merit(model, precedence, own_acts) if own else None, own.left_out if own else (),
         best_change(model, shown, exposures) if searched else None, searched, tuple(worked),
         passing=passing,
     )  # fmt: skip
@@ -111,11 +117,11 @@ def along_own_order(pack: Pack, record: Record | None, asked: Asked) -> tuple[tu
     if order is None or order.unknown:
         return (), None
     exposures = Model(pack, asked, record).story(order.stages)
-    return tuple(exposures), first_passing(Yard(pack), order.stages)
+    return tuple(exposures), first_passing(Precedence(pack), order.stages)
 
 
-def _merit(model: Model, yard: Yard, acts: Sequence[str]) -> Merit:
-    return merit_of(model, yard, acts) if len(acts) <= MOST_ACTS_WEIGHED else yard.profile(acts)[1]
+def _merit(model: Model, precedence: Precedence, acts: Sequence[str]) -> Merit:
+    return merit_of(model, precedence, acts) if len(acts) <= MOST_ACTS_WEIGHED else precedence.profile(acts)[1]
 
 
 def _own_order(pack: Pack) -> Order | None:
@@ -126,7 +132,7 @@ def _own_order(pack: Pack) -> Order | None:
     if order.unknown:
         known = [*pack.positions, *pack.groups, *pack.conductors, *pack.devices, *pack.covers, "clamp", "taps"]
         raise InputProblems([
-            Problem(pack.file, 0, 0, f"'{word}' in step {number} of the order",
+            Problem(Origin(pack.file), f"'{word}' in step {number} of the order",
                     "a position, conductor, device or cover of the layout, or clamp, taps, bars on FACE", "",
                     f"did you mean '{near}'?" if (near := nearest_name(word, known)) else "")
             for number, word in order.unknown

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from packcheck.exposure.yard import Yard
+from packcheck.exposure.precedence import Precedence
 from packcheck.model.pack.model import Pack
 from packcheck.network.graph import Edge
 from packcheck.network.sections import least_sections
@@ -27,7 +27,7 @@ class Bound:
         return self.joins + self.covers
 
 
-def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
+def unavoidable(pack: Pack, precedence: Precedence | None = None) -> Bound:
     """Return what no order of work avoids in class B, with the reason.
 
     Take the last moment at which every section is within 60 V.  The modules of a run that the work joins end to end
@@ -37,8 +37,8 @@ def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
     gaps is closed by a conductor, and every conductor that could close one lies under a cover, that cover follows in
     class B too.
     """
-    yard = yard or Yard(pack)
-    runs = [run for walk in _strings(pack, yard) for run in _runs(walk, yard)]
+    precedence = precedence or Precedence(pack)
+    runs = [run for walk in _strings(pack, precedence) for run in _runs(walk, precedence)]
     if not runs:
         return Bound(0, 0, "main − and main + are not joined in this layout: nothing can be said")
     volts = [[pack.module_type_at(name).highest_v for name in _modules(run)] for run in runs]
@@ -48,8 +48,8 @@ def unavoidable(pack: Pack, yard: Yard | None = None) -> Bound:
         return Bound(0, 0, f"{_told(volts)}: no section of it passes 60 V DC; burns and sparks remain")
     inner = [edge for run in runs for edge in _between_modules(run)]
     on_path = {edge.part for edge in inner if edge.kind == "joint"}
-    joins, by_devices = sum(pieces) - len(runs), sum(1 for edge in inner if edge.part in yard.disconnects)
-    covered = bool(on_path) and all(yard.covers_over[n] for n in on_path if n in pack.conductors)
+    joins, by_devices = sum(pieces) - len(runs), sum(1 for edge in inner if edge.part in precedence.disconnects)
+    covered = bool(on_path) and all(precedence.covers_over[n] for n in on_path if n in pack.conductors)
     covers = 1 if covered and joins > by_devices else 0
     single = " (one module alone is above 60 V)" if max(map(max, volts)) > CLASS_A_LIMIT_V else ""
     text = (
@@ -72,9 +72,9 @@ def _told(volts: Sequence[Sequence[float]]) -> str:
     )
 
 
-def _strings(pack: Pack, yard: Yard) -> Iterator[list[Edge]]:
+def _strings(pack: Pack, precedence: Precedence) -> Iterator[list[Edge]]:
     """Yield the way along each string in parallel, else the one from main − to main +; every switch closed."""
-    edges = [edge for edge in yard.edges if not edge.is_load]
+    edges = [edge for edge in precedence.edges if not edge.is_load]
     for bank in pack.parallel_strings:
         for string in bank:
             groups = [pack.groups[group] for series in string for group in pack.strings[series].groups]
@@ -89,12 +89,12 @@ def _walk(edges: Sequence[Edge], start: str, end: str) -> list[Edge]:
     return [step.edge for step in spanning_forest(edges, roots=(start,)).walk(start, end) or ()]
 
 
-def _runs(walk: Sequence[Edge], yard: Yard) -> Iterator[list[Edge]]:
+def _runs(walk: Sequence[Edge], precedence: Precedence) -> Iterator[list[Edge]]:
     """Yield the parts of a way between switches that no act of the work closes, those with modules in them."""
     run: list[Edge] = []
     for edge in walk:
-        device = yard.pack.devices.get(edge.part)
-        if device and not device.always_closed and device.name not in yard.disconnects:
+        device = precedence.pack.devices.get(edge.part)
+        if device and not device.always_closed and device.name not in precedence.disconnects:
             yield from [run] if _modules(run) else []
             run = []
         else:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from packcheck.exposure.exposed import Exposure, Model
 from packcheck.exposure.steps import Bareness, states_of
-from packcheck.exposure.story import Exposure, Model
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.order import Covers, Stage, faces_of
 from packcheck.physics.classes import CLASS_A_LIMIT_V

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import permutations
 
-from packcheck.exposure.yard import Yard
+from packcheck.exposure.precedence import Precedence
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import DISCONNECT, Stage, places_under
 from packcheck.network.graph import Edge
@@ -28,13 +28,13 @@ def acts_of(stages: Iterable[Stage]) -> list[str]:
     ]
 
 
-def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, ...]:
+def stages_of_acts(pack: Pack, precedence: Precedence, acts: Sequence[str]) -> tuple[Stage, ...]:
     """Return acts as stages to show: alike in kind, face and voltage class in one; in class B one by one."""
-    spans, _ = yard.profile(acts)
+    spans, _ = precedence.profile(acts)
     rows: list[tuple[str, tuple[object, ...], list[str]]] = []
     for act, span in zip(acts, spans, strict=True):
-        kind, in_b = yard.kind(act), span.highest_v > CLASS_A_LIMIT_V
-        mark: tuple[object, ...] = (kind, in_b, _group(yard, act) if kind == "conductors" else "")
+        kind, in_b = precedence.kind(act), span.highest_v > CLASS_A_LIMIT_V
+        mark: tuple[object, ...] = (kind, in_b, _group(precedence, act) if kind == "conductors" else "")
         alone = in_b and kind in ("conductors", "disconnect")
         if rows and rows[-1][1] == mark and not alone:
             rows[-1][2].append(act)
@@ -46,88 +46,94 @@ def stages_of_acts(pack: Pack, yard: Yard, acts: Sequence[str]) -> tuple[Stage, 
     return tuple(Stage(str(i), kind, tuple(items)) for i, (kind, items) in enumerate(everything, 1))
 
 
-def _group(yard: Yard, act: str) -> tuple[str, ...]:
+def _group(precedence: Precedence, act: str) -> tuple[str, ...]:
     """Return the part of the pack that a conductor belongs to: the covers over it, or its faces where there is none."""
-    pack, conductor = yard.pack, yard.pack.conductors.get(act)
+    pack, conductor = precedence.pack, precedence.pack.conductors.get(act)
     if conductor is None:
         return ()
     faces = {pack.face_of(place) for landing in conductor.lands for place in places_under(pack, landing.node)}
-    return tuple(yard.covers_over[act]) or tuple(sorted(faces))
+    return tuple(precedence.covers_over[act]) or tuple(sorted(faces))
 
 
-def proposals_for(pack: Pack, yard: Yard) -> list[list[str]]:
+def proposals_for(pack: Pack, precedence: Precedence) -> list[list[str]]:
     """Return good orders for a pack of any size, each as its acts, in about linear time.
 
     The groups of conductors under one cover are taken one after the other, leads first or leads last.  Of each group as
     much is fitted as stays in class A; conductors that would take a section beyond it are links and come last, in the
     order that keeps pieces small.  Covers go on as soon as nothing under them is missing, the disconnect last of all.
     """
-    groups = list(dict.fromkeys(_group(yard, name) for name in pack.conductors))
+    groups = list(dict.fromkeys(_group(precedence, name) for name in pack.conductors))
     few = 1 < len(groups) <= MOST_GROUPS_TRIED
     tries = [list(order) for order in permutations(groups)] if few else [groups, groups[::-1]]
-    path = _along_path(pack, yard)
+    path = _along_path(pack, precedence)
     proposals = []
     for order in tries:
-        members = _members(yard, order, path)
-        split = _split(yard, [name for group in order for name in members[group]], pack)
-        proposals += [_one_proposal(yard, members, *split, leads_first) for leads_first in (False, True)]
+        members = _members(precedence, order, path)
+        split = _split(precedence, [name for group in order for name in members[group]], pack)
+        proposals += [_one_proposal(precedence, members, *split, leads_first) for leads_first in (False, True)]
     return proposals
 
 
-def _members(yard: Yard, groups: Sequence[tuple[str, ...]], path: Sequence[str]) -> dict[tuple[str, ...], list[str]]:
+def _members(
+    precedence: Precedence, groups: Sequence[tuple[str, ...]], path: Sequence[str]
+) -> dict[tuple[str, ...], list[str]]:
     """Return the conductors of each group, in the order of the path."""
     members: dict[tuple[str, ...], list[str]] = {group: [] for group in groups}
     for name in path:
-        members[_group(yard, name)].append(name)
+        members[_group(precedence, name)].append(name)
     return members
 
 
 def _one_proposal(
-    yard: Yard, members: dict[tuple[str, ...], list[str]], inside: set[str], links: list[str], leads_first: bool
+    precedence: Precedence,
+    members: dict[tuple[str, ...], list[str]],
+    inside: set[str],
+    links: list[str],
+    leads_first: bool,
 ) -> list[str]:
     acts: list[str] = []
     done: set[str] = set()
     for group in members.values():
         mine = [name for name in group if name in inside]
-        leads = [name for name in mine if yard.pack.conductors[name].kind == "lead"]
-        bars = halving([name for name in mine if yard.pack.conductors[name].kind != "lead"])
+        leads = [name for name in mine if precedence.pack.conductors[name].kind == "lead"]
+        bars = halving([name for name in mine if precedence.pack.conductors[name].kind != "lead"])
         for name in (*leads, *bars) if leads_first else (*bars, *leads):
-            _do(yard, acts, done, name)
+            _do(precedence, acts, done, name)
     for name in halving(links):
-        _do(yard, acts, done, name)
-    return [*acts, *(item for item in yard.acts() if item not in done)]
+        _do(precedence, acts, done, name)
+    return [*acts, *(item for item in precedence.acts() if item not in done)]
 
 
-def _do(yard: Yard, acts: list[str], done: set[str], item: str) -> None:
+def _do(precedence: Precedence, acts: list[str], done: set[str], item: str) -> None:
     """Do an act, and after it what has become possible: taps, then covers that hide something."""
     acts.append(item)
     done.add(item)
-    if yard.pack.taps and "taps" not in done and yard.tapped and yard.may_come("taps", done):
+    if precedence.pack.taps and "taps" not in done and precedence.tapped and precedence.may_come("taps", done):
         acts.append("taps")
         done.add("taps")
-    for cover, hidden in yard.before_cover.items():
+    for cover, hidden in precedence.before_cover.items():
         if cover not in done and hidden and hidden <= done:
             acts.append(cover)
             done.add(cover)
 
 
-def _along_path(pack: Pack, yard: Yard) -> list[str]:
+def _along_path(pack: Pack, precedence: Precedence) -> list[str]:
     """Return all conductors, those on the way from main − to main + first and in its order."""
-    edges = [edge for edge in yard.edges if not edge.is_load]
+    edges = [edge for edge in precedence.edges if not edge.is_load]
     walk = spanning_forest(edges, roots=(pack.outside["main-"],)).walk(pack.outside["main-"], pack.outside["main+"])
     on_path = dict.fromkeys(step.edge.part for step in walk or () if step.edge.kind == "joint")
     return list(dict.fromkeys((*(name for name in on_path if name in pack.conductors), *pack.conductors)))
 
 
-def _split(yard: Yard, conductors: Sequence[str], pack: Pack) -> tuple[set[str], list[str]]:
+def _split(precedence: Precedence, conductors: Sequence[str], pack: Pack) -> tuple[set[str], list[str]]:
     """Return the conductors that stay in class A, and the links; sections as even as the number of links allows."""
-    inside, links = _within(yard, conductors, CLASS_A_LIMIT_V)
+    inside, links = _within(precedence, conductors, CLASS_A_LIMIT_V)
     if not links:
         return inside, links
     low, high = max(pack.module_type_at(name).highest_v for name in pack.positions), CLASS_A_LIMIT_V
     for _ in range(EVENING_TRIES):
         middle = (low + high) / 2
-        tried = _within(yard, conductors, middle)
+        tried = _within(precedence, conductors, middle)
         if len(tried[1]) <= len(links):
             (inside, links), high = tried, middle
         else:
@@ -135,10 +141,10 @@ def _split(yard: Yard, conductors: Sequence[str], pack: Pack) -> tuple[set[str],
     return inside, links
 
 
-def _within(yard: Yard, conductors: Sequence[str], limit_v: float) -> tuple[set[str], list[str]]:
-    joined, inside, links = yard.standing(), set(), []
+def _within(precedence: Precedence, conductors: Sequence[str], limit_v: float) -> tuple[set[str], list[str]]:
+    joined, inside, links = precedence.standing(), set(), []
     for name in conductors:
-        edges = yard.by_part.get(name, [])
+        edges = precedence.by_part.get(name, [])
         if _would_span(joined, edges) <= limit_v + 1e-9:
             for edge in edges:
                 joined.add(edge)

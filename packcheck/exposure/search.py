@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from packcheck.exposure.exposed import Model
 from packcheck.exposure.planning import proposals_for
+from packcheck.exposure.precedence import Key, Merit, Precedence, class_rank
 from packcheck.exposure.steps import State
-from packcheck.exposure.story import Model
-from packcheck.exposure.yard import Key, Merit, Yard, class_rank
 from packcheck.model.pack.order import DISCONNECT, Stage
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 
@@ -24,18 +24,18 @@ def standing(model: Model) -> State:
     return State(positions=frozenset(model.pack.positions), devices=devices)
 
 
-def merit_of(model: Model, yard: Yard, acts: Sequence[str]) -> Merit:
+def merit_of(model: Model, precedence: Precedence, acts: Sequence[str]) -> Merit:
     """Return the merit of an order of acts, its power included."""
-    _, merit = yard.profile(acts)
+    _, merit = precedence.profile(acts)
     state, power = standing(model), 0.0
     for act in acts:
-        state = state.after(model.pack, Stage("", yard.kind(act), (act,)))
-        if yard.counts(act):
+        state = state.after(model.pack, Stage("", precedence.kind(act), (act,)))
+        if precedence.counts(act):
             power += model.power_sum_w(state)
     return replace(merit, power_w=power)
 
 
-def best_order(model: Model, yard: Yard) -> list[str] | None:
+def best_order(model: Model, precedence: Precedence) -> list[str] | None:
     """Return the acts of the best order; None when there are too many acts to look at every set of them.
 
     Notes
@@ -44,19 +44,19 @@ def best_order(model: Model, yard: Yard) -> list[str] | None:
     bare) does not depend on their order but for what is in hand, which the last act alone decides; so the best way to a
     larger set goes through the best way to a smaller one.
     """
-    acts = [act for act in yard.acts() if yard.counts(act)]
-    idle = [act for act in yard.acts() if not yard.counts(act)]
-    early = [act for act in acts if act not in yard.disconnects]
-    late = [act for act in acts if act in yard.disconnects]
+    acts = [act for act in precedence.acts() if precedence.counts(act)]
+    idle = [act for act in precedence.acts() if not precedence.counts(act)]
+    early = [act for act in acts if act not in precedence.disconnects]
+    late = [act for act in acts if act in precedence.disconnects]
     if len(early) > MOST_ACTS:
         return None
-    steps = _Steps(model, yard)
+    steps = _Steps(model, precedence)
     best: dict[frozenset[str], tuple[Key, tuple[str, ...]]] = {frozenset(): (((), 0, (), 0.0), ())}
     for _ in early:
         further: dict[frozenset[str], tuple[Key, tuple[str, ...]]] = {}
         for done, (key, order) in best.items():
             for act in early:
-                if act in done or not yard.may_come(act, set(done)):
+                if act in done or not precedence.may_come(act, set(done)):
                     continue
                 longer = steps.longer(key, (*order, act))
                 known = further.get(done | {act})
@@ -71,8 +71,8 @@ def best_order(model: Model, yard: Yard) -> list[str] | None:
 class _Steps:
     """Takes one act further; the sections of a set of acts are worked out once."""
 
-    def __init__(self, model: Model, yard: Yard) -> None:
-        self._model, self._yard = model, yard
+    def __init__(self, model: Model, precedence: Precedence) -> None:
+        self._model, self._yard = model, precedence
         self._highest: dict[frozenset[str], float] = {}
 
     def longer(self, key: Key, order: tuple[str, ...]) -> Key:
@@ -96,12 +96,12 @@ class _Steps:
         return start.after(self._model.pack, Stage("", kinds[order[-1]], (order[-1],)))
 
 
-def plan(model: Model, yard: Yard) -> tuple[list[str], bool]:
+def plan(model: Model, precedence: Precedence) -> tuple[list[str], bool]:
     """Return the acts of the proposed order, and whether it is known to be the best of all."""
-    best = best_order(model, yard)
+    best = best_order(model, precedence)
     if best is not None:
         return best, True
-    proposals = proposals_for(model.pack, yard)
+    proposals = proposals_for(model.pack, precedence)
     if len(proposals[0]) > MOST_WEIGHED:
-        return min(proposals, key=lambda acts: yard.profile(acts)[1].key), False
-    return min(proposals, key=lambda acts: merit_of(model, yard, acts).key), False
+        return min(proposals, key=lambda acts: precedence.profile(acts)[1].key), False
+    return min(proposals, key=lambda acts: merit_of(model, precedence, acts).key), False

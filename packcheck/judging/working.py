@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from packcheck.exposure.story import Exposure
+from packcheck.exposure.exposed import Exposure
 from packcheck.facts.drawn import drawn
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_gaps import find_gaps
@@ -214,7 +214,7 @@ def _joint_types(pack: Pack, rows: Iterable[Row]) -> Iterator[Working]:
         given = (Number("T", torque, "N·m"), Number("K", middle_nut_factor(kind), "", "nut factor"), d)
         yield Working(about, formulas.CLAMP_LOAD, given, clamp)
         yield Working(about, formulas.STRESS_AREA, (d, Number("p", COARSE_PITCH_MM[kind.thread], "mm")), stress)
-        strength = Number("S", PROOF_STRESS_MPA[kind.strength_class], "MPa", f"class {kind.strength_class}")
+        strength = Number("S", PROOF_STRESS_MPA[kind.property_class], "MPa", f"class {kind.property_class}")
         yield Working(about, formulas.PROOF_LOAD, (stress, strength), whole)
         yield Working(about, formulas.PROOF_SHARE, (clamp, whole), Number("share", share, ""))
 

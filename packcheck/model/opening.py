@@ -11,10 +11,10 @@ from typing import NamedTuple
 
 from packcheck.files.document import Document, parse_document, read_bytes, read_document, shown_name
 from packcheck.files.problems import InputProblems, Problem, nearest_name
+from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
-from packcheck.model.pack.reading import read_pack
+from packcheck.model.record.from_document import read_record
 from packcheck.model.record.model import Record
-from packcheck.model.record.reading import read_record
 
 _OTHERS = {
     "rule": "a rule, which `packcheck rules test FOLDER` tests",

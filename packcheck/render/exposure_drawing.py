@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from packcheck.exposure.answer import Answer
+from packcheck.exposure.exposed import Exposure
 from packcheck.exposure.steps import Bareness
-from packcheck.exposure.story import Exposure
 from packcheck.files.name_lists import list_places
 from packcheck.files.problems import WrongUsage
 from packcheck.files.replacing import drawn_pack, refuse_replacing

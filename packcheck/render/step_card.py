@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from packcheck.exposure.answer import Answer
-from packcheck.exposure.asks import BY_CLASS
 from packcheck.exposure.bridges import Bridge
-from packcheck.exposure.story import Exposure
+from packcheck.exposure.exposed import Exposure
+from packcheck.exposure.protection import BY_CLASS
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.order import Covers
 from packcheck.physics.classes import CLASS_A_LIMIT_V, GLOVE_TEST_MONTHS

@@ -18,7 +18,7 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 from workshop import pack_of, stick_layout  # noqa: E402
 
 from packcheck.exposure.answer import work_out  # noqa: E402
-from packcheck.exposure.story import Asked  # noqa: E402
+from packcheck.exposure.exposed import Asked  # noqa: E402
 
 
 def timed(modules: int, asked: Asked) -> tuple[float, str]:

@@ -101,7 +101,7 @@ JOINT_TYPE = Table(
     (
         text("joint_type", "name of the joint type"),
         text("thread", "thread"),
-        text("strength_class", "property class of the thread's bolt or stud"),
+        text("property_class", "property class of the thread's bolt or stud"),
         flag("band_stated", "the layout states a torque band", LAYOUT),
         text("band_from", "where the torque band comes from: the layout, the shop profile's default, or nowhere"),
         number("torque_low_n_m", "N·m", "least torque", LAYOUT, "a torque band in the layout or the shop profile"),

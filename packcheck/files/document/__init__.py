@@ -4,13 +4,12 @@
 """
 
 from packcheck.files.document.commas import decimal_commas
-from packcheck.files.document.marked import Document, Mark, MarkedMapping, MarkedSequence
-from packcheck.files.document.reading import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
+from packcheck.files.document.from_text import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
+from packcheck.files.document.marked import Document, MarkedMapping, MarkedSequence
 
 __all__ = [
     "STANDARD_INPUT",
     "Document",
-    "Mark",
     "MarkedMapping",
     "MarkedSequence",
     "decimal_commas",

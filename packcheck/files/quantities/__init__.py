@@ -1,7 +1,7 @@
 """Quantities with their units: read exactly from what people write, and written for people to read."""
 
 from packcheck.files.quantities.complaints import QuantityProblem
-from packcheck.files.quantities.reading import (
+from packcheck.files.quantities.parsing import (
     Accuracy,
     Bounds,
     parse_accuracy,

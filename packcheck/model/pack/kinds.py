@@ -182,7 +182,7 @@ def _joint_type(fields: Fields, name: str, spec: Mapping[str, Any], origin: Mapp
     return JointType(
         name=name,
         thread=spec.get("thread", ""),
-        strength_class=str(spec.get("class", "")),
+        property_class=str(spec.get("class", "")),
         torque_n_m=read_bounds(fields, at("torque"), spec.get("torque"), Dimension.TORQUE),
         recheck_after_h=fields.positive(at("recheck"), after, Dimension.TIME) if after else None,
         resistance_ohm=read_bounds(fields, at("resistance"), spec.get("resistance"), Dimension.RESISTANCE),

@@ -62,7 +62,7 @@ class JointType:
 
     name: str
     thread: str = ""
-    strength_class: str = ""
+    property_class: str = ""
     torque_n_m: Bounds = Bounds()
     recheck_after_h: float | None = None
     resistance_ohm: Bounds = Bounds()

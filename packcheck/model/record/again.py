@@ -8,6 +8,7 @@ from typing import Any
 
 from packcheck.files.fields import Fields, Path
 from packcheck.model.record import sheets
+from packcheck.model.record.amended import SECTIONS
 from packcheck.model.record.model import Entry, FittedJoint, FittedModule, Reading, Superseded
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.tables import TableReader
@@ -37,7 +38,7 @@ def apply_again(
     tables_by_kind: dict[str, Any] = {"module": modules, "joint": joints, "reading": readings}
     for index, spec in enumerate(entries):
         path: Path = ("again", index)
-        kind = next((k for k in _SHEETS if k in spec), "")
+        kind = next((k for k in (*_SHEETS, *SECTIONS) if k in spec), "")
         missing = [key for key in ("at", "why") if key not in spec]
         if not kind or missing:
             needed = "its time, its reason, and the module, joint or reading it is of"
@@ -49,6 +50,8 @@ def apply_again(
                 do="add " + " and ".join(f"{key}:" for key in missing or ["module:, joint: or reading"]),
             )
             continue
+        if kind not in _SHEETS:
+            continue  # it was looked at or counted again, which has been put into the rows of its table
         table, subject = tables_by_kind[kind], str(spec[kind])
         if subject not in table:
             fields.unknown((*path, kind), subject, table, f"a {kind} with a first reading in this record")
@@ -75,7 +78,7 @@ def _again(
         sheet.columns,
         reader.measuring.instruments,
     )
-    row = RowRead([subject], path, fields.document.mark(path).line, taken=taken)
+    row = RowRead([subject], path, fields.document.mark(path), taken=taken)
     replaced = spec.get("replaced", "")
     if replaced and replaced not in REPLACED[kind]:
         what = f"thing that is put in new before a {kind} is read again"
@@ -83,10 +86,10 @@ def _again(
     for key, item in spec.items():
         if key in (*sheets.TAKEN_KEYS, "why", "replaced", kind):
             continue
+        if key not in sheet.columns and not (key == sheets.IS and sheet.words):
+            fields.unknown((*path, key), key, sheet.columns, f"what can be told again of a {kind}", key=True)
         if key not in sheet.columns or sheet.columns[key].dimension is None:
-            quantities = [name for name, cell in sheet.columns.items() if cell.dimension]
-            fields.unknown((*path, key), key, quantities, "a reading that can be taken again", key=True)
-            continue
+            continue  # a word that was told again stands in its row already
         entry: Entry | None = reader.cell((*path, key), key, sheet.columns[key], item, "", row)
         if entry is None:
             continue

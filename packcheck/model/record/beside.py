@@ -30,7 +30,7 @@ class Beside:
                 row.cells.get("fitted"),
                 row.cells.get("returned"),
                 row.cells.get("scrapped"),
-                row.line,
+                row.origin,
             )
             for row in rows
             for name in row.subjects
@@ -39,7 +39,7 @@ class Beside:
     def tools(self, rows: Iterable[RowRead]) -> dict[str, ToolCount]:
         """Return the tools by name."""
         return {
-            name: ToolCount(row.cells.get("out"), row.cells.get("in"), row.line)
+            name: ToolCount(row.cells.get("out"), row.cells.get("in"), row.origin)
             for row in rows
             for name in row.subjects
         }
@@ -50,7 +50,7 @@ class Beside:
             name: FittedCover(
                 is_fitted(row),
                 row.cells.get("screws", self.pack.covers[name].screws if row.word == "as drawn" else None),
-                row.line,
+                row.origin,
                 row.taken.at,
             )
             for row in rows

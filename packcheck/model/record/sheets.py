@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from packcheck.files.fields import Path
+from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_number_with_unit
 from packcheck.model.record.model import Entry
 from packcheck.model.record.taken import Taken
@@ -15,6 +16,9 @@ TAKEN_KEYS = ("at", "by", "with", "state")
 NOT_TAKEN = "none"
 AT = "at"
 """The column that gives each row of a table a time of its own."""
+IS = "is"
+"""The key under which a row or a cell that has a time, a person or an instrument of its own says what it is."""
+NOT_FITTED = "not fitted"
 AS_DRAWN = "as drawn"
 
 
@@ -62,17 +66,23 @@ class Sheet:
 class RowRead:
     """One row as read: its subjects, its cells by column and where each stands, or the one word that stands for it.
 
-    ``written`` are the columns it has, those with `none` in them too.
+    ``written`` are the columns it has, those with `none` in them too; ``own`` says of a cell when, by whom and with
+    what it was taken, where it was not taken with the row.
     """
 
     subjects: list[str]
     path: Path
-    line: int
+    origin: Origin
     word: str = ""
     cells: dict[str, Any] = field(default_factory=dict)
     places: dict[str, Path] = field(default_factory=dict)
     taken: Taken = field(default_factory=Taken)
     written: set[str] = field(default_factory=set)
+    own: dict[str, Taken] = field(default_factory=dict)
+
+    def taken_of(self, column: str) -> Taken:
+        """Return when, by whom and with what a column was taken: as its cell says, else as the row does."""
+        return self.own.get(column, self.taken)
 
     @property
     def is_blank(self) -> bool:
@@ -135,6 +145,7 @@ READINGS = Sheet(
         "between": Cell(nodes=True),
         "and": Cell(nodes=True),
         "value": Cell(Dimension.VOLTAGE, or_else=Dimension.RESISTANCE),
+        "load": Cell(Dimension.CURRENT),
     },
 )
 PARTS = Sheet("parts", {"issued": COUNT, "fitted": COUNT, "returned": COUNT, "scrapped": COUNT})

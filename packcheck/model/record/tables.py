@@ -9,14 +9,14 @@ from typing import Any
 
 from packcheck.files.document import decimal_commas
 from packcheck.files.fields import Fields, Path, counted, written
-from packcheck.files.problems import nearest_name
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.headings import read_headings, refuse_bare_column
 from packcheck.model.record.instruments import Measuring
 from packcheck.model.record.model import Entry
-from packcheck.model.record.sheets import AS_DRAWN, AT, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
+from packcheck.model.record.sheets import AS_DRAWN, AT, IS, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
 from packcheck.model.record.taken import read_taken, read_time
+from packcheck.model.record.written_out import is_told, read_own, refuse_contradiction, word_written_out, write_row
 
 NEVER_NEGATIVE = frozenset(
     {Dimension.RESISTANCE, Dimension.CAPACITY, Dimension.MASS, Dimension.LENGTH, Dimension.TORQUE, Dimension.CURRENT}
@@ -62,7 +62,7 @@ class TableReader:
             row = RowRead(
                 self.fields.names(path, key, key=True) if ".." in key else [key],
                 path,
-                document.mark(path, key=True).line,
+                document.mark(path, key=True),
                 taken=taken,
             )
             again = [subject for subject in row.subjects if subject in seen]
@@ -92,7 +92,7 @@ class TableReader:
                 row.path,
                 found=written(value),
                 needed=" or ".join(["a row of cells"] * bool(sheet.columns) + ([words] if words else [])),
-                do=_write_row(sheet, value),
+                do=write_row(sheet, value),
             )
 
     def _from_list(self, sheet: Sheet, row: RowRead, value: list[Any], headings: list[tuple[str, str]]) -> None:
@@ -114,7 +114,7 @@ class TableReader:
             if name not in sheet.columns:
                 continue
             row.written.add(name)
-            if item == NOT_TAKEN or item is None:
+            if not is_told(item):
                 continue
             row.places[name] = (*row.path, index)
             row.cells[name] = self.cell((*row.path, index), name, sheet.columns[name], item, unit, row)
@@ -145,19 +145,28 @@ class TableReader:
         for key, item in value.items():
             if key in TAKEN_KEYS:
                 continue
+            if key == IS and sheet.words:
+                row.word = word_written_out(self.fields, sheet, row, item)
+                continue
             row.written.add(key)
-            if item == NOT_TAKEN or item is None:
+            if not is_told(item):
                 continue
             if key not in sheet.columns:
-                self.fields.unknown(
-                    (*row.path, key), key, [*sheet.columns, *TAKEN_KEYS], f"a column of `{sheet.section}:`", key=True
-                )
+                known = [*sheet.columns, *TAKEN_KEYS, *([IS] if sheet.words else [])]
+                self.fields.unknown((*row.path, key), key, known, f"a column of `{sheet.section}:`", key=True)
                 continue
             row.places[key] = (*row.path, key)
             row.cells[key] = self.cell((*row.path, key), key, sheet.columns[key], item, "", row)
+        refuse_contradiction(self.fields, row)
 
     def cell(self, path: Path, name: str, cell: Cell, item: Any, unit: str, row: RowRead) -> Any:
         """Return what one cell holds: text, a count, nodes or an ``Entry``; None (and a problem) if it does not fit."""
+        if isinstance(item, Mapping):
+            known = self.measuring.instruments
+            taken = read_own(self.fields, path, name, item, self.pack, known, row.taken)
+            row.own[name] = taken or row.taken
+            own = replace(row, taken=taken or row.taken)
+            return self.cell((*path, IS), name, cell, item[IS], unit, own) if taken else None
         if cell.dimension is not None:
             if cell.or_else is not None and is_of(item, unit, cell.or_else):
                 return Other(cell.or_else, self._quantity(path, name, cell.or_else, item, unit, row))
@@ -209,10 +218,14 @@ class TableReader:
 
         def measure(number: Decimal) -> Entry | None:
             sound = self._above_zero(path, name, dimension, item, number)
-            return None if sound is None else self.measuring.entry(sound, instrument, row.taken, dimension, row.line)
+            if sound is None:
+                return None
+            origin, as_written = self.fields.document.mark(path), _as_written(item, unit)
+            return self.measuring.entry(sound, instrument, row.taken, dimension, origin, as_written)
 
-        if not unit and isinstance(path[-1], int) and isinstance(item, int | Decimal) and not isinstance(item, bool):
-            place: Path = (path[0], "columns", path[-1])
+        column = path[2] if len(path) > 2 else ""
+        if not unit and isinstance(column, int) and isinstance(item, int | Decimal) and not isinstance(item, bool):
+            place: Path = (path[0], "columns", column)
             if place not in self._without_unit:  # said once for the whole column
                 self._without_unit.add(place)
                 refuse_bare_column(self.fields, place, name, dimension, item)
@@ -256,12 +269,6 @@ class TableReader:
         return None
 
 
-def _write_row(sheet: Sheet, value: object) -> str:
-    if isinstance(value, bool) and {"on", "off"} <= set(sheet.words):
-        return f"write {'on' if value else 'off'}: another program took the word for {written(value)}"
-    near = nearest_name(str(value), sheet.words)
-    if near:
-        return f"did you mean '{near}'?"
-    if not sheet.columns:
-        return "write one of these"
-    return "write [..., ...] in the order of columns:, or {column: value}"
+def _as_written(item: object, unit: str) -> str:
+    """Return a number as it stands in the record, with the unit of its heading where it has none of its own."""
+    return item if isinstance(item, str) else f"{item} {unit}"

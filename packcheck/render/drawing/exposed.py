@@ -7,9 +7,9 @@ from math import hypot
 
 from packcheck.exposure.answer import Answer
 from packcheck.exposure.bridges import Bridge
+from packcheck.exposure.exposed import Exposure
 from packcheck.exposure.sections import Section
 from packcheck.exposure.steps import Bareness
-from packcheck.exposure.story import Exposure
 from packcheck.files.name_lists import natural_key
 from packcheck.render.drawing.canvas import Canvas
 from packcheck.render.drawing.faces import Strip

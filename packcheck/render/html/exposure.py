@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.exposure.story import Exposure
+from packcheck.exposure.exposed import Exposure
 from packcheck.render.exposure_words import (
     INDICATIVE,
     NO_PERMISSION,

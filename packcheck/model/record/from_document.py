@@ -15,6 +15,7 @@ from packcheck.files.schema import check_document, check_quantities
 from packcheck.model.pack.model import Pack
 from packcheck.model.record import sheets
 from packcheck.model.record.again import apply_again
+from packcheck.model.record.amended import Amending
 from packcheck.model.record.beside import Beside
 from packcheck.model.record.fitted import Fitted
 from packcheck.model.record.instruments import Measuring, read_instruments
@@ -24,6 +25,7 @@ from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.tables import TableReader
 from packcheck.model.record.taken import Taken, read_taken, read_time
 from packcheck.model.record.voltages import Voltages
+from packcheck.model.record.written_out import is_told
 
 
 def read_record(document: Document, pack: Pack) -> Record:
@@ -67,9 +69,10 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})), root.get("people", {}))
     reader = TableReader(fields, pack, measuring)
     fitted, beside, voltages = Fitted(fields, pack), Beside(fields, pack), Voltages(fields)
+    amending = Amending(fields, reader, root.get("again", []))
 
     def rows(sheet: sheets.Sheet) -> list[RowRead]:
-        return list(reader.rows(sheet, root[sheet.section])) if sheet.section in root else []
+        return amending.rows(sheet, list(reader.rows(sheet, root[sheet.section]))) if sheet.section in root else []
 
     modules = fitted.modules(rows(sheets.MODULES))
     conductors = _conductors(fields, fitted, rows(sheets.BARS), rows(sheets.LEADS))
@@ -95,7 +98,8 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         conductors=conductors,
         devices=devices,
         joints=joints,
-        readings=tuple(readings.values()),
+        readings=tuple(reading for reading in readings.values() if not reading.load_a),
+        loaded=tuple(reading for reading in readings.values() if reading.load_a),
         unread=tuple(voltages.unread),
         resistances=voltages.resistances,
         parts=beside.parts(rows(sheets.PARTS)),
@@ -105,9 +109,11 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         taps=taps,
         compression=_compression(fields, reader, root.get("clamp", {}), pack),
         superseded=tuple(superseded),
+        amended=tuple(amending.amended),
         uses={name: frozenset(times) for name, times in measuring.uses.items()},
         work=tuple(root.get("work", [])),
     )
+    amending.note_strangers()
     return replace(record, remarks=remarks_of(root, record, probes, vents, taps_read))
 
 
@@ -140,10 +146,11 @@ def _compression(fields: Fields, reader: TableReader, spec: Mapping[str, Any], p
     taken: Taken = read_taken(
         fields, ("clamp", "taken"), spec.get("taken", {}), pack, columns, reader.measuring.instruments
     )
-    row = RowRead(["clamp"], ("clamp",), fields.document.mark(("clamp",), key=True).line, taken=taken)
+    row = RowRead(["clamp"], ("clamp",), fields.document.mark(("clamp",), key=True), taken=taken)
     cells = {
         name: reader.cell(("clamp", name), name, cell, spec[name], "", row)
         for name, cell in columns.items()
-        if spec.get(name) not in (None, sheets.NOT_TAKEN)
+        if is_told(spec.get(name))
     }
-    return Compression(cells.get("length"), cells.get("torque"), taken.at, row.line)
+    times = [at for name in cells if (at := row.taken_of(name).at)]
+    return Compression(cells.get("length"), cells.get("torque"), max(times, default=taken.at), row.origin)

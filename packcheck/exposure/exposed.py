@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
 
-from packcheck.exposure.asks import Asks, asks_for
 from packcheck.exposure.bridges import SWINGING, Bridge, Bridges, Found, Source
+from packcheck.exposure.protection import Asks, asks_for
 from packcheck.exposure.sections import Section, Sections
 from packcheck.exposure.steps import Bareness, State, finished, states_of
 from packcheck.files.problems import WrongUsage, nearest_name

@@ -45,7 +45,7 @@ def class_rank(voltage_v: float) -> int:
     return {"A": 0, "B": 1}.get(voltage_class(voltage_v) or "", 2)
 
 
-class Yard:
+class Precedence:
     """A pack seen by the planner: its edges by conductor and device, and what must come before what."""
 
     def __init__(self, pack: Pack, edges: Sequence[Edge] | None = None) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from packcheck.exposure.planning import acts_of
-from packcheck.exposure.yard import Yard
+from packcheck.exposure.precedence import Precedence
 from packcheck.model.pack.order import Stage
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 
@@ -24,19 +24,19 @@ class Passing:
     after_v: float
 
 
-def first_passing(yard: Yard, stages: Sequence[Stage]) -> Passing | None:
+def first_passing(precedence: Precedence, stages: Sequence[Stage]) -> Passing | None:
     """Return when an order of work that builds a pack up first passes the limit; None where it never does.
 
     Parameters
     ----------
-    yard : the pack as the planner sees it.
+    precedence : the pack as the planner sees it.
     stages : the order, as it builds up; of work that takes apart, the same order before it is turned round.
     """
-    before = yard.standing().largest.highest_v
+    before = precedence.standing().largest.highest_v
     if before > CLASS_A_LIMIT_V + 1e-9:
         return Passing(None, "", 0.0, before)
     acts = acts_of(stages)
-    for act, span in zip(acts, yard.profile(acts)[0], strict=True):
+    for act, span in zip(acts, precedence.profile(acts)[0], strict=True):
         if span.highest_v > CLASS_A_LIMIT_V + 1e-9:
             return Passing(_stage_of(act, stages), act, before, span.highest_v)
         before = span.highest_v

@@ -11,7 +11,7 @@ from judgements import judgement
 
 from packcheck.facts.tables import table_by_name
 from packcheck.files.shipped import shipped_folder
-from packcheck.judging.surroundings import (
+from packcheck.judging.provenance import (
     compose_report,
     layout_from_elsewhere,
     sources_of,
@@ -97,7 +97,7 @@ def test_the_report_names_what_was_judged(opened: Opened) -> None:
      ("P01.A", "post"), ("CA", "cover"), ("main", "string"), ("nut-m5", "part"), ("nothing", "place")],
 )  # fmt: skip
 def test_places_are_called_by_the_trades_word(opened: Opened, name: str, noun: str) -> None:
-    from packcheck.judging.surroundings import _Nouns
+    from packcheck.judging.provenance import _Nouns
 
     assert _Nouns(opened.pack)(name) == noun
 
