@@ -69,7 +69,7 @@ def answers_in(form: str, answers: Sequence[Answer], width: int, colour: bool, c
     """Return every answer in a format; width, colour and choice are for text alone."""
     if form == "text":
         return answers_as_text(answers, width=width, colour=colour, choice=choice)
-    return {"json": answers_as_json, "html": answers_as_html}[form](answers, __version__)
+    return _ANSWERS_AS[form](answers, __version__)
 
 
 def answers_as_text(answers: Sequence[Answer], *, width: int, colour: bool, choice: Choice) -> str:
@@ -118,3 +118,52 @@ def answers_as_html(answers: Sequence[Answer], version: str) -> str:
         else:
             parts.append(failed_part(answer.file, answer.defect, prefix))
     return render_html(parts, version=version)
+
+
+def answers_as_sarif(answers: Sequence[Answer], version: str) -> str:
+    """Return every answer in one SARIF log."""
+    from packcheck.render.sarif import failed_run, judged_run, render_sarif, unread_run
+
+    rules = next((answer.judged.rules for answer in answers if answer.judged), ())
+    runs = [
+        judged_run(answer.judged.report, rules) if answer.judged is not None
+        else unread_run(answer.problems) if answer.problems
+        else failed_run(answer.file, answer.defect)
+        for answer in answers
+    ]  # fmt: skip
+    return render_sarif(runs, rules, version=version, code=worst(answer.code for answer in answers))
+
+
+def answers_as_junit(answers: Sequence[Answer], _: str) -> str:
+    """Return every answer in one JUnit document."""
+    from packcheck.render.junit import failed_suite, judged_suite, render_junit, unread_suite
+
+    return render_junit(
+        judged_suite(answer.judged.report, answer.judged.rules) if answer.judged is not None
+        else unread_suite(answer.file, answer.problems) if answer.problems
+        else failed_suite(answer.file, answer.defect)
+        for answer in answers
+    )  # fmt: skip
+
+
+def answers_as_markdown(answers: Sequence[Answer], _: str) -> str:
+    """Return every answer as one summary."""
+    from packcheck.render.markdown import failed_summary, judged_summary, render_markdown, unread_summary
+
+    return render_markdown([
+        (answer.file, answer.words,
+         judged_summary(answer.report) if answer.report is not None
+         else unread_summary(answer.file, answer.problems) if answer.problems
+         else failed_summary(answer.file, answer.defect))
+        for answer in answers
+    ])  # fmt: skip
+
+
+_ANSWERS_AS: dict[str, Callable[[Sequence[Answer], str], str]] = {
+    "json": answers_as_json,
+    "html": answers_as_html,
+    "sarif": answers_as_sarif,
+    "junit": answers_as_junit,
+    "markdown": answers_as_markdown,
+}
+"""How each format but text is written; the second argument is the version of packcheck."""

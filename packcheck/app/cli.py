@@ -31,7 +31,7 @@ from packcheck.app.next import next_stage
 from packcheck.app.release import release
 from packcheck.files.problems import WrongUsage, nearest_name
 
-FORMATS = ("text", "json", "html")
+FORMATS = ("text", "json", "html", "sarif", "junit", "markdown")
 KINDS = ("layout", "record", "rule", "profile", "report", "exposure", "diagnosis")
 
 app = typer.Typer(
@@ -121,7 +121,7 @@ def packcheck(
 def check(
     files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Layouts or records; - is standard input.")],
     gate: Annotated[str, typer.Option(help="'fit bars', 'plug in', 'close contactors' or 'release'.")] = "plug in",
-    format: Annotated[str, typer.Option(help="text, json or html.")] = "text",
+    format: Annotated[str, typer.Option(help="text, json, html, sarif, junit or markdown.")] = "text",
     profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
     rules: RulesFolder = None,
     output: Output = None,
