@@ -154,7 +154,7 @@ def _physical(origin: Origin) -> dict[str, Any]:
 def _uri(file: str) -> str:
     """Return a file's name as an address; a relative one stays so."""
     path = PurePath(file)
-    return path.as_uri() if path.is_absolute() else quote(path.as_posix(), safe="/")
+    return path.as_uri() if path.is_absolute() else quote(path.as_posix())
 
 
 def _fingerprint(report: Report, finding: Finding) -> str:
