@@ -29,6 +29,7 @@ from packcheck.app.exposure import exposure
 from packcheck.app.new import new
 from packcheck.app.next import next_stage
 from packcheck.app.release import release
+from packcheck.app.sheet import sheet
 from packcheck.files.problems import WrongUsage, nearest_name
 
 FORMATS = ("text", "json", "html", "sarif", "junit", "markdown")
@@ -47,6 +48,7 @@ app.command()(draw)
 app.command()(release)
 app.command()(diagnose)
 app.command()(new)
+app.command()(sheet)
 app.add_typer(rules_app, name="rules")
 
 RulesFolder = Annotated[

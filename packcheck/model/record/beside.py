@@ -65,7 +65,8 @@ class Beside:
             known = {subject: found for subject, found in places.items() if found}
             self.fields.all_known(row.path, row.subjects, known, "a place, a position or a face", key=True,
                                   choices=lambda: [*self.pack.positions, *self.pack.faces])  # fmt: skip
-            caps.update(dict.fromkeys((place for found in known.values() for place in found), row.word == "on"))
+            if row.word:
+                caps.update(dict.fromkeys((place for found in known.values() for place in found), row.word == "on"))
         return caps
 
     def _places(self, subject: str) -> list[str]:
@@ -87,6 +88,11 @@ class Beside:
                 elif row.word:
                     taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
         return taps
+
+    def check_around(self, probes: list[RowRead], vents: list[RowRead]) -> None:
+        """Note rows of probes and vents that the layout has not."""
+        self.check_probes(probes)
+        self.check_vents(vents)
 
     def check_probes(self, rows: Iterable[RowRead]) -> None:
         """Note the probes and positions that the layout does not have."""

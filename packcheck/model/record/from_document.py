@@ -84,8 +84,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
     probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
-    beside.check_probes(probes)
-    beside.check_vents(vents)
+    beside.check_around(probes, vents)
     _check_times_of_work(fields, root)
     record = Record(
         pack=pack,
