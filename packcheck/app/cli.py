@@ -32,7 +32,7 @@ from packcheck.app.release import release
 from packcheck.app.sheet import sheet
 from packcheck.files.problems import WrongUsage, nearest_name
 
-FORMATS = ("text", "json")
+FORMATS = ("text", "json", "html", "sarif", "junit", "markdown")
 KINDS = ("layout", "record", "rule", "profile", "report", "exposure", "diagnosis")
 
 app = typer.Typer(
@@ -61,7 +61,9 @@ RulesFolder = Annotated[
 ]
 Layout = Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)]
 Force = Annotated[bool, typer.Option("--force", help=FORCE_HELP)]
-Output = Annotated[Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")]
+Output = Annotated[
+    Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
+]
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -121,7 +123,7 @@ def packcheck(
 def check(
     files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Layouts or records; - is standard input.")],
     gate: Annotated[str, typer.Option(help="'fit bars', 'plug in', 'close contactors' or 'release'.")] = "plug in",
-    format: Annotated[str, typer.Option(help="text or json.")] = "text",
+    format: Annotated[str, typer.Option(help="text, json, html, sarif, junit or markdown.")] = "text",
     profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
     rules: RulesFolder = None,
     output: Output = None,
@@ -143,21 +145,16 @@ def check(
 
         again = (files, gate, format, profile, rules, output, brief, everything, False, layout, force)
         return keep_judging(lambda: check(*again), files, [*(rules or []), profile, layout])
-    from packcheck.app.answers import answer_each, answers_as_json, answers_as_text
-    from packcheck.judging.check import check_file
+    from packcheck.app.answers import answer_each, answers_in
+    from packcheck.judging.check import judge_file
     from packcheck.render.paragraph import Choice
 
     held_to, shop = rules_and_profile(rules, profile)
     answers = answer_each(
-        files, lambda file: check_file(Path(file), rules=held_to, gate=wanted, profile=shop, layout=layout)
+        files, lambda file: judge_file(Path(file), rules=held_to, gate=wanted, profile=shop, layout=layout)
     )
-    if form == "json":
-        text = answers_as_json(answers, __version__)
-    else:
-        width = 100 if output else width_of(sys.stdout)
-        text = answers_as_text(
-            answers, width=width, colour=not output and colours(sys.stdout), choice=Choice(brief, everything)
-        )
+    width = 100 if output else width_of(sys.stdout)
+    text = answers_in(form, answers, width, not output and colours(sys.stdout), Choice(brief, everything))
     read = [*(file for answer in answers for file in answer.files), *read_besides(held_to, shop)]
     deliver(text, output, read, force=force)
     if output:
