@@ -41,6 +41,7 @@ LONGER_FUNCTIONS = {
     "facts/of_modules._module_row": "one row of facts, a column a line",
 }
 HEAVY = (
+    "openpyxl",
     "networkx",
     "jsonschema",
     "numpy",

@@ -70,7 +70,8 @@ def test_several_explanations_are_numbered_and_the_plan_names_their_numbers() ->
 
 def test_a_clean_record_needs_no_fault_and_is_told_what_it_cannot_tell() -> None:
     text = render_diagnosis(diagnose(CASES["clean"]), CASES["clean"])
-    assert text.startswith("NO FAULT NEEDED: the record predicts all 13 readings")
+    assert text.startswith("THE READINGS FIT THE RECORD: no fault is needed to explain 13 readings")
+    assert "is judged by `packcheck check`" in text
     assert "WHAT THESE READINGS CANNOT TELL FROM IT" in text
     assert "NEXT MEASUREMENT" not in text
 

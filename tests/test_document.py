@@ -13,7 +13,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from packcheck.files.document import Document, MarkedMapping, MarkedSequence, parse_document, read_document
-from packcheck.files.document import reading as document_reading
+from packcheck.files.document import from_text as document_reading
 from packcheck.files.origin import Origin, in_text
 from packcheck.files.problems import InputProblems, Problem
 

@@ -38,6 +38,7 @@ def render_diagnosis(
         _next(page, diagnosis)
         _excluded(page, diagnosis.excluded, everything)
     elif diagnosis.observed:
+        page.say("Whether what is recorded may be energized is judged by `packcheck check`.")
         _not_told(page, diagnosis.fits)
     singles, pairs = diagnosis.tried
     page.heading("SOLVED")
@@ -56,7 +57,8 @@ def headline(diagnosis: Diagnosis) -> str:
     if not diagnosis.observed:
         return "NOTHING TO EXPLAIN: the record holds no voltage between two places"
     if diagnosis.nothing_needed:
-        return f"NO FAULT NEEDED: the record predicts all {plural(len(diagnosis.observed), 'reading')}"
+        readings = plural(len(diagnosis.observed), "reading")
+        return f"THE READINGS FIT THE RECORD: no fault is needed to explain {readings}"
     amiss = f"{plural(len(diagnosis.misfits), 'reading')} of {len(diagnosis.observed)} not as the record predicts"
     if not diagnosis.fits:
         return f"NOT EXPLAINED: {amiss}, and no one or two things explain it"

@@ -96,7 +96,7 @@ def parse_document(text: str | bytes, file: str) -> Document:
     """
     if len(text) > LARGEST_BYTES:
         raise _too_large(file, len(text))
-    content = _decoded(text, file) if isinstance(text, bytes) else text.removeprefix("\ufeff")
+    content = text_of(text, file) if isinstance(text, bytes) else text.removeprefix("\ufeff")
     lines = tuple(content.splitlines())
     problems = _bad_signs(content, file)
     if problems:
@@ -148,7 +148,13 @@ def _check_root(builder: Builder) -> list[Problem]:
     return [located_problem(builder.lines, first, found=found, needed=needed, do=do)]
 
 
-def _decoded(content: bytes, file: str) -> str:
+def text_of(content: bytes, file: str) -> str:
+    """Return bytes as text in UTF-8, with or without a mark before it.
+
+    Raises
+    ------
+    InputProblems : they are none; the first byte that cannot be one is shown.
+    """
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise _whole(file, "text saved as UTF-16", "text saved as UTF-8", "save it again with the encoding UTF-8")
     if b"\0" in content[: 2**16]:

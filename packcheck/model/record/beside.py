@@ -65,7 +65,8 @@ class Beside:
             known = {subject: found for subject, found in places.items() if found}
             self.fields.all_known(row.path, row.subjects, known, "a place, a position or a face", key=True,
                                   choices=lambda: [*self.pack.positions, *self.pack.faces])  # fmt: skip
-            caps.update(dict.fromkeys((place for found in known.values() for place in found), row.word == "on"))
+            if row.word:
+                caps.update(dict.fromkeys((place for found in known.values() for place in found), row.word == "on"))
         return caps
 
     def _places(self, subject: str) -> list[str]:
