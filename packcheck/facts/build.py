@@ -19,6 +19,7 @@ from packcheck.facts.of_groups import group_rows, string_rows
 from packcheck.facts.of_halves import total_rows
 from packcheck.facts.of_hardware import cap_rows, cover_rows, part_rows, tap_rows, tool_rows
 from packcheck.facts.of_instruments import instrument_rows
+from packcheck.facts.of_isolation import isolation_rows
 from packcheck.facts.of_joints import joint_rows, joint_type_rows
 from packcheck.facts.of_loops import drawn_loop_rows, loop_rows
 from packcheck.facts.of_module_types import module_type_rows
@@ -92,6 +93,7 @@ def _of_record(evidence: Evidence, checked: tuple[Checked, ...]) -> Facts:
         "sequence": tuple(sequence_rows(evidence, checked)),
         "again": tuple(again_rows(evidence, checked)),
         "repeat": tuple(repeat_rows(evidence, checked)),
+        "isolation": tuple(isolation_rows(evidence)),
     }
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 from packcheck.facts.tables.conductors import CONDUCTOR, DEVICE, DRAWN_LOOP, LOOP, OUTLET
+from packcheck.facts.tables.isolation import ISOLATION
 from packcheck.facts.tables.joints import JOINT, JOINT_TYPE, PART, STACK, TOOL
 from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
 from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
@@ -66,6 +67,7 @@ TABLES: tuple[Table, ...] = (
     SEQUENCE,
     AGAIN,
     REPEAT,
+    ISOLATION,
 )
 
 

@@ -19,6 +19,7 @@ from packcheck.model.record.amended import Amending
 from packcheck.model.record.beside import Beside
 from packcheck.model.record.fitted import Fitted
 from packcheck.model.record.instruments import Measuring, read_instruments
+from packcheck.model.record.isolation import read_isolation
 from packcheck.model.record.model import Compression, FittedConductor, Record
 from packcheck.model.record.remarks import remarks_of
 from packcheck.model.record.sheets import RowRead
@@ -113,7 +114,8 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         work=tuple(root.get("work", [])),
     )
     amending.note_strangers()
-    return replace(record, remarks=remarks_of(root, record, probes, vents, taps_read))
+    remarks = remarks_of(root, record, probes, vents, taps_read)
+    return replace(record, isolation=read_isolation(fields, rows(sheets.ISOLATION)), remarks=remarks)
 
 
 def _conductors(

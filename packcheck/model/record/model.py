@@ -222,6 +222,26 @@ class Remark:
 
 
 @dataclass(frozen=True)
+class IsolationTest:
+    """One test between two poles (network nodes), of the whole pack or of a part of it; None is not recorded.
+
+    ``with_resistor_v`` is read at the pole that read higher, with the resistor from that pole to the chassis.
+    """
+
+    name: str
+    minus: str
+    plus: str
+    poles_v: Entry | None = None
+    minus_v: Entry | None = None
+    plus_v: Entry | None = None
+    resistor_ohm: Entry | None = None
+    with_resistor_v: Entry | None = None
+    tester_ohm: Entry | None = None
+    state: str = ""
+    origin: Origin | None = None
+
+
+@dataclass(frozen=True)
 class Record:
     """The whole build record, judged against one pack; ``loaded`` are the readings taken while a load was drawn."""
 
@@ -246,6 +266,7 @@ class Record:
     caps: Mapping[str, bool] = field(default_factory=dict)
     taps: Mapping[str, str] = field(default_factory=dict)
     compression: Compression = Compression()
+    isolation: Mapping[str, IsolationTest] = field(default_factory=dict)
     superseded: tuple[Superseded, ...] = ()
     amended: tuple[Amended, ...] = ()
     uses: Mapping[str, frozenset[datetime | None]] = field(default_factory=dict)

@@ -148,6 +148,19 @@ READINGS = Sheet(
         "load": Cell(Dimension.CURRENT),
     },
 )
+ISOLATION = Sheet(
+    "isolation",
+    {
+        "minus at": Cell(nodes=True),
+        "plus at": Cell(nodes=True),
+        "poles": VOLTS,
+        "minus to chassis": VOLTS,
+        "plus to chassis": VOLTS,
+        "resistor": OHMS,
+        "with resistor": VOLTS,
+        "tester": OHMS,
+    },
+)
 PARTS = Sheet("parts", {"issued": COUNT, "fitted": COUNT, "returned": COUNT, "scrapped": COUNT})
 TOOLS = Sheet("tools", {"out": COUNT, "in": COUNT})
 COVERS = Sheet("covers", {"screws": COUNT}, ("fitted", "as drawn", "not fitted"))

@@ -1,0 +1,106 @@
+"""Facts about isolation tests: the resistance to the chassis by both forms, and where along the string a leak lies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from packcheck.facts.common import with_sign, worked_out
+from packcheck.facts.evidence import Evidence
+from packcheck.files.name_lists import list_places
+from packcheck.model.record.model import Entry, IsolationTest
+from packcheck.model.record.taken import LOOSE
+from packcheck.physics.isolation import (
+    isolation_un_ohm,
+    isolation_us_ohm,
+    leak_share,
+    parallel_total_ohm,
+    pull_to_middle,
+)
+from packcheck.rules.catalogue import Measured, Row, Value
+
+BACKGROUND_OHM = 5e6
+"""What a dry, clean pack has to its chassis at least [ohm]; common practice, no source."""
+LOCATED_OHM = 1e6
+"""A leak above this is not looked for along the string [ohm]: the background hides its place; common practice."""
+
+
+def isolation_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield one row for each isolation test of the record."""
+    for test in evidence.record.isolation.values() if evidence.record else ():
+        between = f"{with_sign(evidence.pack, test.minus)} and {with_sign(evidence.pack, test.plus)}"
+        touches = frozenset({test.name, *_between(evidence, test)})
+        yield Row(test.name, _values(evidence, test, between), {}, touches, f"{test.name}, {between}", "", test.origin)
+
+
+def _values(evidence: Evidence, test: IsolationTest, between: str) -> dict[str, Value]:
+    isolation, us = _isolation(test)
+    total = _total(test, isolation)
+    asked = evidence.pack.insulation
+    volts = abs(evidence.drawn.at_rest.voltage_v(evidence.drawn.plus, evidence.drawn.minus) or 0.0)
+    entries = [test.minus_v, test.plus_v, test.tester_ohm]
+    instruments = {entry.instrument for entry in entries if entry}
+    return {
+        "isolation": test.name,
+        "between": between,
+        "state": test.state,
+        "isolation_ohm": isolation,
+        "us_ohm": us,
+        "total_ohm": total,
+        "least_ohm": asked.least_ohm_per_v * volts if asked.least_ohm_per_v and volts else None,
+        "least_known": bool(asked.least_ohm_per_v and volts),
+        "floor_ohm": asked.floor_ohm,
+        "floor_known": asked.floor_ohm is not None,
+        "by_tester": test.tester_ohm is not None and test.state != LOOSE,
+        "instrument": ", ".join(sorted(instruments)),
+        "leak_at": _leak_at(evidence, test, total),
+    }
+
+
+def _isolation(test: IsolationTest) -> tuple[Measured | None, Measured | None]:
+    """Return the resistance to the chassis by the form of the UN and by that of the US [ohm], as intervals."""
+    pole, other = _sorted(test)
+    poles, resistor, after = test.poles_v, test.resistor_ohm, test.with_resistor_v
+    if not (pole and other and poles and resistor and after) or min(pole.low, after.low) <= 0:
+        return None, None
+    parts = (pole, other, poles, resistor, after)
+    low = isolation_un_ohm(resistor.low, poles.low, max(pole.low, after.high), after.high)
+    high = isolation_un_ohm(resistor.high, poles.high, pole.high, after.low)
+    us_low = isolation_us_ohm(resistor.low, other.low, max(pole.low, after.high), after.high)
+    us_high = isolation_us_ohm(resistor.high, other.high, pole.high, after.low)
+    return worked_out(max(0.0, low), high, parts), worked_out(max(0.0, us_low), us_high, parts)
+
+
+def _total(test: IsolationTest, isolation: Measured | None) -> Measured | None:
+    pole, other = _sorted(test)
+    if isolation is None or pole is None or other is None:
+        return None
+    ends = [parallel_total_ohm(ohm, pole.value, other.value) for ohm in (isolation.low, isolation.high)]
+    return isolation._replace(low=ends[0], high=ends[1])
+
+
+def _sorted(test: IsolationTest) -> tuple[Entry | None, Entry | None]:
+    """Return the higher and the lower of the two readings of a pole to the chassis."""
+    if test.minus_v is None or test.plus_v is None:
+        return None, None
+    pair = (test.minus_v, test.plus_v)
+    return (pair[0], pair[1]) if pair[0].value >= pair[1].value else (pair[1], pair[0])
+
+
+def _leak_at(evidence: Evidence, test: IsolationTest, total: Measured | None) -> str:
+    """Return in words between which modules a single leak lies; "" where that is not looked for."""
+    minus, plus, names = test.minus_v, test.plus_v, _between(evidence, test)
+    if total is None or minus is None or plus is None or total.high > LOCATED_OHM or not names:
+        return ""
+    share = max((e.high - e.low) / 2 / abs(e.value) for e in (minus, plus) if e.value)
+    low, high = leak_share(minus.value, plus.value, share)
+    pull = pull_to_middle((low + high) / 2, total.high, BACKGROUND_OHM)
+    low, high = min(low, low + pull), max(high, high + pull)
+    first = min(len(names) - 1, max(0, int(low * len(names) - 1e-6)))
+    last = min(len(names) - 1, max(first, int(high * len(names) + 1e-6)))
+    return list_places(names[first : last + 1])
+
+
+def _between(evidence: Evidence, test: IsolationTest) -> list[str]:
+    """Return the modules from the negative pole to the positive one, in order; of a group its first member."""
+    walk = evidence.drawn.forest.walk(test.minus, test.plus) or ()
+    return [step.edge.part for step in walk if step.edge.kind == "module"]

@@ -1,0 +1,179 @@
+"""Isolation tests: both forms, the total, the place of a leak; against plain arithmetic and against ngspice."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from near_misses import LAYOUT
+from oracle.drawing import Part
+from oracle.netlist import potentials
+
+from packcheck.facts.build import build_facts
+from packcheck.files.problems import InputProblems
+from packcheck.model.opening import Text, open_bytes
+from packcheck.model.record.model import Record
+from packcheck.physics.isolation import isolation_un_ohm, isolation_us_ohm, leak_share, parallel_total_ohm
+from packcheck.rules.catalogue import Measured, Value
+
+METER = 10e6
+
+
+def pole_readings(poles_v: float, minus_ohm: float, plus_ohm: float, meter_ohm: float = 1e15) -> tuple[float, float]:
+    """Return what a meter shows from each pole to the chassis, one at a time: two resistances divide the voltage."""
+    both = minus_ohm * plus_ohm / (minus_ohm + plus_ohm)
+    shown = meter_ohm / (meter_ohm + both)
+    return poles_v * minus_ohm / (minus_ohm + plus_ohm) * shown, poles_v * plus_ohm / (minus_ohm + plus_ohm) * shown
+
+
+def with_resistor(poles_v: float, low_ohm: float, high_ohm: float, resistor: float, meter_ohm: float = 1e15) -> float:
+    """Return the higher reading, that across ``high_ohm``, with a resistor and the meter beside it."""
+    beside = 1 / (1 / high_ohm + 1 / resistor + 1 / meter_ohm)
+    return poles_v * beside / (beside + low_ohm)
+
+
+@pytest.mark.parametrize(("poles", "plus", "minus", "resistor"), [
+    (400.0, 40e3, 1e6, 40e3), (400.0, 39e3, 2e6, 40e3), (360.0, 500e3, 500e3, 36e3), (190.08, 15e3, 4e6, 19e3),
+])  # fmt: skip
+def test_an_ideal_meter_gives_the_smaller_resistance_by_both_forms(
+    poles: float, plus: float, minus: float, resistor: float
+) -> None:
+    low, high = pole_readings(poles, minus, plus)[1], pole_readings(poles, minus, plus)[0]
+    after = with_resistor(poles, plus, minus, resistor)
+    assert isolation_un_ohm(resistor, poles, high, after) == pytest.approx(min(plus, minus), rel=1e-6)
+    assert isolation_us_ohm(resistor, low, high, after) == pytest.approx(min(plus, minus), rel=1e-6)
+
+
+@pytest.mark.parametrize(("poles", "plus", "minus", "resistor", "us"), [
+    (400.0, 40e3, 1e6, 40e3, 39_846.74), (360.0, 500e3, 500e3, 36e3, 487_804.88),
+])  # fmt: skip
+def test_a_meter_of_10_megohm_cancels_in_the_one_form_and_not_in_the_other(
+    poles: float, plus: float, minus: float, resistor: float, us: float
+) -> None:
+    high, low = pole_readings(poles, minus, plus, METER)
+    after = with_resistor(poles, plus, minus, resistor, METER)
+    assert isolation_un_ohm(resistor, poles, high, after) == pytest.approx(plus, rel=1e-9)
+    assert isolation_us_ohm(resistor, low, high, after) == pytest.approx(us, abs=0.01)
+
+
+def test_the_total_is_both_resistances_in_parallel() -> None:
+    high, low = pole_readings(190.08, 86.4e3, 45.96e3, METER)
+    assert parallel_total_ohm(45.96e3, high, low) == pytest.approx(1 / (1 / 86.4e3 + 1 / 45.96e3))
+
+
+@pytest.mark.parametrize("at", [0.0, 0.1, 0.347, 0.5, 0.9])
+def test_the_place_of_a_single_leak_is_the_share_of_the_two_readings(at: float) -> None:
+    low, high = leak_share(190.08 * at * 0.997, 190.08 * (1 - at) * 0.997, 0.005)
+    assert low <= at <= high
+    assert high - low <= 4 * 0.005 * at * (1 - at) + 1e-12
+
+
+def record(row: str, layout: str | None = None) -> Record:
+    """Return a record with one isolation test, its instruments of 0.5 % and of 0.1 %."""
+    text = "\n".join([
+        "record: 1", "layout: skerry-24.yaml", "of: {name: skerry-24, revision: 4, pack: SK-1}",
+        "people: {MK: fitter}", "instruments:",
+        "  V1: {kind: multimeter, accuracy: 0.5 %, input: 10 MΩ, due: 2027-02-01}",
+        "  R1: {kind: ohmmeter, accuracy: 0.1 %, due: 2027-02-01}",
+        "isolation:",
+        "  taken: {at: 2026-10-05 14:00, by: MK, state: plug in, with: {poles: V1, minus to chassis: V1,"
+        " plus to chassis: V1, with resistor: V1, resistor: R1, tester: V1}}",
+        f"  whole pack: {row}", "",
+    ])  # fmt: skip
+    drawn = (layout or LAYOUT.read_text(encoding="utf-8")).encode()
+    found = open_bytes(text.encode(), "record.yaml", Text(drawn, "skerry-24.yaml")).record
+    assert found is not None
+    return found
+
+
+def facts(row: str, layout: str | None = None) -> dict[str, Value]:
+    built = record(row, layout)
+    return dict(build_facts(built.pack, built)["isolation"][0].values)
+
+
+def written(poles: float, minus: float, plus: float, after: float | None, resistor: str = "19 kΩ") -> str:
+    with_it = f", resistor: {resistor}, with resistor: {after:.3f} V" if after is not None else ""
+    return (f"{{minus at: K2.2, plus at: K1.1, poles: {poles} V, minus to chassis: {minus:.3f} V,"
+            f" plus to chassis: {plus:.3f} V{with_it}}}")  # fmt: skip
+
+
+@pytest.mark.parametrize(("minus", "plus", "after", "un", "total", "modules"), [
+    (91.38, 91.38, 4.302, 800e3, 400e3, {"P12", "P13"}),
+    (65.80, 123.71, 48.057, 45.96e3, 30.0e3, {"P09"}),
+    (107.84, 81.96, 60.302, 26.4e3, 15.0e3, {"P14"}),
+    (63.28, 126.55, 74.406, 20.0e3, 13.33e3, {"P08", "P09"}),
+])  # fmt: skip
+def test_one_leak_two_leaks_and_leaks_at_the_poles(
+    minus: float, plus: float, after: float, un: float, total: float, modules: set[str]
+) -> None:
+    """Arithmetic by hand for 190.08 V, a meter of 10 MΩ and 19 kΩ; the third and fourth are two leaks each."""
+    found = facts(written(190.08, minus, plus, after))
+    isolation, both = found["isolation_ohm"], found["total_ohm"]
+    assert isinstance(isolation, Measured)
+    assert isinstance(both, Measured)
+    assert isolation.low <= un <= isolation.high
+    assert both.low <= total <= both.high * 1.001
+    assert isolation.high - isolation.low < 0.06 * un
+    assert modules <= set(str(found["leak_at"]).replace(" and ", ", ").split(", ")) or ".." in str(found["leak_at"])
+
+
+def test_what_the_layout_asks_is_ohms_per_volt_times_the_voltage_at_rest() -> None:
+    """24 modules at the middle of 7.5 V to 8.4 V are 190.8 V; 100 Ω/V of it are 19.08 kΩ."""
+    assert facts(written(190.08, 65.8, 123.71, 48.057))["least_ohm"] == pytest.approx(19_080.0)
+    silent = LAYOUT.read_text(encoding="utf-8").replace(
+        "isolation: {at least: 100 Ω/V, workshop floor: 1 MΩ}", "isolation: {workshop floor: 1 MΩ}"
+    )
+    assert facts(written(190.08, 65.8, 123.71, 48.057), silent)["least_ohm"] is None
+    assert facts(written(190.08, 65.8, 123.71, 48.057), silent)["least_known"] is False
+
+
+def test_without_the_resistor_there_is_no_resistance() -> None:
+    found = facts(written(190.08, 65.8, 123.71, None))
+    assert (found["isolation_ohm"], found["us_ohm"], found["total_ohm"]) == (None, None, None)
+    assert found["leak_at"] == ""
+
+
+def test_a_reading_that_rises_with_the_resistor_in_shows_nothing_above_its_own_width() -> None:
+    found = facts(written(190.08, 65.8, 123.71, 124.2))
+    isolation = found["isolation_ohm"]
+    assert isinstance(isolation, Measured)
+    assert isolation.low == 0.0
+    assert isolation.high < 400
+
+
+@pytest.mark.parametrize(("state", "refused"), [("plug in", True), ("plug out", True), ("loose", False)])
+def test_a_tester_is_refused_on_what_is_joined(state: str, refused: bool) -> None:
+    row = f"{{minus at: K2.2, plus at: K1.1, tester: 115 kΩ, state: {state}}}"
+    assert facts(row)["by_tester"] is refused
+
+
+def test_a_test_without_its_poles_is_a_mistake() -> None:
+    with pytest.raises(InputProblems, match="without its two poles"):
+        record("{plus at: K1.1, poles: 190 V}")
+
+
+def test_a_record_without_tests_has_no_rows() -> None:
+    built = replace(record(written(190.08, 65.8, 123.71, None)), isolation={})
+    assert build_facts(built.pack, built)["isolation"] == ()
+
+
+@pytest.mark.ngspice
+@pytest.mark.parametrize(("leak_ohm", "at_v"), [(30e3, 66.0), (400e3, 95.04), (5e3, 150.0)])
+def test_readings_from_ngspice_give_back_the_leak(leak_ohm: float, at_v: float, tmp_path: Path) -> None:
+    from spice import REASON_MISSING, may_be_skipped
+
+    if may_be_skipped():
+        pytest.skip(REASON_MISSING)
+    poles = 190.08
+    pack = [Part("low", "N", "M", 1e-3, at_v), Part("up", "M", "P", 1e-3, poles - at_v),
+            Part("leak", "M", "C", leak_ohm)]  # fmt: skip
+    (minus,) = potentials([*pack, Part("meter", "N", "C", METER)], [("C", "N")], tmp_path)
+    (plus,) = potentials([*pack, Part("meter", "P", "C", METER)], [("P", "C")], tmp_path)
+    higher, pair = ("N", ("C", "N")) if minus >= plus else ("P", ("P", "C"))
+    both = [Part("meter", higher, "C", METER), Part("resistor", higher, "C", 19e3)]
+    (after,) = potentials([*pack, *both], [pair], tmp_path)
+    found = isolation_un_ohm(19e3, poles, max(minus, plus), after)
+    assert parallel_total_ohm(found, max(minus, plus), min(minus, plus)) == pytest.approx(leak_ohm, rel=1e-3)
+    low, high = leak_share(minus, plus, 0.0)
+    assert low == high == pytest.approx(at_v / poles, rel=1e-3)
