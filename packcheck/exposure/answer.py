@@ -28,12 +28,16 @@ MOST_ACTS_WEIGHED = 300
 
 @dataclass(frozen=True)
 class Proposal:
-    """The proposed order: its stages, its merit, whether every order was looked at, what no order avoids."""
+    """The proposed order: its stages, its merit, whether every order was looked at, what no order avoids.
+
+    ``passing``: when, as it builds up, it first passes 60 V.
+    """
 
     stages: tuple[Stage, ...]
     merit: Merit
     is_best: bool
     bound: Bound
+    passing: Passing | None = None
 
 
 @dataclass(frozen=True)
@@ -96,7 +100,8 @@ def work_out(
     searched = not backwards and len(pack.positions) <= 400
     return Answer(
         pack, record, asked, model.geometry, "the layout's own order" if use_own else "the proposed order", backwards,
-        exposures, Proposal(stages, _merit(model, precedence, acts), is_best, unavoidable(pack, precedence)),
+        exposures, Proposal(stages, _merit(model, precedence, acts), is_best, unavoidable(pack, precedence),
+                 first_passing(precedence, stages)),
         _merit(model, precedence, own_acts) if own else None, own.left_out if own else (),
         best_change(model, shown, exposures) if searched else None, searched, tuple(worked),
         passing=passing,

@@ -23,6 +23,8 @@ from packcheck.model.record.taken import LOOSE
 from packcheck.model.record.worked import WorkStep, read_work
 from packcheck.rules.catalogue import Row, Value
 
+_REJOINED = ("", "lands", "part", "plus at", "type", "serial", "on", "rating", "volts", "breaks", "current")
+"""Columns that tell of a part taken off, or put on, between two looks."""
 _DAY = timedelta(days=1) - timedelta(minutes=1)
 
 
@@ -112,6 +114,7 @@ def _pairs(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
     yield from _of_readings(record, checked)
     yield from _of_disconnect(record, done)
     yield from _of_states(record)
+    yield from _of_changes(record, checked)
     for again in record.superseded:
         if again.first and again.first.at and again.later.at:
             yield _Pair(order.FIRST_AGAIN, again.subject, again.first.at, again.later.at, again.later.origin)
@@ -215,6 +218,26 @@ def _of_readings(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair
         for moment, name in at.items():
             if moment is not None:
                 yield _Pair(order.JOINT_READING, one.reading.name, moment, value.at, value.origin, (name,))
+
+
+def _of_changes(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
+    """Yield what stood otherwise at the first look against what was torqued on it, and read over it."""
+    other = [one for one in record.amended if one.first != one.later and one.column in _REJOINED]
+    changed = {one.subject: one.at for one in other if one.at}
+    if not changed:
+        return
+    for name, joint in record.joints.items():
+        drawn = record.pack.joints.get(name)
+        for part in (name.partition("/")[0], record.pack.part_at(drawn[1].node) if drawn else ""):
+            for at in _times(joint) if part in changed else ():
+                yield _Pair(order.CHANGE_JOINT, name, changed[part], at, joint.origin, (part,))
+    for one in checked:
+        value = one.reading.value_v
+        over = {step.edge.part for step in one.walk or ()} | set(one.reading.words)
+        if value.at is None or value.state == LOOSE:
+            continue
+        for part in sorted(changed.keys() & over):
+            yield _Pair(order.CHANGE_READING, one.reading.name, changed[part], value.at, value.origin, (part,))
 
 
 def _plugged(record: Record, value: Entry) -> list[str]:

@@ -50,6 +50,7 @@ def judged_file(report: Report) -> dict[str, Any]:
         "verdict": judgement.verdict.value,
         "exit code": exit_code(judgement),
         "findings": [_finding(finding) for finding in judgement.findings],
+        "what could explain the readings": _explained(report),
         "to do": [_errand(errand) for errand in report.to_do],
         "checked": [_tally(tally) for tally in judgement.tallies],
         "later gates": [{"gate": gate.value, "rules": count} for gate, count in judgement.later],
@@ -72,6 +73,14 @@ def judged_file(report: Report) -> dict[str, Any]:
         "sources": [{"role": s.role, "file": s.file, "sha256": s.sha256} for s in report.sources],
         "cautions": list(report.cautions),
     }
+
+
+def _explained(report: Report) -> dict[str, Any] | None:
+    found = report.diagnosis
+    if found is None:
+        return None
+    says = [fit.hypothesis.says for fit in found.fits]
+    return {"best first, none proved": says, "next measurement": found.step.do if found.step else None}
 
 
 def unread_file(file: str, problems: Sequence[Problem]) -> dict[str, Any]:

@@ -41,8 +41,8 @@ def read_separated(content: bytes, file: str) -> Grid:
             cells = [_cell(value, in_table(file, number, column), sign) for column, value in enumerate(row, 1)]
             rows.append(without_tail(cells))
             if len(rows[-1]) > MOST_COLUMNS:
-                wide, do = f"more than {MOST_COLUMNS} columns", "check that it is the right file"
-                raise InputProblems([Problem(rows[-1][-1].origin, wide, "a record", do=do)])
+                many, do = f"more than {MOST_COLUMNS} columns", "check that it is the right file"
+                raise InputProblems([Problem(rows[-1][-1].origin, many, "a record", do=do)])
     except csv.Error as wrong:
         raise InputProblems([_broken(file, reader.line_num + above, str(wrong))]) from wrong
     problems = in_sight([cell for row in rows for cell in row])

@@ -93,6 +93,7 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         order=_order(fields, root, (*positions, *(p.group for p in positions.values()), *conductors, *devices, *taps)),
         plan=_plan(fields, root.get("plan", {}), positions),
         origins=_origins(fields, root),
+        notes=root.get("notes", ""),
     )
 
 

@@ -62,12 +62,13 @@ class Landing:
 
 @dataclass(frozen=True)
 class Conductor:
-    """A bar, link or lead: a body with two or more landings."""
+    """A bar, link or lead: a body with two or more landings; ``part`` is its bar type where no number is stated."""
 
     name: str
     kind: str
     lands: tuple[Landing, ...]
     part: str = ""
+    bar_type: str = ""
     series: str = ""
     length_mm: float | None = None
     resistance_ohm: float | None = None
@@ -144,10 +145,12 @@ class State:
 
 @dataclass(frozen=True)
 class String:
-    """A series string: its groups from the negative end to the positive end."""
+    """A series string: its groups from the negative end to the positive end, the type of its bars, those left out."""
 
     name: str
     groups: tuple[str, ...]
+    bar: str = ""
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -188,6 +191,7 @@ class Pack:
     order: tuple[tuple[str, ...], ...] = ()
     plan: Mapping[str, str] = field(default_factory=dict)
     origins: Mapping[str, Origin] = field(default_factory=dict)
+    notes: str = ""
     stated: tuple[Stated, ...] = ()
     sha256: str = ""
 

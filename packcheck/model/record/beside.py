@@ -89,6 +89,11 @@ class Beside:
                     taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
         return taps
 
+    def check_around(self, probes: list[RowRead], vents: list[RowRead]) -> None:
+        """Note rows of probes and vents that the layout has not."""
+        self.check_probes(probes)
+        self.check_vents(vents)
+
     def check_probes(self, rows: Iterable[RowRead]) -> None:
         """Note the probes and positions that the layout does not have."""
         for row in rows:

@@ -69,7 +69,6 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})), root.get("people", {}))
     reader = TableReader(fields, pack, measuring)
     fitted, beside, voltages = Fitted(fields, pack), Beside(fields, pack), Voltages(fields)
-
     amending = Amending(fields, reader, root.get("again", []))
 
     def rows(sheet: sheets.Sheet) -> list[RowRead]:
@@ -85,8 +84,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
     probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
-    beside.check_probes(probes)
-    beside.check_vents(vents)
+    beside.check_around(probes, vents)
     _check_times_of_work(fields, root)
     record = Record(
         pack=pack,
@@ -99,7 +97,8 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         conductors=conductors,
         devices=devices,
         joints=joints,
-        readings=tuple(readings.values()),
+        readings=tuple(reading for reading in readings.values() if not reading.load_a),
+        loaded=tuple(reading for reading in readings.values() if reading.load_a),
         unread=tuple(voltages.unread),
         resistances=voltages.resistances,
         parts=beside.parts(rows(sheets.PARTS)),

@@ -119,13 +119,17 @@ class FittedJoint:
 
 @dataclass(frozen=True)
 class Reading:
-    """A voltage read from ``plus`` to ``minus`` (network nodes); positive when ``plus`` is the higher."""
+    """A voltage read from ``plus`` to ``minus`` (network nodes); positive when ``plus`` is the higher.
+
+    ``load_a`` is the current drawn from the mains meanwhile [A]; 0 for a reading at rest.
+    """
 
     name: str
     plus: str
     minus: str
     words: tuple[str, str]
     value_v: Entry
+    load_a: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -219,7 +223,7 @@ class Remark:
 
 @dataclass(frozen=True)
 class Record:
-    """The whole build record, judged against one pack."""
+    """The whole build record, judged against one pack; ``loaded`` are the readings taken while a load was drawn."""
 
     pack: Pack
     file: str
@@ -233,6 +237,7 @@ class Record:
     devices: Mapping[str, FittedDevice] = field(default_factory=dict)
     joints: Mapping[str, FittedJoint] = field(default_factory=dict)
     readings: tuple[Reading, ...] = ()
+    loaded: tuple[Reading, ...] = ()
     unread: tuple[Unread, ...] = ()
     resistances: Mapping[str, Entry] = field(default_factory=dict)
     parts: Mapping[str, Count] = field(default_factory=dict)

@@ -145,6 +145,7 @@ READINGS = Sheet(
         "between": Cell(nodes=True),
         "and": Cell(nodes=True),
         "value": Cell(Dimension.VOLTAGE, or_else=Dimension.RESISTANCE),
+        "load": Cell(Dimension.CURRENT),
     },
 )
 PARTS = Sheet("parts", {"issued": COUNT, "fitted": COUNT, "returned": COUNT, "scrapped": COUNT})

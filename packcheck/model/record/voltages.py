@@ -68,7 +68,8 @@ class Voltages:
                 why="what is closed decides what the meter must show",
                 do="add state: to the row, or to taken: when it holds for the whole table",
             )
-        return Reading(name=row.subjects[0], plus=plus[0], minus=minus[0], words=self._words(row.path), value_v=value)
+        load = cells.get("load")
+        return Reading(row.subjects[0], plus[0], minus[0], self._words(row.path), value, load.value if load else 0.0)
 
     def _words(self, path: Path) -> tuple[str, str]:
         table = self.fields.document.root[str(path[0])]

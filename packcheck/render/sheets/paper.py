@@ -29,6 +29,7 @@ _DRAWN = frozenset({"modules", "bars", "leads", "taps", "covers"})
 _SPARE = {"people": 3, "instruments": 1, "tools": 6, "work": 8, "again": 6, "notes": 6}
 _LOOK = """
 @page{margin:12mm}
+@media screen{body{min-width:180mm;padding:4mm}}
 body{font:11pt/1.3 "Liberation Sans",Arial,sans-serif;color:#000;margin:0 auto;max-width:186mm}
 section.drawn{break-before:page}h2,h3,.who{break-after:avoid}
 h1{font-size:16pt;margin:0 0 2mm}h2{font-size:14pt;margin:6mm 0 2mm}h3{font-size:11pt;margin:3mm 0 1mm}
