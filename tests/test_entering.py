@@ -46,7 +46,7 @@ def judged(content: bytes, layout: Text) -> Report:
     return check(content, "record.yaml", rules=rules, gate=Gate.RELEASE, layout=layout)
 
 
-def taken_of(table: dict[str, Any], row: Any, column: str, headings: list[str], unit: str) -> dict[str, str]:
+def taken_of(table: dict[str, Any], row: Any, column: str, headings: list[str]) -> dict[str, str]:
     """Return when, by whom and with what a cell of a record was taken, by plain reading of the file."""
     taken = dict(table.get("taken", {}))
     if isinstance(row, dict):
@@ -78,7 +78,7 @@ def told_by(section: str, table: dict[str, Any]) -> Iterator[Told]:
             for column, (item, unit) in cells.items():
                 if column in ("at", "by", "with", "state") or item == "none":
                     continue
-                taken = taken_of(table, row, column, names, unit)
+                taken = taken_of(table, row, column, names)
                 value = f"{item} {unit}" if unit and not isinstance(item, str) else item
                 yield Told(section, subject, {**ends, column: value}, taken.get("at", ""), taken.get("by", ""),
                            taken["with"], taken.get("state", ""))  # fmt: skip

@@ -168,8 +168,12 @@ def _row(told: Told) -> dict[str, Any]:
     """Return a new row: what it tells, with its time and person for all of it, and an instrument for what was read."""
     read = {column: how for column in told.cells if "with" in (how := told.taken(column)) or "state" in how}
     with_ = {column: how["with"] for column, how in read.items() if "with" in how}
-    how = {"with": told.instrument if told.section == READINGS.section else with_} if with_ else {}
-    return {**told.cells, **told.when, **how, **({"state": told.state} if read and told.state else {})}
+    row: dict[str, Any] = {**told.cells, **told.when}
+    if with_:
+        row["with"] = told.instrument if told.section == READINGS.section else with_
+    if read and told.state:
+        row["state"] = told.state
+    return row
 
 
 def _into_row(record: Editable, above: tuple[str, ...], told: Told, key: str) -> Editable:
