@@ -15,9 +15,11 @@ from pathlib import Path
 from typing import Any
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome") or ""
-_FLAGS = ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--remote-debugging-port=0",
-          "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
-          "--force-color-profile=srgb", "--hide-scrollbars")  # fmt: skip
+_FLAGS = (
+    "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--remote-debugging-port=0",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
+    "--force-color-profile=srgb", "--hide-scrollbars",
+)  # fmt: skip
 
 
 class Page:
@@ -33,7 +35,9 @@ class Page:
         return self.browser.call(method, self.session, **parameters)
 
     def size(self, width: int, height: int, *, dark: bool = False, touch: bool = True) -> None:
-        self.call("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=width < 500)
+        self.call(
+            "Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=width < 500
+        )
         self.call("Emulation.setTouchEmulationEnabled", enabled=touch)
         scheme = "dark" if dark else "light"
         self.call("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
@@ -75,8 +79,9 @@ class Page:
         """Touch the button that says so."""
         script = (
             f"(() => {{ const all = [...document.querySelectorAll({within + ' button'!r})].filter(b => b.offsetParent);"
-            f" const e = all.find(b => b.textContent.trim() === {text!r}) || all.find(b => b.textContent.includes({text!r}));"
-            " if (!e || e.disabled) return false; document.querySelectorAll('[data-hit]').forEach(o => delete o.dataset.hit);"
+            f" const said = {text!r}, e = all.find(b => b.textContent.trim() === said) ||"
+            " all.find(b => b.textContent.includes(said)); if (!e || e.disabled) return false;"
+            " document.querySelectorAll('[data-hit]').forEach(o => delete o.dataset.hit);"
             " e.dataset.hit = '1'; return true })()"
         )  # fmt: skip
         self.until(f"({script})")
@@ -144,7 +149,9 @@ class Browser:
     def requested(self) -> set[str]:
         """Return every address that was asked for."""
         return {
-            event["params"]["request"]["url"] for event in self.events if event.get("method") == "Network.requestWillBeSent"
+            event["params"]["request"]["url"]
+            for event in self.events
+            if event.get("method") == "Network.requestWillBeSent"
         }
 
 

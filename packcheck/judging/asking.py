@@ -93,7 +93,7 @@ def cards_of(opened: Opened, errands: Iterable[ToDo]) -> list[Card]:
         for place in errand.places:
             for card in told.about(errand, place):
                 pile.add(card)
-    return [_without_doubles(card) for card in pile.cards]
+    return [_not_there_last(_without_doubles(card)) for card in pile.cards]
 
 
 class _Questions:
@@ -120,14 +120,20 @@ def _each_once(fields: Iterable[Ask]) -> tuple[Ask, ...]:
     return tuple({one.column: one for one in reversed(list(fields))}.values())[::-1]
 
 
+def _not_there_last(card: Card) -> Card:
+    """Return a card that asks last whether the thing is there at all, where everything else says that it is."""
+    last = [one for one in card.fields if one.column == IS and one.optional]
+    return replace(card, fields=(*(one for one in card.fields if one not in last), *last)) if last else card
+
+
 def _without_doubles(card: Card) -> Card:
     """Return a card whose row says of a device that it is there by what is read on it, where something is."""
-    read = [one for one in card.fields if one.column != "is" and not one.optional]
+    read = [one for one in card.fields if one.column != IS and not one.optional]
     if card.section != "devices" or not read:
         return card
     fields = tuple(
         replace(one, choices=tuple(c for c in one.choices if c[0] != "as drawn"), optional=True)
-        if one.column == "is" else one for one in card.fields
+        if one.column == IS else one for one in card.fields
     )  # fmt: skip
     return replace(card, fields=fields)
 

@@ -37,7 +37,7 @@ def view(opened: Opened, report: Report, told: Sequence[ToldCell], stage: str = 
     assert record is not None
     stages = _stages(report.to_do)
     chosen = stage if stage in stages else _first(stages)
-    errands = stages.get(chosen, ())
+    errands = sorted(stages.get(chosen, ()), key=lambda errand: (errand.again, errand.advice))
     return {
         "pack": {"name": opened.pack.name, "title": opened.pack.title, "serial": record.serial},
         "gates": [_gate(report, gate) for gate in GATES],
@@ -111,7 +111,13 @@ def _stages(errands: Iterable[ToDo]) -> dict[str, tuple[ToDo, ...]]:
 
 
 def _first(stages: Mapping[str, Sequence[ToDo]]) -> str:
-    return next((key for key, each in stages.items() if any(not errand.advice for errand in each)), "")
+    """Return the first stage at which something is still to be told; failing that, one to be read more finely.
+
+    What is too coarse to decide among few readings is often decided by those that follow.
+    """
+    new = (key for key, each in stages.items() if any(not (e.advice or e.again) for e in each))
+    again = (key for key, each in stages.items() if any(not e.advice for e in each))
+    return next(new, next(again, ""))
 
 
 def _left(errands: Iterable[ToDo]) -> int:

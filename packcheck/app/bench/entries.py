@@ -82,6 +82,8 @@ def _put(record: Editable, entry: Entry) -> Editable:
         return append(record, "notes", str(cells.get("note", "")))
     if entry.section == "work":
         return append(record, "work", {"at": entry.at, "by": entry.by, **cells})
+    if entry.section == "joints" and "recheck" in cells:
+        cells["recheck at"] = entry.at
     subject = str(cells.pop("name", "")) if entry.section == "tools" and not entry.subject else entry.subject
     told = Told(entry.section, subject, cells, entry.at, entry.by, entry.instrument, entry.state)
     return enter_again(record, told, entry.why, entry.replaced) if entry.why else enter(record, told)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -46,6 +46,7 @@ def application(desk: Desk, admission: Admission) -> Starlette:
     routes = [Route(path, _file(*named), methods=["GET"]) for path, named in FILES.items()]
     routes += [
         Route("/ink.css", lambda _: Response(STYLE_SHEET, media_type="text/css"), methods=["GET"]),
+        Route("/favicon.ico", lambda _: Response(status_code=204), methods=["GET"]),
         Route("/state", answers.state, methods=["GET"]),
         Route("/answer", answers.answer, methods=["GET"]),
         Route("/drawing", answers.drawing, methods=["GET"]),
@@ -140,6 +141,3 @@ class _Answers:
             return JSONResponse({"refused": "unread", "words": render_problems(wrong.problems, width=92)}, 422)
         except WrongUsage as wrong:
             return JSONResponse({"refused": "disk", "words": f"Not written: {wrong}"}, 507)
-
-
-Handler = Callable[[Request], Awaitable[Response]]

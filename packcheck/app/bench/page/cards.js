@@ -42,6 +42,8 @@ export class CardView {
   #draw() {
     const card = this.card;
     this.root.replaceChildren();
+    this.root.dataset.subject = card?.subject ?? "";
+    this.root.dataset.section = card?.section ?? "";
     if (!card) return;
     const head = make("div", { class: "title" }, make("h2", { id: "subject" }, card.title));
     if (this.position) head.append(make("span", { class: "quiet" }, this.position));
@@ -66,9 +68,9 @@ export class CardView {
   }
 
   #field(field) {
-    const label = make("div", { class: "label" }, make("span", {}, field.label + (field.optional ? " (if so)" : "")));
+    const label = make("div", { class: "label" }, make("span", {}, field.column === "is" && field.optional ? "or is it not there?" : field.label));
     if (field.target) label.append(make("span", { class: "target" }, field.target));
-    const box = make("div", { class: "field", "data-column": field.column }, label);
+    const box = make("div", { class: "field", "data-column": field.column, "data-kind": field.kind }, label);
     if (this.#isKeyed(field)) box.append(this.#number(field));
     else if (field.kind === "text") box.append(...this.#text(field));
     else if (field.kind === "places") box.append(this.#places(field));
