@@ -217,7 +217,8 @@ class Hand:
             name = "±" if digit == "-" else digit
             self.page.run(
                 "document.querySelectorAll('[data-hit]').forEach(o => delete o.dataset.hit);"
-                f"[...document.querySelectorAll('.keys button')].find(b => b.textContent === {name!r}).dataset.hit = '1'"
+                f"[...document.querySelectorAll('.keys button')].find(b => b.textContent === {name!r})"
+                ".dataset.hit = '1'"
             )
             self.page.tap("[data-hit]")
 
@@ -244,8 +245,9 @@ class Hand:
 
         needed = needed_parts(self.build.pack).get(subject, 1)
         cover = self.build.pack.covers.get(subject)
-        return {"issued": str(needed + 2), "fitted": str(needed), "returned": "2", "scrapped": "0", "out": "1", "in": "1",
-                "screws": str(cover.screws if cover else 0)}[column]  # fmt: skip
+        counts = {"issued": needed + 2, "fitted": needed, "returned": 2, "scrapped": 0, "out": 1, "in": 1,
+                  "screws": cover.screws if cover else 0}  # fmt: skip
+        return str(counts[column])
 
 
 def pack_of(layout: Path) -> Pack:

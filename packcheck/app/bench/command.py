@@ -77,6 +77,7 @@ def _listen(host: str, port: int) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((host, port))
+        listening.listen()
     except (OSError, OverflowError) as wrong:
         listening.close()
         reason = getattr(wrong, "strerror", None) or wrong
