@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 import threading
+import warnings
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,9 @@ from packcheck.model.opening import Text
 from packcheck.rules.findings import Gate
 
 pytest.importorskip("starlette", reason="Starlette is not installed")
-from starlette.testclient import TestClient
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # which HTTP library the client stands on is no matter here
+    from starlette.testclient import TestClient
 
 from packcheck.app.bench.admission import Admission
 from packcheck.app.bench.desk import Desk

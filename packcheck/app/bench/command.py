@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import signal
 import socket
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -101,4 +103,5 @@ def _serve(desk: Desk, admission: Admission, listening: socket.socket) -> None:
         application(desk, admission), log_level="error", access_log=False, ws="none", lifespan="off",
         server_header=False, timeout_graceful_shutdown=2,
     )  # fmt: skip
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(FINE))  # uvicorn ends, then passes the signal on
     uvicorn.Server(config).run(sockets=[listening])
