@@ -183,8 +183,9 @@ class Hand:
             )
             self.press(digits)
         elif kind == "text":
-            page.write(f"{here} input", {"serial": f"M-{100 + self.entries}", "name": f"socket-{self.entries}"}.get(
-                column, getattr(self.build.pack.devices.get(subject), "part", "") or "x"))  # fmt: skip
+            drawn = self.build.pack.devices.get(subject) or self.build.pack.conductors.get(subject)
+            words = {"serial": f"M-{100 + self.entries}", "name": f"socket-{self.entries}"}
+            page.write(f"{here} input", words.get(column) or (drawn.part if drawn else "") or "without a number")
         elif kind == "choice":
             value = self.choice(section, subject, column)
             if value:

@@ -30,7 +30,7 @@ def view(opened: Opened, report: Report, told: Sequence[ToldCell], stage: str = 
     Parameters
     ----------
     opened, report : the record, and its judgement at the last gate.
-    told : what the record tells, in the order of the file.
+    told : what the record tells, the last one told last.
     stage : the key of the stage that is looked at; "" takes the first at which something that weighs is lacking.
     """
     record = opened.record
@@ -54,7 +54,7 @@ def view(opened: Opened, report: Report, told: Sequence[ToldCell], stage: str = 
         "instruments": {n: {"kind": i.kind or "", "due": i.due_text or ""} for n, i in record.instruments.items()},
         "states": list(opened.pack.states),
         "places": sorted(opened.pack.nodes),
-        "last": [told_data(cell) for cell in sorted(told, key=lambda cell: cell.at)[: -MOST_LAST - 1 : -1]],
+        "last": [told_data(cell) for cell in told[: -MOST_LAST - 1 : -1]],
         "untold": list(report.untold),
     }  # fmt: skip
 

@@ -52,6 +52,8 @@ class Desk:
         self._lock = threading.Lock()
         self._seen: Seen | None = None
         self._done: dict[str, Seen] = {}
+        self.told: list[tuple[str, str]] = []
+        """Table and subject of what was told on this page, the last one last."""
 
     def seen(self) -> Seen:
         """Return the record as it stands in the file now, whoever wrote it.
@@ -93,6 +95,7 @@ class Desk:
         return check_opened(seen.opened, self.rules, gate, self.profile)
 
     def _written(self, before: Seen, entries: Iterable[Entry]) -> Seen:
+        entries = list(entries)
         try:
             record = put_entries(before.record, entries)
             opened = open_document(record.document, self.layout)
@@ -104,6 +107,7 @@ class Desk:
             raise Refused("wrong", "; ".join(_said(problem) for problem in wrong.problems[:2])) from wrong
         write_whole(self.path, record.content)
         self._seen = self._judged(record, opened)
+        self.told = [*self.told[-40:], *((entry.section, entry.subject) for entry in entries[-40:])]
         return self._seen
 
     def _read(self) -> Seen:

@@ -130,7 +130,8 @@ class _Answers:
         return JSONResponse({"view": self._view(after, stage), "fresh": fresh(after.report, faults_of(before.report))})
 
     def _view(self, seen: Seen, stage: str) -> dict[str, Any]:
-        told = list(told_cells(seen.record.document.root))
+        order = {one: number for number, one in enumerate(self.desk.told, 1)}
+        told = sorted(told_cells(seen.record.document.root), key=lambda c: (order.get((c.section, c.subject), 0), c.at))
         return {"version": seen.version, "file": self.desk.path.name, **view(seen.opened, seen.report, told, stage)}
 
     async def _guarded(self, work: Callable[[], Response]) -> Response:

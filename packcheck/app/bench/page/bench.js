@@ -155,7 +155,7 @@ function showLast() {
   $("#last").replaceChildren(...state.view.last.map((one) => make("li", {}, make("span", {},
     make("b", {}, one.subject), ` ${one.column === "is" ? "" : `${one.column} `}${one.value} `,
     make("span", { class: "quiet" }, [one.at, one.by, one.instrument, one.why].filter(Boolean).join(", "))),
-  one.why ? null : button("Again", () => tellAgain(one), { "aria-label": `tell ${one.subject} again` }))));
+  one.why ? null : button("Again", () => tellAgain(one), { "aria-label": `tell ${one.column} of ${one.subject} again` }))));
 }
 
 async function tellAgain(cell) {
