@@ -221,7 +221,8 @@ def test_every_control_is_large_enough_for_a_glove_and_readable(
         page.until("document.querySelector('.keys')")
         small = page.run(
             "[...document.querySelectorAll('button, select, input')].filter(e => e.offsetParent)"
-            f".map(e => [e.textContent, e.getBoundingClientRect()]).filter(([, b]) => b.width < {LEAST_TOUCH_PX} || b.height < {LEAST_TOUCH_PX})"
+            ".map(e => [e.textContent, e.getBoundingClientRect()])"
+            f".filter(([, b]) => b.width < {LEAST_TOUCH_PX} || b.height < {LEAST_TOUCH_PX})"
             ".map(([t]) => t)"
         )
         assert small == []
