@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
+from packcheck.files.origin import in_text
 from packcheck.judging.report import About, Limit, Report, Source, Stated, Waiver, build_report
 from packcheck.rules.catalogue import Datum
 from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
@@ -40,7 +41,7 @@ REVERSED = finding(
     needed="+ at post A",
     why="A reversed module takes two modules' worth out of the string and is driven backwards by the rest.",
     do="Leave the disconnect out. Take the bars off P03, turn the module end for end, fit new nuts, read it again.",
-    source=("gannet-6-record.yaml", 14),
+    origin=in_text("gannet-6-record.yaml", 14),
     consequences=(
         finding("bar-joins-like-posts", "B02", family="polarity"),
         finding("bar-joins-like-posts", "B03", family="polarity"),

@@ -1,28 +1,40 @@
-"""The parts of README.md that are generated, and its worked examples.
+"""The parts of the pages that are generated, their worked examples, and the pictures they show.
 
-Run ``python tests/readme_tables.py --write`` to renew the tables and the output shown under every command; a test
+Run ``python tests/readme_tables.py --write`` to renew tables, pictures and the output shown under every command; a test
 compares.  Without ``--write`` it only says whether they are up to date.
 
 A table stands between ``<!-- generated: NAME -->`` and ``<!-- end of NAME -->``.  A fence marked ``yaml`` whose first
 line is ``# FILE`` is a file of the examples; a fence marked ``console`` holds commands after ``$ ``, each followed by
-what it prints.
+what it prints.  A command may use the example files of every page.
 """
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
-README = ROOT / "README.md"
+README, LAYOUTS, RULES = ROOT / "README.md", ROOT / "layouts" / "README.md", ROOT / "rules" / "README.md"
+PAGES = (README, LAYOUTS, RULES)
+PICTURES = {"layouts/misplaced-bar.svg": "layouts/skerry-24/sk-0424-bench-1.yaml"}
+"""The pictures that pages show, each with the file that ``packcheck draw`` makes it of."""
+LONGEST_EXAMPLE = 64
 _TABLE = re.compile(r"(<!-- generated: ([\w ]+) -->\n).*?(<!-- end of \2 -->)", re.DOTALL)
 _FENCE = re.compile(r"^```(\w+)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 _LEAVING = {"cd", "rm", "mv"}
+
+
+def texts() -> dict[Path, str]:
+    """Return the pages as they stand."""
+    return {page: page.read_text(encoding="utf-8") for page in PAGES}
 
 
 def fences(text: str, kind: str) -> list[str]:
@@ -71,10 +83,10 @@ class Workplace:
         return "\n".join(line.rstrip() for line in done.stdout.splitlines()) + "\n" if done.stdout else ""
 
 
-def with_fresh_output(text: str) -> str:
-    """Return the README with the output of every command of its console fences as it is now."""
+def with_fresh_output(pages: Mapping[Path, str]) -> dict[Path, str]:
+    """Return the pages with the output of every command of their console fences as it is now."""
     with tempfile.TemporaryDirectory() as folder:
-        place = Workplace(Path(folder), text)
+        place = Workplace(Path(folder), "\n".join(pages.values()))
 
         def fresh(found: re.Match[str]) -> str:
             if found[1] != "console":
@@ -82,12 +94,21 @@ def with_fresh_output(text: str) -> str:
             shown = "".join(f"$ {command}\n{place.run(command)}" for command, _ in commands_of(found[2]))
             return f"```console\n{shown}```"
 
-        return _FENCE.sub(fresh, text)
+        return {page: _FENCE.sub(fresh, text) for page, text in pages.items()}
 
 
 def with_fresh_tables(text: str) -> str:
-    """Return the README with its generated tables as they are now."""
+    """Return a page with its generated tables as they are now."""
     return _TABLE.sub(lambda found: found[1] + "\n".join(TABLES[found[2]]()) + "\n" + found[3], text)
+
+
+def fresh_picture(file: str) -> bytes:
+    """Return the drawing of a file as it is now."""
+    with tempfile.TemporaryDirectory() as folder:
+        drawn = Path(folder) / "drawn.svg"
+        command = [sys.executable, "-m", "packcheck", "draw", file, "--output", str(drawn)]
+        subprocess.run(command, cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, check=False)
+        return drawn.read_bytes()
 
 
 def rule_table() -> Iterator[str]:
@@ -100,7 +121,7 @@ def rule_table() -> Iterator[str]:
     yield "|---|---|---|---|---|---|"
     for rule in sorted(load_rules([shipped_folder("rules")], table_by_name()), key=lambda r: (r.family, r.name)):
         judges = "layout, record" if rule.judges_layout else "record"
-        link = f"[{rule.name}](rules/{rule.family}/{rule.name}.yaml)"
+        link = f"[{rule.name}]({rule.family}/{rule.name}.yaml)"
         yield f"| {link} | {rule.family} | {rule.severity.value} | {rule.gate.value} | {judges} | {rule.title} |"
 
 
@@ -115,22 +136,141 @@ def fact_table() -> Iterator[str]:
         yield f"| `{table.name}` | {table.meaning} | {columns} |"
 
 
-TABLES = {"rules": rule_table, "facts": fact_table}
+def key_table(kind: str) -> Iterator[str]:
+    """Yield the table of all keys that a schema knows: path, meaning, an example from the schema or a shipped file."""
+    schema = json.loads((ROOT / "packcheck" / "schemas" / f"{kind}.json").read_text(encoding="utf-8"))
+    shipped = _shipped(kind)
+    yield "| key | means | example |"
+    yield "|---|---|---|"
+    shown = set()
+    for path, part in keys_of(schema, schema.get("$defs", {})):
+        if len(path) > 1 and path[1] in ("columns", "taken"):
+            path = ("TABLE", *path[1:])
+        if path in shown:
+            continue
+        shown.add(path)
+        example = next(_examples(path, part, shipped), None)
+        means = str(part.get("description", "")).replace("|", "\\|").removesuffix(".")
+        yield f"| `{' / '.join(path)}` | {means} | `{_short(example)}` |"
+
+
+def column_table() -> Iterator[str]:
+    """Yield the table of the tables of a record: the columns each may have, and the words that a row may be."""
+    from packcheck.model.record import sheets
+
+    yield "| table | columns | a row may also be |"
+    yield "|---|---|---|"
+    for sheet in (sheet for sheet in vars(sheets).values() if isinstance(sheet, sheets.Sheet)):
+        columns = ", ".join(f"`{name}`{_holds(cell)}" for name, cell in sheet.columns.items())
+        yield f"| `{sheet.section}` | {columns} | {', '.join(f'`{word}`' for word in sheet.words)} |"
+
+
+def _holds(cell: Any) -> str:
+    """Return what a column may hold, in brackets."""
+    if cell.dimension:
+        also = f" or {cell.or_else.words}" if cell.or_else else ""
+        return f" ({cell.dimension.words}{also})"
+    if cell.words:
+        return f" ({', '.join(cell.words)})"
+    return " (a number)" if cell.count else " (places)" if cell.nodes else ""
+
+
+def _examples(path: tuple[str, ...], part: Mapping[str, Any], shipped: Sequence[Any]) -> Iterator[Any]:
+    """Yield examples of a key: those of its schema, those of shipped files, one of the words that it may be."""
+    yield from part.get("examples", ())
+    yield from (found for document in shipped for found in _at(document, path))
+    yield from part.get("enum", ())
+    yield from ([part["const"]] if "const" in part else [])
+    yield from ([True] if part.get("type") == "boolean" else [])
+    if path[0] == "leads":
+        yield from (found for document in shipped for found in _at(document, ("bars", *path[1:])))
+
+
+def keys_of(
+    schema: Mapping[str, Any], defs: Mapping[str, Any], path: tuple[str, ...] = ()
+) -> Iterator[tuple[tuple[str, ...], Mapping[str, Any]]]:
+    """Yield every key of a schema with its path; ``NAME`` stands for a name of the writer's own."""
+    seen = dict.fromkeys(schema.get("properties", {}))
+    for key in seen:
+        part = schema["properties"][key]
+        if "$ref" in part:
+            part = {**defs[part["$ref"].rpartition("/")[2]], **part}
+        yield (*path, key), part
+        yield from keys_of(part, defs, (*path, key))
+    for branch in (b for word in ("oneOf", "anyOf", "allOf") for b in schema.get(word, ())):
+        yield from (found for found in keys_of(branch, defs, path) if found[0][-1] not in seen)
+    for more in (schema.get("additionalProperties"), schema.get("items")):
+        if isinstance(more, dict):
+            yield from keys_of(more, defs, (*path, "NAME") if more is schema.get("additionalProperties") else path)
+
+
+@cache
+def _shipped(kind: str) -> tuple[Any, ...]:
+    """Return the shipped files of a kind, as data."""
+    import yaml
+
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    files = [f for f in sorted((ROOT / "layouts").rglob("*.yaml")) if not f.stem.endswith(".expect")]
+    documents = [yaml.load(file.read_text(encoding="utf-8"), loader) for file in files]
+    return tuple(document for document in documents if document.get(kind) == 1)
+
+
+def _at(value: Any, path: tuple[str, ...]) -> Iterator[Any]:
+    """Yield what stands at a path, in each item of a list and under each name where the path says NAME."""
+    if not path:
+        yield value
+    elif isinstance(value, list):
+        for item in value:
+            yield from _at(item, path)
+    elif isinstance(value, dict):
+        names = list(value) if path[0] in ("NAME", "TABLE") else [path[0]] if path[0] in value else []
+        for name in names:
+            yield from _at(value[name], path[1:])
+
+
+def _short(example: Any) -> str:
+    import yaml
+
+    if example is None:
+        return ""
+    text = yaml.safe_dump(example, default_flow_style=True, allow_unicode=True, width=10_000, sort_keys=False)
+    text = " ".join(text.replace("\n...", "").split()).replace("|", "\\|")
+    return text if len(text) <= LONGEST_EXAMPLE else text[: LONGEST_EXAMPLE - 4] + " ..."
+
+
+TABLES = {
+    "rules": rule_table,
+    "facts": fact_table,
+    "layout keys": lambda: key_table("layout"),
+    "record columns": column_table,
+    "record keys": lambda: key_table("record"),
+    "profile keys": lambda: key_table("profile"),
+}
 
 
 def main(arguments: list[str]) -> int:
-    """Renew the README, or say whether it is up to date."""
-    text = README.read_text(encoding="utf-8")
-    fresh = with_fresh_output(with_fresh_tables(text))
-    if fresh == text:
-        print("README.md is up to date")
-        return 0
-    if "--write" in arguments:
-        README.write_text(fresh, encoding="utf-8")
-        print("README.md renewed: read the difference before you keep it")
-        return 0
-    print("README.md is out of date: python tests/readme_tables.py --write")
-    return 1
+    """Renew the pages, or say whether they are up to date."""
+    write, late = "--write" in arguments, []
+    for name, file in PICTURES.items():
+        picture, fresh = ROOT / name, fresh_picture(file)
+        if not picture.is_file() or picture.read_bytes() != fresh:
+            late.append(name)
+            if write:
+                picture.parent.mkdir(exist_ok=True)
+                picture.write_bytes(fresh)
+    pages = texts()
+    for page, fresh_text in with_fresh_output({page: with_fresh_tables(text) for page, text in pages.items()}).items():
+        if fresh_text != pages[page]:
+            late.append(str(page.relative_to(ROOT)))
+            if write:
+                page.write_text(fresh_text, encoding="utf-8")
+    if not late:
+        print("every page is up to date")
+    elif write:
+        print(f"renewed: {', '.join(late)}; read the difference before you keep it")
+    else:
+        print(f"out of date: {', '.join(late)}; python tests/readme_tables.py --write")
+    return 0 if write or not late else 1
 
 
 if __name__ == "__main__":

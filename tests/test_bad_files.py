@@ -283,7 +283,7 @@ def test_every_name_of_the_language_goes_wrong_in_some_bad_file(kind: str) -> No
     [
         pytest.param(b"", 0, 0, "an empty file", "write the file", id="empty"),
         pytest.param(b"\x7fELF\x02\x01\x01\0\0", 0, 0, "zero bytes", "check that it is the right file", id="binary"),
-        pytest.param(b"PK\x03\x04\x14\0\x06\0", 0, 0, "zero bytes", "that it is the right file", id="spreadsheet"),
+        pytest.param(b"PK\x03\x04\x14\0\x06\0", 0, 0, "damaged", "save it as an .xlsx", id="spreadsheet"),
         pytest.param("layout: 1".encode("utf-16"), 0, 0, "UTF-16", "encoding UTF-8", id="UTF-16"),
         pytest.param("layout: 1\ntitle: 80 µΩ\n".encode("cp1253", "replace"), 2, 11, "B5, which is not UTF-8",
                      "encoding UTF-8", id="Greek Windows text"),

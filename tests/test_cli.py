@@ -18,6 +18,7 @@ from judgements import COARSE, REVERSED, report
 import packcheck
 from packcheck.app.cli import run
 from packcheck.app.exits import defect_report, say, worst
+from packcheck.files.origin import in_text
 from packcheck.files.problems import InputProblems, OwnFault, Problem
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging import check as check_module
@@ -41,7 +42,7 @@ def fake_check(path: Path, **_: object) -> Report:
         case "broken":
             return report(Verdict.DO_NOT_ENERGIZE, REVERSED)
         case "unread":
-            raise InputProblems([Problem(str(path), 3, 5, "a tab", "blanks")])
+            raise InputProblems([Problem(in_text(str(path), 3, 5), "a tab", "blanks")])
         case _:
             raise OwnFault("the residual is 1 V")
 
@@ -160,7 +161,7 @@ def test_a_fault_of_our_own_exits_5_with_a_short_defect_report(
     def fail(_: object) -> None:
         raise ZeroDivisionError("division by zero")
 
-    monkeypatch.setattr("packcheck.model.opening.read_document", fail)
+    monkeypatch.setattr("packcheck.model.opening.read_bytes", fail)
     assert run(["show", "x.yaml"]) == 5
     text = capsys.readouterr().err
     assert "a fault of packcheck itself" in text
@@ -178,7 +179,7 @@ def test_ctrl_c_says_that_nothing_was_judged(
     def stop(_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("packcheck.model.opening.read_document", stop)
+    monkeypatch.setattr("packcheck.model.opening.read_bytes", stop)
     assert run(["show", "x.yaml"]) == 130
     assert "stopped; nothing was judged" in capsys.readouterr().err
 
@@ -292,7 +293,7 @@ def test_a_signal_ends_the_process_without_a_traceback(tmp_path: Path) -> None:
     program = (
         "import pathlib, signal, sys, time, packcheck.model.opening as opening\n"
         "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
-        f"opening.read_document = lambda _: (pathlib.Path({str(waiting)!r}).touch(), time.sleep(30))\n"
+        f"opening.read_bytes = lambda _: (pathlib.Path({str(waiting)!r}).touch(), time.sleep(30))\n"
         "from packcheck.app.cli import main; main(['show', 'x.yaml'])\n"
     )
     process = subprocess.Popen([sys.executable, "-c", program], stderr=subprocess.PIPE, text=True, cwd=ROOT)

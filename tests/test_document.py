@@ -12,8 +12,9 @@ import yaml
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from packcheck.files.document import Document, Mark, MarkedMapping, MarkedSequence, parse_document, read_document
-from packcheck.files.document import reading as document_reading
+from packcheck.files.document import Document, MarkedMapping, MarkedSequence, parse_document, read_document
+from packcheck.files.document import from_text as document_reading
+from packcheck.files.origin import Origin, in_text
 from packcheck.files.problems import InputProblems, Problem
 
 LAYOUT = """\
@@ -26,6 +27,10 @@ module types:
 positions:
   P01..P24: {module: stick, plus at: [A, B]}
 """
+
+
+def at(line: int, column: int) -> Origin:
+    return in_text("pack.yaml", line, column)
 
 
 def problems_of(text: str | bytes) -> tuple[Problem, ...]:
@@ -50,12 +55,12 @@ def test_data_and_marks() -> None:
     stick = document.root["module types"]["stick"]
     assert isinstance(stick, MarkedMapping)
     assert isinstance(stick["size"], MarkedSequence)
-    assert stick.key_mark["rest"] == Mark(5, 5)
-    assert stick.value_mark["rest"] == Mark(5, 11)
-    assert stick["size"].mark == Mark(6, 11)
-    assert stick["size"].item_mark == [Mark(6, 12), Mark(6, 19), Mark(6, 27)]
-    assert document.mark(["positions", "P01..P24", "plus at", 1]) == Mark(8, LAYOUT.splitlines()[7].index("B]") + 1)
-    assert document.mark(["positions", "P01..P24"], key=True) == Mark(8, 3)
+    assert stick.key_mark["rest"] == at(5, 5)
+    assert stick.value_mark["rest"] == at(5, 11)
+    assert stick["size"].mark == at(6, 11)
+    assert stick["size"].item_mark == [at(6, 12), at(6, 19), at(6, 27)]
+    assert document.mark(["positions", "P01..P24", "plus at", 1]) == at(8, LAYOUT.splitlines()[7].index("B]") + 1)
+    assert document.mark(["positions", "P01..P24"], key=True) == at(8, 3)
     assert document.lines[1] == "name: skerry-24          # a comment"
 
 
@@ -64,7 +69,7 @@ def test_mark_of_an_absent_part_is_that_of_the_nearest_thing_that_exists() -> No
     assert document.mark(["module types", "stick", "torque"], key=True) == document.mark(
         ["module types", "stick"], key=True
     )
-    assert document.mark(["absent"]) == Mark(1, 1)
+    assert document.mark(["absent"]) == at(1, 1)
 
 
 def test_problem_shows_the_line_with_a_caret() -> None:
@@ -258,7 +263,7 @@ def test_invisible_character_is_named_and_placed(sign: str) -> None:
 def test_byte_order_mark_and_windows_line_ends_do_no_harm() -> None:
     document = parse_document(b"\xef\xbb\xbfa: 1\r\nb: [x]\r\n", "pack.yaml")
     assert document.root == {"a": 1, "b": ["x"]}
-    assert document.mark(["a"], key=True) == Mark(1, 1)
+    assert document.mark(["a"], key=True) == at(1, 1)
     assert document.lines == ("a: 1", "b: [x]")
 
 
@@ -333,7 +338,7 @@ def test_large_table_is_read_quickly() -> None:
     document = parse_document("joints:\n" + rows, "record.yaml")
     assert time.process_time() - started < 3
     assert len(document.root["joints"]) == 45_000
-    assert document.mark(["joints", "B44999/P44999", 2]) == Mark(45_001, rows.splitlines()[-1].index("held") + 1)
+    assert document.mark(["joints", "B44999/P44999", 2])[2:4] == (45_001, rows.splitlines()[-1].index("held") + 1)
 
 
 _SIGNS = st.sampled_from(

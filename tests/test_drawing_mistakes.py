@@ -129,7 +129,8 @@ def test_modules_of_185_mm_at_a_pitch_of_175_mm_share_10_mm_and_the_line_is_said
     finding = findings_of(text)["positions-overlap"]
     assert "share 10 mm along x" in finding.found
     line = next(i for i, words in enumerate(text.splitlines(), 1) if words.startswith("  L1-M01..L1-M10:"))
-    assert finding.source == ("drawn.yaml", line)
+    assert finding.origin is not None
+    assert (finding.origin.file, finding.origin.line) == ("drawn.yaml", line)
 
 
 def test_two_m8_posts_175_mm_apart_ask_a_bar_for_183_mm() -> None:

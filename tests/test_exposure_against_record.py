@@ -101,7 +101,7 @@ def test_gloves(changes: Data, outcome: Outcome, words: str) -> None:
     assert words in finding.found
     assert finding.subject == "step 4"
     assert bool(finding.data) is (outcome is Outcome.UNPROVEN)
-    assert finding.source is not None
+    assert finding.origin is not None
 
 
 @pytest.mark.parametrize("tested", ["2026-04-04", "2026-10-04"])

@@ -9,6 +9,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from judgements import COARSE, REVERSED, TIGHT, finding, report, untorqued
 
+from packcheck.files.origin import in_text
 from packcheck.files.problems import Problem
 from packcheck.files.shipped import schema_folder
 from packcheck.render.json import failed_file, judged_file, render_json, unread_file
@@ -16,7 +17,9 @@ from packcheck.rules.findings import Gate, Outcome, Severity, Verdict
 
 SCHEMA = json.loads((schema_folder() / "report.json").read_text(encoding="utf-8"))
 JUDGED = judged_file(report(Verdict.DO_NOT_ENERGIZE, REVERSED, *TIGHT, COARSE, *untorqued()))
-UNREAD = unread_file("bad.yaml", [Problem("bad.yaml", 3, 5, "a tab", "blanks", "YAML forbids tabs", "use blanks")])
+UNREAD = unread_file(
+    "bad.yaml", [Problem(in_text("bad.yaml", 3, 5), "a tab", "blanks", "YAML forbids tabs", "use blanks")]
+)
 FAILED = failed_file("odd.yaml", "ZeroDivisionError")
 
 

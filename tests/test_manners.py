@@ -69,8 +69,8 @@ def test_neither_are_a_profile_and_a_rule(read: str, folder: Path, capsys: pytes
 
 @pytest.mark.parametrize("words", [
     ["check", LAYOUT], ["check", LAYOUT, "--format", "json"], ["show", LAYOUT], ["exposure", LAYOUT],
-    ["exposure", LAYOUT, "--format", "json"], ["facts", LAYOUT], ["schema", "layout"], ["schema", "report"],
-    ["schema", "exposure"], ["schema", "rule"],
+    ["exposure", LAYOUT, "--format", "json"], ["exposure", LAYOUT, "--format", "yaml"], ["facts", LAYOUT],
+    ["schema", "layout"], ["schema", "report"], ["schema", "exposure"], ["schema", "rule"],
 ], ids=" ".join)  # fmt: skip
 def test_only_what_packcheck_wrote_is_replaced_without_leave(
     words: list[str], folder: Path, capsys: pytest.CaptureFixture[str]

@@ -94,6 +94,10 @@ def test_the_version_stands_in_one_more_place_only() -> None:
     assert PROJECT["project"]["requires-python"] == ">=3.11"
 
 
+OPTIONAL = ("openpyxl",)
+"""What is imported by those functions alone that need it."""
+
+
 def test_every_import_of_the_package_is_declared() -> None:
     import ast
 
@@ -109,4 +113,6 @@ def test_every_import_of_the_package_is_declared() -> None:
         )
     }  # fmt: skip
     outside = heads - set(sys.stdlib_module_names) - {"packcheck"}
-    assert outside == {"yaml", "jsonschema", "networkx", "typer", "referencing"}
+    assert outside == {"yaml", "jsonschema", "networkx", "typer", "referencing", *OPTIONAL}
+    extras = " ".join(PROJECT["project"]["optional-dependencies"]["xlsx"])
+    assert all(name in extras for name in OPTIONAL)

@@ -1,4 +1,4 @@
-"""The README is true: its tables are up to date, its examples print what it shows, its lists are complete."""
+"""The pages are true: tables and pictures are up to date, examples print what is shown, lists are complete."""
 
 from __future__ import annotations
 
@@ -10,14 +10,20 @@ from pathlib import Path
 
 import pytest
 from readme_tables import (
+    PAGES,
+    PICTURES,
     README,
     ROOT,
+    RULES,
     Workplace,
     commands_of,
     example_files,
     fact_table,
     fences,
+    fresh_picture,
+    key_table,
     rule_table,
+    texts,
     with_fresh_tables,
 )
 
@@ -32,21 +38,24 @@ from packcheck.model.record.from_document import read_record
 from packcheck.rules.findings import GATES, Gate, Outcome, Severity, Verdict
 from packcheck.rules.library import load_rules
 
-TEXT = README.read_text(encoding="utf-8")
-FILES = example_files(TEXT)
-COMMANDS = [command for console in fences(TEXT, "console") for command, _ in commands_of(console)]
+TEXTS = texts()
+TEXT = TEXTS[README]
+EVERYTHING = "\n".join(TEXTS.values())
+FILES = example_files(EVERYTHING)
+CONSOLES = fences(EVERYTHING, "console")
+COMMANDS = [command for console in CONSOLES for command, _ in commands_of(console)]
 
 
-def section(title: str) -> str:
+def section(title: str, page: Path = README) -> str:
     """Return what stands under a heading of the second level."""
-    found = re.search(rf"^## {re.escape(title)}\n(.*?)(?=^## |\Z)", TEXT, re.DOTALL | re.MULTILINE)
+    found = re.search(rf"^## {re.escape(title)}\n(.*?)(?=^## |\Z)", TEXTS[page], re.DOTALL | re.MULTILINE)
     assert found, title
     return found[1]
 
 
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Workplace:
-    return Workplace(tmp_path_factory.mktemp("readme"), TEXT)
+    return Workplace(tmp_path_factory.mktemp("readme"), EVERYTHING)
 
 
 # -- what it begins with ---------------------------------------------------------------------------------------------
@@ -78,11 +87,11 @@ def test_both_commands_are_one_line_from_a_fresh_checkout() -> None:
 def test_none_of_the_examples_is_missing() -> None:
     assert sorted(FILES) == ["own/torque/mark-not-white.yaml", "shop.yaml", "wr-0007.yaml", "wren-4.yaml"]
     assert len(COMMANDS) >= 15
-    headings = re.findall(r"^### The (\w+)", section("Three people, three examples"), re.MULTILINE)
-    assert headings == ["engineer", "technician", "trainer"]
+    people = re.findall(r"^\*\*The (\w+)\*\*", section("Three people, one screen each"), re.MULTILINE)
+    assert people == ["engineer", "technician", "trainer"]
 
 
-@pytest.mark.parametrize("console", fences(TEXT, "console"), ids=lambda body: body.splitlines()[0][2:50])
+@pytest.mark.parametrize("console", CONSOLES, ids=lambda body: body.splitlines()[0][2:50])
 def test_every_command_prints_what_is_shown(console: str, place: Workplace) -> None:
     for command, shown in commands_of(console):
         assert place.run(command) == shown, f"{command}: renew with python tests/readme_tables.py --write"
@@ -106,7 +115,7 @@ def test_the_layout_and_the_record_can_be_read_and_are_clean(place: Workplace) -
         assert {f.severity for f in judgement.findings} <= {Severity.ADVISE}
 
 
-@pytest.mark.parametrize("console", fences(TEXT, "console"), ids=lambda body: body.splitlines()[0][2:50])
+@pytest.mark.parametrize("console", CONSOLES, ids=lambda body: body.splitlines()[0][2:50])
 def test_no_shown_output_is_an_accident(console: str) -> None:
     assert not re.search(r"Traceback|fault of packcheck|NOT JUDGED|command not found|No such file", console)
 
@@ -114,15 +123,34 @@ def test_no_shown_output_is_an_accident(console: str) -> None:
 # -- lists that must be complete -------------------------------------------------------------------------------------
 
 
-def test_the_generated_tables_are_up_to_date() -> None:
-    assert with_fresh_tables(TEXT) == TEXT, "renew with python tests/readme_tables.py --write"
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.parent.name)
+def test_the_generated_tables_are_up_to_date(page: Path) -> None:
+    assert with_fresh_tables(TEXTS[page]) == TEXTS[page], "renew with python tests/readme_tables.py --write"
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_pictures_are_as_drawn_now(name: str) -> None:
+    assert (ROOT / name).read_bytes() == fresh_picture(PICTURES[name]), (
+        "renew with python tests/readme_tables.py --write"
+    )
+
+
+def test_the_readme_is_short() -> None:
+    assert len(TEXT.splitlines()) <= 200
+
+
+@pytest.mark.parametrize(("kind", "least"), [("layout", 120), ("record", 45), ("profile", 12)])
+def test_every_key_is_told_with_an_example(kind: str, least: int) -> None:
+    rows = list(key_table(kind))[2:]
+    assert len(rows) >= least
+    assert [row for row in rows if "| `` |" in row or "|  |" in row] == []
 
 
 def test_the_generated_tables_hold_every_rule_and_every_column() -> None:
     rules = list(rule_table())[2:]
     assert len(rules) == len(list((ROOT / "rules").rglob("*.yaml"))) >= 80
     links = [link for row in rules for link in re.findall(r"\]\(([^)]+)\)", row)]
-    assert all((ROOT / link).is_file() for link in links)
+    assert all((ROOT / "rules" / link).is_file() for link in links)
     facts = list(fact_table())[2:]
     assert len(facts) == len(TABLES) >= 15
     assert sum(row.count("`") // 2 for row in facts) == len(TABLES) + sum(len(table.columns) for table in TABLES)
@@ -163,19 +191,22 @@ def test_every_exit_code_is_named() -> None:
 
 
 def test_every_outcome_severity_gate_and_verdict_is_named() -> None:
-    answer = section("What an answer says")
+    answer = section("What an answer says", RULES)
     assert [o.value for o in Outcome if f"| {o.value} |" not in answer and f"*{o.value}*" not in answer] == []
     assert [word for word in (*Severity, *GATES, *Verdict) if f"**{word.value}**" not in answer] == []
 
 
 def test_every_link_leads_to_a_file() -> None:
-    links = [link for link in re.findall(r"\]\(([^)#]+)\)", TEXT) if "://" not in link]
-    assert "DEVELOPERS.md" in links
-    assert [link for link in links if not Path(ROOT / link).is_file()] == []
+    links = {
+        page: [link for link in re.findall(r"\]\(([^)#]+)\)", text) if "://" not in link]
+        for page, text in TEXTS.items()
+    }
+    assert {"DEVELOPERS.md", "layouts/README.md", "rules/README.md"} <= set(links[README])
+    assert [link for page, found in links.items() for link in found if not (page.parent / link).is_file()] == []
 
 
 def test_what_it_cannot_see_is_said() -> None:
-    limits = section("What is assumed, and what it cannot see")
+    limits = section("What is assumed, and what it cannot see", RULES)
     for said in ("100 µΩ, 20 µΩ and 100 µΩ", "half width", "two posts", "one\n  temperature", "exchanged"):
         assert said in limits
     from packcheck.network.graph import BODY_OHM, DEVICE_OHM, JOINT_OHM

@@ -25,7 +25,7 @@ FOLDER = shipped_folder("rules")
 FILES = sorted(FOLDER.rglob("*.yaml"))
 RULES = load_rules([FOLDER], table_by_name())
 BY_FAMILY = {"evidence": 34, "hardware": 20, "polarity": 15, "series": 48, "short-circuit": 44, "torque": 20}
-EXAMPLES = 789
+EXAMPLES = 790
 LONGEST_FILE = 90
 FORBIDDEN = re.compile(
     r"\b(safe|safely|safety|unsafe|strap|straps|jumper|jumpers|reconditioned|refurbished|dead check|balance wire"

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from judgements import ABOUT, COARSE, REVERSED, TIGHT, finding, judgement, report, untorqued
 
+from packcheck.files.origin import in_text
 from packcheck.files.problems import Problem
 from packcheck.judging.report import About, build_report
 from packcheck.render.page import Page, printable
@@ -206,7 +207,7 @@ def test_printable_spells_control_characters() -> None:
 def problem(line: int, **changes: str) -> Problem:
     values = {"found": "4.5", "needed": "a torque with its unit", "why": "a bare number has no unit",
               "do": "write 4.5 N·m", "excerpt": "  torque: 4.5\n          ^"} | changes  # fmt: skip
-    return Problem("gannet-6.yaml", line, 11, **values)
+    return Problem(in_text("gannet-6.yaml", line, 11), **values)
 
 
 def test_input_problems_show_place_line_caret_and_the_five_answers() -> None:

@@ -23,14 +23,18 @@ from packcheck.app.arguments import (
     rules_and_profile,
 )
 from packcheck.app.bench.command import bench
+from packcheck.app.diagnose import diagnose
 from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
 from packcheck.app.exposure import exposure
+from packcheck.app.new import new
 from packcheck.app.next import next_stage
+from packcheck.app.release import release
+from packcheck.app.sheet import sheet
 from packcheck.files.problems import WrongUsage, nearest_name
 
 FORMATS = ("text", "json")
-KINDS = ("layout", "record", "rule", "profile", "report", "exposure")
+KINDS = ("layout", "record", "rule", "profile", "report", "exposure", "diagnosis")
 
 app = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False, add_completion=False,
@@ -43,6 +47,10 @@ app.command()(exposure)
 app.command("next")(next_stage)
 app.command()(draw)
 app.command()(bench)
+app.command()(release)
+app.command()(diagnose)
+app.command()(new)
+app.command()(sheet)
 app.add_typer(rules_app, name="rules")
 
 RulesFolder = Annotated[

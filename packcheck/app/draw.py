@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -15,8 +16,10 @@ NARROWEST, USUAL, BROADEST = 320, 1250, 10_000
 """Widths of a sheet that can be asked for [px]."""
 
 if TYPE_CHECKING:
+    from packcheck.judging.report import Report
     from packcheck.model.opening import Opened
     from packcheck.model.pack.order import Stage
+    from packcheck.rules.rule import Rule
 
 
 def draw(
@@ -51,19 +54,28 @@ def draw(
     from packcheck.judging.check import check_opened
     from packcheck.judging.report import exit_code
     from packcheck.model.opening import open_file
-    from packcheck.render.drawing.report import draw_report
 
     held_to, shop = rules_and_profile(rules, profile)
     opened = open_file(file, layout)
     stage = _stage(opened, step)
     report = check_opened(opened, held_to, wanted, shop)
-    table_of = {rule.name: rule.each for rule in held_to}
-    text = draw_report(opened.pack, opened.record, report, table_of, stage, asked=bool(step), width=width)
+    text = drawing_of(opened, report, held_to, stage, asked=bool(step), width=width)
     read = [*(name for _, name, _ in opened.hashes), *read_besides(held_to, shop)]
     deliver(text, output, read, force=force)
     if output:
         say(f"{printable(str(output))}: drawing of {printable(report.about.pack_id or opened.pack.name)}\n")
     return exit_code(report.judgement)
+
+
+def drawing_of(
+    opened: Opened, report: Report, rules: Sequence[Rule], stage: Stage | None, *, asked: bool = False,
+    width: int = USUAL,
+) -> str:  # fmt: skip
+    """Return the SVG of a file as judged, a stage of the work highlighted."""
+    from packcheck.render.drawing.report import draw_report
+
+    table_of = {rule.name: rule.each for rule in rules}
+    return draw_report(opened.pack, opened.record, report, table_of, stage, asked=asked, width=width)
 
 
 def _stage(opened: Opened, step: str) -> Stage | None:

@@ -15,6 +15,7 @@ from packcheck.app.exits import colours, printable, say, width_of
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
+    from packcheck.exposure.answer import Answer
     from packcheck.exposure.exposed import Asked
     from packcheck.model.record.model import Record
     from packcheck.rules.findings import Finding
@@ -33,7 +34,7 @@ def exposure(
         bool, typer.Option("--proposed", help="Show the proposed order, not the layout's own.")
     ] = False,
     teardown: Annotated[bool, typer.Option("--teardown", help="Take a finished pack apart instead.")] = False,
-    format: Annotated[str, typer.Option(help="text or json.")] = "text",
+    format: Annotated[str, typer.Option(help="text, json, or yaml: the proposed order, to be pasted.")] = "text",
     output: Annotated[
         Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")
     ] = None,
@@ -53,7 +54,7 @@ def exposure(
     Example:
       packcheck exposure layouts/skerry-24/skerry-24.yaml --tool "150 mm"
     """
-    form = one_of("format", format, ("text", "json"))
+    form = one_of("format", format, ("text", "json", "yaml"))
     asked = _asked(tool, external, earthed, one_of("choice of caps", caps, ("planned", "off")))
     from packcheck.exposure.answer import exit_code, work_out
     from packcheck.model.opening import open_file
@@ -67,17 +68,23 @@ def exposure(
 
         count = write_drawings(answer, drawings, force=force)
         say(f"{printable(str(drawings))}: {count} drawings\n", sys.stderr)
+    deliver(_written(answer, form, output), output, read, force=force)
+    return exit_code(answer)
+
+
+def _written(answer: Answer, form: str, output: Path | None) -> str:
     if form == "json":
         from packcheck.render.exposure_json import render_exposure_json
 
-        deliver(render_exposure_json(answer, version=__version__), output, read, force=force)
-    else:
-        from packcheck.render.exposure_text import render_exposure
+        return render_exposure_json(answer, version=__version__)
+    if form == "yaml":
+        from packcheck.render.exposure_order import render_order
 
-        width = 100 if output else width_of(sys.stdout)
-        text = render_exposure(answer, width=width, colour=not output and colours(sys.stdout))
-        deliver(text, output, read, force=force)
-    return exit_code(answer)
+        return render_order(answer)
+    from packcheck.render.exposure_text import render_exposure
+
+    width = 100 if output else width_of(sys.stdout)
+    return render_exposure(answer, width=width, colour=not output and colours(sys.stdout))
 
 
 def _findings(record: Record | None) -> tuple[Finding, ...]:

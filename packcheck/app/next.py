@@ -8,7 +8,8 @@ from typing import Annotated
 
 import typer
 
-from packcheck.app.arguments import LAYOUT_HELP, gate_named, rules_and_profile
+from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, gate_named, read_besides, rules_and_profile
+from packcheck.app.draw import drawing_of
 from packcheck.app.exits import colours, say, width_of
 from packcheck.files.problems import WrongUsage
 
@@ -18,6 +19,10 @@ def next_stage(
     gate: Annotated[str, typer.Option(help="Up to which gate: 'fit bars' to 'release'.")] = "release",
     profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
     layout: Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)] = None,
+    drawing: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Also draw the pack as recorded, this stage highlighted (SVG).")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
 ) -> int:
     """Print what to record next: one stage of the work, with torques and places.
 
@@ -29,13 +34,19 @@ def next_stage(
       packcheck next layouts/tern-96/tn-0012-before-the-bars.yaml
     """
     wanted = gate_named(gate)
-    from packcheck.judging.check import check_file
+    from packcheck.judging.check import check_opened
     from packcheck.judging.report import exit_code
+    from packcheck.model.opening import open_file
+    from packcheck.model.record.in_hand import stage_in_hand
     from packcheck.render.next_stage import render_next
 
     rules, shop = rules_and_profile(None, profile)
-    report = check_file(record, rules=rules, gate=wanted, profile=shop, layout=layout)
-    if report.about.kind == "layout":
+    opened = open_file(record, layout)
+    if opened.record is None:
         raise WrongUsage(f"{record} is a layout; name the record of a build of it")
+    report = check_opened(opened, rules, wanted, shop)
+    if drawing:
+        text = drawing_of(opened, report, rules, stage_in_hand(opened.pack, opened.record))
+        deliver(text, drawing, [*(name for _, name, _ in opened.hashes), *read_besides(rules, shop)], force=force)
     say(render_next(report, width=width_of(sys.stdout), colour=colours(sys.stdout)))
     return exit_code(report.judgement)

@@ -13,6 +13,7 @@ from packcheck.exposure.first_above import Passing, first_passing
 from packcheck.exposure.planning import acts_of, stages_of_acts
 from packcheck.exposure.precedence import Merit, Precedence
 from packcheck.exposure.search import merit_of, plan
+from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
@@ -27,12 +28,16 @@ MOST_ACTS_WEIGHED = 300
 
 @dataclass(frozen=True)
 class Proposal:
-    """The proposed order: its stages, its merit, whether every order was looked at, what no order avoids."""
+    """The proposed order: its stages, its merit, whether every order was looked at, what no order avoids.
+
+    ``passing``: when, as it builds up, it first passes 60 V.
+    """
 
     stages: tuple[Stage, ...]
     merit: Merit
     is_best: bool
     bound: Bound
+    passing: Passing | None = None
 
 
 @dataclass(frozen=True)
@@ -95,7 +100,8 @@ def work_out(
     searched = not backwards and len(pack.positions) <= 400
     return Answer(
         pack, record, asked, model.geometry, "the layout's own order" if use_own else "the proposed order", backwards,
-        exposures, Proposal(stages, _merit(model, precedence, acts), is_best, unavoidable(pack, precedence)),
+        exposures, Proposal(stages, _merit(model, precedence, acts), is_best, unavoidable(pack, precedence),
+                 first_passing(precedence, stages)),
         _merit(model, precedence, own_acts) if own else None, own.left_out if own else (),
         best_change(model, shown, exposures) if searched else None, searched, tuple(worked),
         passing=passing,
@@ -114,7 +120,7 @@ def _own_order(pack: Pack) -> Order | None:
     if order.unknown:
         known = [*pack.positions, *pack.groups, *pack.conductors, *pack.devices, *pack.covers, "clamp", "taps"]
         raise InputProblems([
-            Problem(pack.file, 0, 0, f"'{word}' in step {number} of the order",
+            Problem(Origin(pack.file), f"'{word}' in step {number} of the order",
                     "a position, conductor, device or cover of the layout, or clamp, taps, bars on FACE", "",
                     f"did you mean '{near}'?" if (near := nearest_name(word, known)) else "")
             for number, word in order.unknown

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
-from packcheck.facts.common import source_of, worked_out
+from packcheck.facts.common import worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_joints import band_of
 from packcheck.facts.of_readings import Checked, fitted_type
@@ -58,7 +58,7 @@ def _row(evidence: Evidence, chain: Sequence[Superseded], number: int, checked: 
         values |= _against_later(first, [later.later for later in chain])
         values |= _cells(evidence, one, checked)
     touches = frozenset(part for part in (one.subject, *one.subject.split("/")) if part)
-    return Row(about, values, {}, touches, f"the first {about}", "", source_of(evidence, last.line))
+    return Row(about, values, {}, touches, f"the first {about}", "", last.origin)
 
 
 def _as_written(entry: Entry, scale: float = 1.0) -> Measured:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.common import layout_source
 from packcheck.files.name_lists import list_places
 from packcheck.files.names import RangeProblem, expand_names
 from packcheck.model.pack.model import Pack
@@ -37,8 +36,8 @@ def drawn_cover_rows(pack: Pack) -> Iterator[Row]:
             "posts": under[cover.name],
             "words": ", ".join([*pack.faces, *list(dict.fromkeys(pack.faces.values())), *sorted(named["trays"])]),
         }
-        place, source = f"cover {cover.name} over {cover.over}", layout_source(pack, cover.name)
-        yield Row(cover.name, values, {}, frozenset((cover.name,)), place, "", source)
+        place, origin = f"cover {cover.name} over {cover.over}", pack.origins.get(cover.name)
+        yield Row(cover.name, values, {}, frozenset((cover.name,)), place, "", origin)
 
 
 def _named(pack: Pack) -> dict[str, frozenset[str]]:

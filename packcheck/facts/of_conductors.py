@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from packcheck.facts.common import layout_source, source_of, with_sign
+from packcheck.facts.common import with_sign
 from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.evidence import PATH, Evidence, face_of_conductor
 from packcheck.files.name_lists import list_places
@@ -119,8 +119,8 @@ def _planned_conductor(
         touches.add(PATH)
     touches |= confirmed.unfit_across(name)
     place = f"{conductor.kind} {name}, drawn {_to(pack, planned)}"
-    source = source_of(evidence, fitted.line if fitted else 0) or layout_source(pack, name)
-    return Row(name, values, missing, frozenset(touches), place, face, source)
+    origin = (fitted.origin if fitted else None) or pack.origins.get(name)
+    return Row(name, values, missing, frozenset(touches), place, face, origin)
 
 
 def _facing_datum(record: Record | None, pack: Pack, nodes: Iterable[str], conductor: str) -> Datum:
@@ -174,7 +174,7 @@ def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dic
         frozenset(touches),
         f"{values['kind']} {name}, found {_to(pack, lands)}",
         next((f for node in lands if (f := pack.face_of(node))), ""),
-        source_of(evidence, fitted.line),
+        fitted.origin,
     )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from packcheck.facts.common import layout_source, source_of
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.of_open_switches import outer_end_datum, past_contactor
@@ -71,7 +70,7 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
         frozenset(touches),
         f"{device.kind} {name}",
         "",
-        source_of(evidence, fitted.line if fitted else 0) or layout_source(pack, name),
+        (fitted.origin if fitted else None) or pack.origins.get(name),
     )
 
 

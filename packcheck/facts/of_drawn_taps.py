@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
-from packcheck.facts.common import layout_source
 from packcheck.facts.drawn import Drawn
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack, Tap
@@ -32,7 +31,7 @@ def drawn_tap_rows(drawn: Drawn) -> Iterator[Row]:
             "in_order": before is None, "neighbour": before or "",
         }  # fmt: skip
         at = f"tap {tap.name} on {tap.node}" + (f", pin {tap.pin} of {tap.connector}" if tap.connector else "")
-        yield Row(tap.name, values, {}, frozenset((tap.name,)), at, "", layout_source(pack, tap.name))
+        yield Row(tap.name, values, {}, frozenset((tap.name,)), at, "", pack.origins.get(tap.name))
 
 
 def unsensed(drawn: Drawn) -> tuple[str, ...]:
@@ -93,7 +92,7 @@ def connector_rows(drawn: Drawn) -> Iterator[Row]:
             "with_others": climb == 0 or (climb > 0) == most_climb,
         }
         yield Row(connector, values, {}, frozenset((connector,)), f"connector {connector}", "",
-                  layout_source(pack, connector))  # fmt: skip
+                  pack.origins.get(connector))  # fmt: skip
 
 
 def _steps_by_connector(pack: Pack, volts: Mapping[str, float]) -> dict[str, list[int]]:

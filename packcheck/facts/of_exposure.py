@@ -9,15 +9,12 @@ from functools import lru_cache
 from packcheck.facts.drawn import Drawn
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack
-from packcheck.model.pack.order import Covers, Order, Stage, faces_of, read_order
+from packcheck.model.pack.order import Covers, Order, Stage, faces_of, plans_class_b, read_order
 from packcheck.network.graph import Edge
 from packcheck.network.sections import Joined, least_sections
 from packcheck.network.topology import spanning_forest
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.rules.catalogue import Row, Value
-
-PLANNED_CLASS_B = "class b"
-"""The words by which a step of the order, and every step after it, is planned in voltage class B; case apart."""
 
 
 @dataclass(frozen=True)
@@ -137,7 +134,7 @@ def _is_planned(pack: Pack, stage: Stage) -> bool:
     """Return whether the order says ``class B`` in the step of a stage or before it: sections only grow."""
     digits = stage.number.rstrip("+").partition(".")[0]
     steps = pack.order[: int(digits)] if digits.isdigit() else pack.order
-    return any(" ".join(word.split()).casefold() == PLANNED_CLASS_B for words in steps for word in words)
+    return any(plans_class_b(word) for words in steps for word in words)
 
 
 def _before_clamp(pack: Pack, order: Order) -> list[str]:

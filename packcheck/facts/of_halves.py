@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from packcheck.facts.common import measured, source_of, worked_out
+from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_open_switches import DISCONNECTS, inner_end, is_one_place, mains_past_disconnects
 from packcheck.facts.of_readings import Checked
@@ -152,7 +152,7 @@ def _row(evidence: Evidence, total: Checked, along: Along | None) -> Row:
         frozenset((whole.name, *names)),
         f"reading {whole.name} against {list_places(names) or 'what was read along it'}",
         "",
-        source_of(evidence, whole.value_v.line),
+        whole.value_v.origin,
         frozenset({"difference_v"}),
         _without(total, along) if along else (),
     )

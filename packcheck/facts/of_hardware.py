@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from packcheck.facts.common import layout_source, source_of, with_sign
+from packcheck.facts.common import with_sign
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_gaps import Gap
 from packcheck.files.quantities import format_quantity
@@ -92,7 +92,7 @@ def _part_row(evidence: Evidence, part: str, needed: int, count: Count, gaps: li
     missing = {"unaccounted": Datum("numbers " + ", ".join(lacking), part, "count")} if lacking else {}
     explained = count.fitted != needed and changes.explain(part, count.fitted)
     touches = frozenset((part, *changes.causes)) if explained else frozenset((part,))
-    return Row(part, values, missing, touches, f"part {part}", "", source_of(evidence, count.line))
+    return Row(part, values, missing, touches, f"part {part}", "", count.origin)
 
 
 def could_bridge(largest_mm: float | None, conducts: bool | None, gaps: list[Gap]) -> str:
@@ -116,7 +116,7 @@ def tool_rows(evidence: Evidence) -> Iterator[Row]:
     """Yield one row per tool that the record names."""
     for name, tool in evidence.record.tools.items() if evidence.record else ():
         values: dict[str, Value] = {"tool": name, "out": tool.out, "back": tool.back}
-        yield Row(name, values, {}, frozenset((name,)), f"tool {name}", "", source_of(evidence, tool.line))
+        yield Row(name, values, {}, frozenset((name,)), f"tool {name}", "", tool.origin)
 
 
 def cover_rows(evidence: Evidence) -> Iterator[Row]:
@@ -138,7 +138,7 @@ def cover_rows(evidence: Evidence) -> Iterator[Row]:
             frozenset((cover.name,)),
             f"cover {cover.name} over {cover.over}",
             "",
-            source_of(evidence, fitted.line if fitted else 0) or layout_source(evidence.pack, cover.name),
+            (fitted.origin if fitted else None) or evidence.pack.origins.get(cover.name),
         )
 
 

@@ -34,6 +34,7 @@ def _instrument_row(record: Record, instrument: Instrument, applied_torque: bool
         "last_used": max(dates).isoformat() if dates else None,
         "in_calibration": in_calibration,
         "accuracy_stated": instrument.accuracy is not None,
+        "was_used": bool(times),
         "is_torque_tool": applied_torque,
         "cycles": instrument.cycles,
     }

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import inf
 from typing import NamedTuple
 
-from packcheck.facts.common import layout_source, measured, source_of, with_sign, worked_out
+from packcheck.facts.common import measured, with_sign, worked_out
 from packcheck.facts.evidence import Evidence, face_of_conductor
 from packcheck.facts.slips import torque_slip
 from packcheck.model.pack.model import Conductor, Landing, Pack
@@ -121,9 +121,7 @@ def _joint_row(
         missing["tool_kind"] = Datum("kind of tool", torque.instrument, "eyes")
         missing["tool_low_n_m"] = missing["tool_high_n_m"] = Datum("range of the tool", torque.instrument, "eyes")
     position = pack.part_at(landing.node)
-    return Row(
-        name, values, missing, frozenset((name, conductor.name, position)), place, face, source_of(evidence, joint.line)
-    )
+    return Row(name, values, missing, frozenset((name, conductor.name, position)), place, face, joint.origin)
 
 
 def _tool_range(low: float | None, high: float | None) -> tuple[float | None, float | None]:
@@ -240,7 +238,7 @@ def _joint_type_row(evidence: Evidence, kind: JointType) -> Row:
         frozenset((kind.name, *joints)),
         f"joint type {kind.name} ({kind.thread or '?'} {kind.property_class or '?'})",
         "",
-        layout_source(evidence.pack, kind.name),
+        evidence.pack.origins.get(kind.name),
     )
 
 

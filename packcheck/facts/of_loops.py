@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from packcheck.facts.common import layout_source, worked_out
+from packcheck.facts.common import worked_out
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import SHORT, Evidence
 from packcheck.files.name_lists import list_places
@@ -29,7 +29,7 @@ def drawn_loop_rows(drawn: Drawn) -> Iterator[Row]:
     for ring, flows_now in _rings_of(pack, drawn.network.closed(()), drawn.edges):
         values, name = _common(pack, ring, flows_now), _name(pack, ring)
         values |= {"driving_v": ring.driving_v}
-        written = next((w for part in (*ring.conductors, *ring.modules) if (w := layout_source(pack, part))), None)
+        written = next((w for part in (*ring.conductors, *ring.modules) if (w := pack.origins.get(part))), None)
         yield Row(
             name,
             values,
@@ -82,13 +82,11 @@ def _built_row(evidence: Evidence, record: Record, ring: Ring, flows_now: bool) 
         "power_w": ring.power_w if known else None,
     }
     name = _name(evidence.pack, ring)
-    lines = [record.conductors[c].line for c in (*ring.odd, *ring.conductors) if c in record.conductors]
-    lines += [record.modules[m].line for m in ring.odd if m in record.modules]
-    line = next((line for line in lines if line), 0)
+    origins = [record.conductors[c].origin for c in (*ring.odd, *ring.conductors) if c in record.conductors]
+    origins += [record.modules[m].origin for m in ring.odd if m in record.modules]
+    origin = next((origin for origin in origins if origin), None)
     touched = frozenset((*(ring.odd or (*ring.modules, *ring.conductors)), SHORT))
-    return Row(
-        name, values, {}, touched, _place(evidence.pack, record, ring), "", (record.file, line) if line else None
-    )
+    return Row(name, values, {}, touched, _place(evidence.pack, record, ring), "", origin)
 
 
 def _is_known(record: Record, edge: Edge) -> bool:

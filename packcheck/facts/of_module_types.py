@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.common import layout_source
 from packcheck.facts.of_places import post_outside
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.types import ModuleType
@@ -16,7 +15,7 @@ def module_type_rows(pack: Pack) -> Iterator[Row]:
     """Yield one row per module type that stands in a position of the layout."""
     for name in dict.fromkeys(position.module_type for position in pack.positions.values()):
         kind = pack.module_types[name]
-        yield Row(name, _values(kind), {}, frozenset((name,)), f"module type {name}", "", layout_source(pack, name))
+        yield Row(name, _values(kind), {}, frozenset((name,)), f"module type {name}", "", pack.origins.get(name))
 
 
 def _values(kind: ModuleType) -> dict[str, Value]:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from packcheck.facts.accounted import without_other_type
-from packcheck.facts.common import measured, source_of
+from packcheck.facts.common import measured
 from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.of_readings import fitted_type
@@ -162,7 +162,7 @@ def _module_row(
         touches,
         f"position {name}, + planned at {position.plus_place}",
         face,
-        source_of(evidence, module.line),
+        module.origin,
         frozenset({"rest_v", "rest_cell_v", "rest_slipped"} if fitted_kind else ()),
         without_other_type(name, kind, fitted_kind),
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.common import layout_source
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.of_devices import fuse_ratings
 from packcheck.facts.of_states import is_named_out
@@ -27,7 +26,7 @@ def outlet_rows(drawn: Drawn) -> Iterator[Row]:
             frozenset((outlet.name, *(drawn.pack.part_at(node) for node in outlet.ends.values()))),
             f"outlet {outlet.name} at {ends}",
             "",
-            layout_source(drawn.pack, outlet.name),
+            drawn.pack.origins.get(outlet.name),
         )
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from math import dist, floor, inf
 from typing import NamedTuple
 
-from packcheck.facts.common import layout_source
 from packcheck.model.pack.model import Conductor, Pack
 from packcheck.model.pack.order import places_under
 from packcheck.model.pack.types import ModuleType, Point
@@ -44,8 +43,8 @@ def placed_rows(pack: Pack) -> Iterator[Row]:
             **{"shared_mm": round(min(depth), 6), "axis": "xyz"[depth.index(min(depth))]},
             "steps": f"{_steps(other.low, box.low)} for modules of {_size(box)} and {_size(other)}",
         }
-        place, source = f"position {box.name}", layout_source(pack, pack.positions[box.name].group)
-        yield Row(box.name, values, {}, frozenset((box.name,)), place, "", source)
+        place, origin = f"position {box.name}", pack.origins.get(pack.positions[box.name].group)
+        yield Row(box.name, values, {}, frozenset((box.name,)), place, "", origin)
     if apart:
         words = f"{apart} positions"
         yield Row(words, {"position": words, "apart": True}, {}, frozenset(), words)
@@ -119,9 +118,9 @@ def span_rows(pack: Pack) -> Iterator[Row]:
             **{"conductor": conductor.name, "kind": conductor.kind, "lands": lands},
             **{"length_mm": length, "needed_mm": round(needed, 6)},
         }
-        source = layout_source(pack, conductor.name) or layout_source(pack, conductor.series)
+        origin = pack.origins.get(conductor.name) or pack.origins.get(conductor.series)
         place = f"{conductor.kind} {conductor.name}, drawn {lands}"
-        yield Row(conductor.name, values, {}, frozenset((conductor.name,)), place, "", source)
+        yield Row(conductor.name, values, {}, frozenset((conductor.name,)), place, "", origin)
     if enough:
         spare, length, name = enough
         words = f"{number} conductors, {name} the tightest"

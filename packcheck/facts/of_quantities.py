@@ -14,8 +14,8 @@ from packcheck.rules.catalogue import Row, Value
 def quantity_rows(pack: Pack) -> Iterator[Row]:
     """Yield one row per quantity of the layout for which a usual band is known."""
     for stated in pack.stated:
-        place = f"{stated.name}, line {stated.line} of the layout"
-        yield Row(stated.name, _values(stated), {}, frozenset(), place, "", (pack.file, stated.line))
+        place = f"{stated.name}, {stated.origin.within} of the layout"
+        yield Row(stated.name, _values(stated), {}, frozenset(), place, "", stated.origin)
 
 
 def _values(stated: Stated) -> dict[str, Value]:

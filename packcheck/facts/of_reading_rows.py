@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
-from packcheck.facts.common import measured, source_of
+from packcheck.facts.common import measured
 from packcheck.facts.evidence import PATH, SHORT, Evidence
 from packcheck.facts.of_open_switches import bridged
 from packcheck.facts.of_readings import Checked, fitted_type
@@ -71,9 +71,8 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
     if floating or any(not step.edge.as_drawn for step in one.walk or ()):
         touches.add(PATH)
     place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
-    source = source_of(evidence, value.line)
     reckoned = frozenset({"difference_v", "slipped"})
-    return Row(reading.name, values, missing, frozenset(touches), place, "", source, reckoned, without)
+    return Row(reading.name, values, missing, frozenset(touches), place, "", value.origin, reckoned, without)
 
 
 def expectations(one: Checked) -> dict[str, Value]:

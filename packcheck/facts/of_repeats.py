@@ -15,6 +15,7 @@ from typing import NamedTuple
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
+from packcheck.files.origin import Origin
 from packcheck.model.record.model import Entry
 from packcheck.model.record.taken import LOOSE
 from packcheck.rules.catalogue import Row, Value
@@ -26,7 +27,7 @@ class Written(NamedTuple):
     name: str
     numbers: tuple[float | None, ...]
     parts: frozenset[str]
-    line: int
+    origin: Origin | None
 
 
 def repeat_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
@@ -40,14 +41,13 @@ def repeat_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]
         expected = _pairs(len(rows)) * _chance_of_a_row(rows) ** length if length else 1.0
         if rows:
             runs = rows[first : first + length], rows[second : second + length]
-            yield _row(evidence, what, *runs, max(1.0, 1 / expected))
+            yield _row(what, *runs, max(1.0, 1 / expected))
 
 
-def _row(evidence: Evidence, what: str, first: Sequence[Written], second: Sequence[Written], one_in: float) -> Row:
+def _row(what: str, first: Sequence[Written], second: Sequence[Written], one_in: float) -> Row:
     names, others = (list_places(row.name for row in rows) for rows in (first, second))
     touches = frozenset(row.name for row in (*first, *second))
-    line = second[0].line if second else 0
-    source = (evidence.record.file, line) if evidence.record and line else None
+    origin = second[0].origin if second else None
     values: dict[str, Value] = {
         "repeat": what,
         "what": what,
@@ -57,7 +57,7 @@ def _row(evidence: Evidence, what: str, first: Sequence[Written], second: Sequen
         "one_in": float(f"{one_in:.1g}"),
     }
     place = f"{what} {names} and {others}" if first else what
-    return Row(what, values, {}, touches, place, "", source)
+    return Row(what, values, {}, touches, place, "", origin)
 
 
 def _modules(evidence: Evidence) -> Iterator[Written]:
@@ -67,7 +67,7 @@ def _modules(evidence: Evidence) -> Iterator[Written]:
         if module is not None and module.rest_v is not None:
             read = (module.rest_v, module.resistance_ohm, module.capacity_ah, module.mass_g)
             together = position.group if module.rest_v.state != LOOSE else position.name
-            yield Written(position.name, _numbers(*read), frozenset((together,)), module.line)
+            yield Written(position.name, _numbers(*read), frozenset((together,)), module.origin)
 
 
 def _joints(evidence: Evidence) -> Iterator[Written]:
@@ -79,7 +79,7 @@ def _joints(evidence: Evidence) -> Iterator[Written]:
     for name in sorted(at.keys() & known.keys(), key=lambda name: (at[name], name)):
         if known[name].resistance_ohm is not None:
             numbers = _numbers(known[name].resistance_ohm, known[name].torque_n_m)
-            yield Written(name, numbers, frozenset((name,)), known[name].line)
+            yield Written(name, numbers, frozenset((name,)), known[name].origin)
 
 
 def _readings(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Written]:
@@ -90,7 +90,7 @@ def _readings(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Writte
         groups = [group_of[edge.part].group for edge in one.modules]
         if groups:
             value = one.reading.value_v
-            row = Written(one.reading.name, (abs(value.value),), frozenset(groups), value.line)
+            row = Written(one.reading.name, (abs(value.value),), frozenset(groups), value.origin)
             found.append(((value.state, sorted(order[g] for g in groups)[:2], value.value), row))
     yield from (row for _, row in sorted(found, key=lambda one: one[0]))
 

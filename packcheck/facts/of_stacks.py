@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from packcheck.facts.common import layout_source
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import NOT_COUNTED
 from packcheck.model.pack.types import JointType
@@ -29,7 +28,7 @@ def stack_rows(pack: Pack) -> Iterator[Row]:
         kind = pack.joint_types.get(name)
         if kind and kind.stack:
             place = f"joint type {name}, of {len(joints)} joints"
-            yield Row(name, _values(pack, kind), {}, frozenset((name,)), place, "", layout_source(pack, name))
+            yield Row(name, _values(pack, kind), {}, frozenset((name,)), place, "", pack.origins.get(name))
 
 
 def _values(pack: Pack, kind: JointType) -> dict[str, Value]:

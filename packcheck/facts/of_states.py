@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.common import layout_source
 from packcheck.facts.drawn import Drawn
 from packcheck.files.name_lists import list_places
 from packcheck.network.topology import spanning_forest
@@ -48,5 +47,5 @@ def state_rows(drawn: Drawn) -> Iterator[Row]:
             frozenset((name,)),
             f"state {name}",
             "",
-            layout_source(drawn.pack, name),
+            drawn.pack.origins.get(name),
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TypeAlias
 
-from packcheck.facts.common import measured, source_of, worked_out
+from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import SHORT, Evidence
 from packcheck.facts.of_readings import CIRCULATING_V, Checked
 from packcheck.facts.peers import half_of_difference
@@ -109,7 +109,7 @@ def _sum_row(evidence: Evidence, total: Checked, chain: Sequence[Checked], witho
         frozenset(about),
         f"reading {total.reading.name} against {values['parts']}",
         "",
-        source_of(evidence, whole.line),
+        whole.origin,
         frozenset({"difference_v"}),
         without,
     )

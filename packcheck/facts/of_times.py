@@ -14,6 +14,7 @@ from typing import NamedTuple
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
+from packcheck.files.origin import Origin
 from packcheck.model.pack.order import DISCONNECT, Covers
 from packcheck.model.record import precedence as order
 from packcheck.model.record.model import Entry, FittedJoint, Record
@@ -22,6 +23,8 @@ from packcheck.model.record.taken import LOOSE
 from packcheck.model.record.worked import WorkStep, read_work
 from packcheck.rules.catalogue import Row, Value
 
+_REJOINED = ("", "lands", "part", "plus at", "type", "serial", "on", "rating", "volts", "breaks", "current")
+"""Columns that tell of a part taken off, or put on, between two looks."""
 _DAY = timedelta(days=1) - timedelta(minutes=1)
 
 
@@ -32,7 +35,7 @@ class _Pair(NamedTuple):
     name: str
     earlier: datetime
     later: datetime
-    line: int
+    origin: Origin | None
     touches: tuple[str, ...] = ()
 
     @property
@@ -65,13 +68,13 @@ def sequence_rows(evidence: Evidence, checked: Iterable[Checked]) -> Iterator[Ro
             kept[pair.rule] = pair
     for pairs in turned.values():
         names = list_places(dict.fromkeys(pair.name for pair in pairs), 6)
-        yield _row(record, pairs, names)
+        yield _row(pairs, names)
     for closest in kept.values():
-        yield _row(record, [closest], "all others")
+        yield _row([closest], "all others")
 
 
-def _row(record: Record, pairs: list[_Pair], where: str) -> Row:
-    rule, _, earlier, later, line, _ = first = pairs[0]
+def _row(pairs: list[_Pair], where: str) -> Row:
+    rule, _, earlier, later, origin, _ = first = pairs[0]
     subject = f"{where}, {rule.later} after {rule.earlier}"
     values: dict[str, Value] = {
         "pair": subject if where == "all others" else f"{subject}, {_written(earlier)} and {_written(later)}",
@@ -84,7 +87,7 @@ def _row(record: Record, pairs: list[_Pair], where: str) -> Row:
         "reason": rule.reason,
     }
     touches = frozenset(name for pair in pairs for name in (pair.name, *pair.touches))
-    return Row(str(values["pair"]), values, {}, touches, where, "", (record.file, line) if line else None)
+    return Row(str(values["pair"]), values, {}, touches, where, "", origin)
 
 
 def _is_date(moment: datetime) -> bool:
@@ -101,7 +104,7 @@ def _written(moment: datetime) -> str:
 
 
 def _pairs(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
-    steps = [step for step in read_work(record) if step.line]
+    steps = [step for step in read_work(record) if step.origin]
     done = _done(steps)
     yield from _of_steps(steps)
     yield from _of_modules(record, done)
@@ -111,16 +114,17 @@ def _pairs(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
     yield from _of_readings(record, checked)
     yield from _of_disconnect(record, done)
     yield from _of_states(record)
+    yield from _of_changes(record, checked)
     for again in record.superseded:
         if again.first and again.first.at and again.later.at:
-            yield _Pair(order.FIRST_AGAIN, again.subject, again.first.at, again.later.at, again.later.line)
+            yield _Pair(order.FIRST_AGAIN, again.subject, again.first.at, again.later.at, again.later.origin)
 
 
 def _of_steps(steps: list[WorkStep]) -> Iterator[_Pair]:
     """Yield steps of the work in turn."""
     for one, two in pairwise(step for step in steps if step.at):
         if one.at and two.at:
-            yield _Pair(order.STEP_STEP, f"step {two.number} of the work", one.at, two.at, two.line)
+            yield _Pair(order.STEP_STEP, f"step {two.number} of the work", one.at, two.at, two.origin)
 
 
 def _done(steps: list[WorkStep]) -> dict[str, _Done]:
@@ -147,27 +151,27 @@ def _of_modules(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
         if read is None or read.at is None or read.state != LOOSE:
             continue
         if ended := done.get(position, _NEVER).ended:
-            yield _Pair(order.TEST_FIT, position, read.at, ended, module.line)
+            yield _Pair(order.TEST_FIT, position, read.at, ended, module.origin)
         if position in joined:
-            yield _Pair(order.TEST_BAR, position, read.at, joined[position], module.line)
+            yield _Pair(order.TEST_BAR, position, read.at, joined[position], module.origin)
 
 
 def _of_clamp(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
-    at, line = record.compression.at, record.compression.line
+    at, origin = record.compression.at, record.compression.origin
     if at is None:
         return
     if begun := done.get("clamp", _NEVER).begun:
-        yield _Pair(order.CLAMP_READ, "clamp", begun, at, line)
+        yield _Pair(order.CLAMP_READ, "clamp", begun, at, origin)
     for position in record.pack.positions:
         if begun := done.get(position, _NEVER).begun:
-            yield _Pair(order.STAND_CLAMP, position, begun, at, line, ("clamp",))
+            yield _Pair(order.STAND_CLAMP, position, begun, at, origin, ("clamp",))
 
 
 def _of_conductors(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
     for name, conductor in record.conductors.items():
         begun = done.get(name, _NEVER).begun
         if conductor.at and conductor.fitted and begun:
-            yield _Pair(order.FIT_SEEN, name, begun, conductor.at, conductor.line)
+            yield _Pair(order.FIT_SEEN, name, begun, conductor.at, conductor.origin)
 
 
 def _of_joints(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
@@ -179,12 +183,12 @@ def _of_joints(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
         position = record.pack.part_at(node)
         for at in _times(joint):
             if begun := done.get(part, _NEVER).begun:
-                yield _Pair(order.FIT_JOINT, name, begun, at, joint.line, (part,))
+                yield _Pair(order.FIT_JOINT, name, begun, at, joint.origin, (part,))
             if position in record.pack.positions and (begun := done.get(position, _NEVER).begun):
-                yield _Pair(order.STAND_JOINT, name, begun, at, joint.line, (part, position))
+                yield _Pair(order.STAND_JOINT, name, begun, at, joint.origin, (part, position))
             for cover in covers.over_place(node) if on else ():
                 if cover in on:
-                    yield _Pair(order.JOINT_COVER, name, at, on[cover], joint.line, (part, cover))
+                    yield _Pair(order.JOINT_COVER, name, at, on[cover], joint.origin, (part, cover))
 
 
 def _times(joint: FittedJoint) -> set[datetime]:
@@ -213,7 +217,27 @@ def _of_readings(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair
         at = {torqued[s.edge.name]: s.edge.name for s in one.walk or () if s.edge.name in torqued}
         for moment, name in at.items():
             if moment is not None:
-                yield _Pair(order.JOINT_READING, one.reading.name, moment, value.at, value.line, (name,))
+                yield _Pair(order.JOINT_READING, one.reading.name, moment, value.at, value.origin, (name,))
+
+
+def _of_changes(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
+    """Yield what stood otherwise at the first look against what was torqued on it, and read over it."""
+    other = [one for one in record.amended if one.first != one.later and one.column in _REJOINED]
+    changed = {one.subject: one.at for one in other if one.at}
+    if not changed:
+        return
+    for name, joint in record.joints.items():
+        drawn = record.pack.joints.get(name)
+        for part in (name.partition("/")[0], record.pack.part_at(drawn[1].node) if drawn else ""):
+            for at in _times(joint) if part in changed else ():
+                yield _Pair(order.CHANGE_JOINT, name, changed[part], at, joint.origin, (part,))
+    for one in checked:
+        value = one.reading.value_v
+        over = {step.edge.part for step in one.walk or ()} | set(one.reading.words)
+        if value.at is None or value.state == LOOSE:
+            continue
+        for part in sorted(changed.keys() & over):
+            yield _Pair(order.CHANGE_READING, one.reading.name, changed[part], value.at, value.origin, (part,))
 
 
 def _plugged(record: Record, value: Entry) -> list[str]:
@@ -231,21 +255,23 @@ def _of_disconnect(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]
         if value.at is None or not plugs:
             continue
         for name, begun in covers:
-            yield _Pair(order.COVER_PLUG, reading.name, begun, value.at, value.line, (name,))
+            yield _Pair(order.COVER_PLUG, reading.name, begun, value.at, value.origin, (name,))
         for plug in plugs:
             if put := done.get(plug, _NEVER).begun:
-                yield _Pair(order.PLUG_READING, reading.name, put, value.at, value.line, (plug,))
+                yield _Pair(order.PLUG_READING, reading.name, put, value.at, value.origin, (plug,))
 
 
 def _of_states(record: Record) -> Iterator[_Pair]:
     """Yield two states by their first readings, where one has all closed that the other has, and more."""
-    first: dict[str, tuple[datetime, int]] = {}
+    first: dict[str, tuple[datetime, Origin | None]] = {}
     again = {(entry.subject, entry.later.at) for entry in record.superseded}
     for reading in record.readings:
         value = reading.value_v
-        if value.at and value.state in record.pack.states and (reading.name, value.at) not in again:
-            first[value.state] = min(first.get(value.state, (value.at, value.line)), (value.at, value.line))
+        if value.at is None or value.state not in record.pack.states or (reading.name, value.at) in again:
+            continue
+        if value.state not in first or value.at < first[value.state][0]:
+            first[value.state] = (value.at, value.origin)
     closed = {name: record.pack.states[name].closed for name in first}
     for less, more in ((a, b) for a in first for b in first if closed[a] < closed[b]):
-        (one, _), (two, line) = first[less], first[more]
-        yield _Pair(order.STATE_STATE, f"{less}, then {more}", one, two, line)
+        (one, _), (two, origin) = first[less], first[more]
+        yield _Pair(order.STATE_STATE, f"{less}, then {more}", one, two, origin)

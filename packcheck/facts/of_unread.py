@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.common import source_of
 from packcheck.facts.evidence import Evidence
 from packcheck.model.record.model import Unread
 from packcheck.rules.catalogue import Datum, Row, Value
@@ -21,13 +20,12 @@ def unread_rows(evidence: Evidence) -> Iterator[Row]:
     for unread in record.unread if record else ():
         state = evidence.pack.states.get(unread.state)
         if state is None or not state.closed:
-            yield _unread_row(evidence, unread)
+            yield _unread_row(unread)
 
 
-def _unread_row(evidence: Evidence, unread: Unread) -> Row:
+def _unread_row(unread: Unread) -> Row:
     between = " and ".join(unread.words) if any(unread.words) else None
     values: dict[str, Value] = {"reading": unread.name, "between": between, "state": unread.state or None}
     datum = Datum("the value of the reading", unread.name, "multimeter")
     place = f"reading {unread.name}, without a value"
-    source = source_of(evidence, unread.line)
-    return Row(unread.name, values, dict.fromkeys(_LACKING, datum), frozenset((unread.name,)), place, "", source)
+    return Row(unread.name, values, dict.fromkeys(_LACKING, datum), frozenset((unread.name,)), place, "", unread.origin)

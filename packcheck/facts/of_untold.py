@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.common import source_of
 from packcheck.facts.evidence import Evidence
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack
@@ -23,7 +22,7 @@ def told_rows(evidence: Evidence) -> Iterator[Row]:
     device, and a disconnect that is fitted is not yet put in.
     """
     record = evidence.record
-    steps = [step for step in read_work(record) if step.line] if record else []
+    steps = [step for step in read_work(record) if step.origin] if record else []
     if record is None or not any(step.stages for step in steps):
         return
     told = {item for step in steps for stage in step.stages if not stage.off for item in stage.items}
@@ -32,7 +31,7 @@ def told_rows(evidence: Evidence) -> Iterator[Row]:
     datum = Datum("the step of the work in which it was put on", list_places(untold), "eyes")
     values = {"told": ALL, "steps_told": None if untold else True}
     place = f"the work, which does not tell of {list_places(untold, 6)}" if untold else "the work"
-    yield Row(ALL, values, {"steps_told": datum}, frozenset(untold), place, "", source_of(evidence, steps[0].line))
+    yield Row(ALL, values, {"steps_told": datum}, frozenset(untold), place, "", steps[0].origin)
 
 
 def _asked(pack: Pack) -> list[str]:

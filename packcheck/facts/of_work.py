@@ -10,7 +10,6 @@ from typing import NamedTuple
 from packcheck.exposure.precedence import planned_before
 from packcheck.exposure.sections import Sections
 from packcheck.exposure.steps import Bareness, State, begun, states_of
-from packcheck.facts.common import source_of
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.worn import protection
 from packcheck.files.name_lists import list_places
@@ -167,7 +166,7 @@ def _row(evidence: Evidence, step: WorkStep, seen: Sequence[_Seen]) -> Row:
     }
     place = f"step {step.number} of the work{when}: {work}"
     touches = frozenset((f"step {step.number} of the work",))
-    return Row(f"step {step.number}", values, {}, touches, place, "", source_of(evidence, step.line))
+    return Row(f"step {step.number}", values, {}, touches, place, "", step.origin)
 
 
 def _named(column: str, names: Sequence[str]) -> Mapping[str, Value]:

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple, cast
 from packcheck.files.document import Document
 from packcheck.files.meant import advice_for
 from packcheck.files.names import RangeProblem, expand_names, is_range
+from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.files.quantities import Bounds, Dimension, QuantityProblem, format_quantity, parse_bounds, parse_quantity
 from packcheck.files.quantities.bands import Band, band_of, impossible, likely_slip
@@ -28,7 +29,7 @@ class Stated(NamedTuple):
     """A quantity that a layout states: where, in the program's unit, and the band it usually lies in."""
 
     name: str
-    line: int
+    origin: Origin
     value: float
     band: Band
     dimension: Dimension
@@ -55,7 +56,7 @@ class Fields:
         self.problems.append(self.document.problem(path, found=found, needed=needed, why=why, do=do, key=key))
         if len(self.problems) >= MOST_PROBLEMS:
             found = f"at least {MOST_PROBLEMS} mistakes; the others are not listed"
-            many = Problem(self.document.file, 0, 0, found, "a file without mistakes", "", "correct these first")
+            many = Problem(Origin(self.document.file), found, "a file without mistakes", "", "correct these first")
             raise InputProblems([*self.problems, many])
 
     def raise_problems(self) -> None:
@@ -99,8 +100,7 @@ class Fields:
         name = " ".join([*words[1:-1], words[-1]]) if len(words) > 2 else " ".join(words)
         worst = max(known, key=lambda number: max(float(number) / band.usual_most, band.usual_least / float(number)))
         if not impossible(worst, band):
-            line = self.document.mark(path).line
-            self._stated[path] = Stated(name, line, float(worst), band, dimension)
+            self._stated[path] = Stated(name, self.document.mark(path), float(worst), band, dimension)
             return True
         ends = [format_quantity(end, dimension.unit) for end in (band.least, band.most)]
         slip = likely_slip(float(worst), band, dimension)

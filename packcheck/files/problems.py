@@ -17,26 +17,38 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from itertools import islice
 
+from packcheck.files.origin import Origin
+
 
 @dataclass(frozen=True, order=True)
 class Problem:
-    """One mistake in one file: where it stands, what was found, what was needed, why, what to do.
+    """One mistake in one file: where it stands, what was found, what was needed, why, what to do."""
 
-    ``line`` and ``column`` count from 1; 0 means the file as a whole.
-    """
-
-    file: str
-    line: int
-    column: int
+    origin: Origin
     found: str
     needed: str
     why: str = ""
     do: str = ""
     excerpt: str = field(default="", compare=False)
 
+    @property
+    def file(self) -> str:
+        """Return the file it stands in."""
+        return self.origin.file
+
+    @property
+    def line(self) -> int:
+        """Return the line, or the row of a table, from 1; 0 for the file as a whole."""
+        return self.origin.line
+
+    @property
+    def column(self) -> int:
+        """Return the column, from 1; 0 for the file as a whole."""
+        return self.origin.column
+
     def place(self) -> str:
-        """Return ``file:line:column``, or the file alone when the whole file is meant."""
-        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        """Return ``file:line:column`` or sheet and cell, or the file alone when the whole file is meant."""
+        return self.origin.short()
 
 
 class PackcheckError(Exception):

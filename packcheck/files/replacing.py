@@ -13,7 +13,7 @@ SQLITE_MARK = int.from_bytes(b"pchk")
 """The application id of an SQLite file that packcheck wrote."""
 DRAWING_MARK = "packcheck drawing of "
 """What the first comment of a drawing begins with; the name of the pack follows."""
-_LAST_LINE = re.compile(rb"\nWritten by packcheck [0-9][^\n]*\n\Z")
+_LAST_LINE = re.compile(rb"\n(?:# )?Written by packcheck [0-9][^\n]*\n\Z")
 _JSON = re.compile(rb'\A\{\s*"(packcheck (report|exposure)"|\$schema":[^\n]*\s*"title": "packcheck )')
 _SQLITE = re.compile(rb"\ASQLite format 3\0.{52}" + re.escape(SQLITE_MARK.to_bytes(4)), re.DOTALL)
 _DRAWING = re.compile(rb"\A<svg [^>]*><!-- " + DRAWING_MARK.encode() + rb"(.*?) -->", re.DOTALL)
@@ -21,8 +21,8 @@ _ENDS = 4096
 
 
 def signed(text: str, version: str) -> str:
-    """Return a text for people with the last line that tells who wrote it."""
-    return f"{text}\nWritten by packcheck {version}\n"
+    """Return a text for people with the last line that tells who wrote it; of YAML that line is a comment."""
+    return f"{text}\n{'# ' if text.startswith('# ') else ''}Written by packcheck {version}\n"
 
 
 def refuse_replacing(path: Path, read: Iterable[str | Path] = (), *, force: bool = False) -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
@@ -13,9 +15,20 @@ from packcheck.judging.judge import judge
 from packcheck.judging.provenance import compose_report
 from packcheck.judging.report import Report
 from packcheck.model.opening import Opened, Text, open_bytes, open_file
-from packcheck.rules.findings import Gate
+from packcheck.rules.findings import Gate, Judgement, Outcome
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
+
+if TYPE_CHECKING:
+    from packcheck.diagnosis.answer import Diagnosis
+
+READING_RULES = frozenset({
+    "reading-disagrees", "reading-floating", "reading-slip", "reading-apart-from-modules", "sum-disagrees",
+    "total-unlike-halves", "module-facing-contradicted", "disconnect-not-shown-open", "contactor-not-shown-open",
+})  # fmt: skip
+"""Rules by whose break readings do not fit what is recorded."""
+MOST_EXPLAINED = 60
+"""Modules of the largest pack that is diagnosed along with a check; `packcheck diagnose` takes any."""
 
 
 def check_file(
@@ -77,4 +90,15 @@ def check_opened(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Pro
         facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
         layout_only = opened.record is None
         judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
-        return compose_report(judgement, opened, rules, profile)
+        return replace(compose_report(judgement, opened, rules, profile), diagnosis=_explained(opened, judgement))
+
+
+def _explained(opened: Opened, judgement: Judgement) -> Diagnosis | None:
+    """Return what could explain readings that do not fit, where a rule found some and the pack is not too large."""
+    broken = {finding.rule for finding in judgement.findings if finding.outcome is Outcome.BROKEN}
+    if opened.record is None or not broken & READING_RULES or len(opened.pack.positions) > MOST_EXPLAINED:
+        return None
+    from packcheck.diagnosis.answer import diagnose
+
+    found = diagnose(opened.record)
+    return found if found.misfits else None

@@ -22,7 +22,7 @@ def describe(compiled: CompiledRule, row: Row, answer: RowAnswer, waived: str = 
         rule=rule.name, title=rule.title, family=rule.family, severity=rule.severity, gate=rule.gate,
         outcome=answer.outcome, subject=row.subject, place=row.place or row.subject,
         found=_found(compiled, row, answer, named), needed=_filled(rule.says.needed, compiled, row), why=rule.why,
-        do=_do(rule.remedy, answer, data), data=data, touches=row.touches, source=row.source, waived=waived,
+        do=_do(rule.remedy, answer, data), data=data, touches=row.touches, origin=row.origin, waived=waived,
         unfit=_unfit_instruments(row, answer), explained_by=_explained_by(compiled, row, answer),
         drawn=rule.judges_layout,
     )  # fmt: skip

@@ -33,6 +33,7 @@ from packcheck.rules.profile import Note, Profile
 from packcheck.rules.rule import Rule
 
 COMMON_PRACTICE = "common practice"
+FROM_ELSEWHERE = "the layout of this pack, from another folder than the record's"
 
 
 def compose_report(
@@ -115,7 +116,7 @@ def layout_from_elsewhere(opened: Opened) -> tuple[Stated, ...]:
     folder = Path(opened.file).resolve().parent  # standard input lies where the command was given
     if opened.record is None or Path(opened.pack.file).resolve().is_relative_to(folder):
         return ()
-    return (Stated("the layout of this pack, from another folder than the record's", (opened.pack.file,)),)
+    return (Stated(FROM_ELSEWHERE, (opened.pack.file,)),)
 
 
 def unjudged_in(record: Record) -> tuple[Stated, ...]:
@@ -163,11 +164,17 @@ def sources_of(opened: Opened, rules: Iterable[Rule], profile: Profile | None) -
     sources = [Source(role, file, sha256) for role, file, sha256 in opened.hashes]
     if profile and profile.file:
         sources.append(Source("profile", profile.file, profile.sha256))
+    of_rules = rules_source(rules)
+    return tuple([*sources, of_rules] if of_rules else sources)
+
+
+def rules_source(rules: Iterable[Rule]) -> Source | None:
+    """Return the rule files as one source; None where the rules come from no file."""
     files = sorted({(basename(rule.file), rule.file, rule.sha256) for rule in rules if rule.file})
-    if files:
-        digest = hashlib.sha256("".join(sha256 for _, _, sha256 in files).encode())
-        sources.append(Source("rules", f"{len(files)} files", digest.hexdigest()))
-    return tuple(sources)
+    if not files:
+        return None
+    digest = hashlib.sha256("".join(sha256 for _, _, sha256 in files).encode())
+    return Source("rules", f"{len(files)} files", digest.hexdigest())
 
 
 class _Nouns:

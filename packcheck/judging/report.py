@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from packcheck.diagnosis.answer import Diagnosis
 from packcheck.judging.cautions import CAUTIONS
 from packcheck.judging.sparing import Sparing, as_asked
 from packcheck.judging.staging import Stages
@@ -135,7 +136,10 @@ class About:
 
 @dataclass(frozen=True)
 class Report:
-    """The whole answer; renderers turn it into text and compute nothing."""
+    """The whole answer; renderers turn it into text and compute nothing.
+
+    ``diagnosis`` is what could explain readings that a rule found not to fit.
+    """
 
     about: About
     judgement: Judgement
@@ -151,6 +155,7 @@ class Report:
     sources: tuple[Source, ...] = ()
     version: str = ""
     cautions: tuple[str, ...] = CAUTIONS
+    diagnosis: Diagnosis | None = None
 
     @property
     def rules_judged(self) -> int:

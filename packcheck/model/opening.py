@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from packcheck.files.document import Document, parse_document, read_bytes, read_document, shown_name
+from packcheck.files.document import Document, parse_document, read_bytes, shown_name
 from packcheck.files.problems import InputProblems, Problem, nearest_name
+from packcheck.files.tables import is_table
 from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.from_document import read_record
@@ -31,12 +32,16 @@ class Text(NamedTuple):
 
 @dataclass(frozen=True)
 class Opened:
-    """What a file held: the pack, the record if it is one, and the SHA-256 of every file read, by role and name."""
+    """What a file held: the pack, the record if it is one, and the SHA-256 of every file read, by role and name.
+
+    ``root`` is the file as data.
+    """
 
     file: str
     pack: Pack
     record: Record | None
     hashes: tuple[tuple[str, str, str], ...]
+    root: Mapping[str, Any] = field(default_factory=dict)
 
 
 def open_file(path: Path, layout: Path | None = None) -> Opened:
@@ -51,7 +56,7 @@ def open_file(path: Path, layout: Path | None = None) -> Opened:
     ------
     InputProblems : the file is neither, or one of the two files has mistakes.
     """
-    document = read_document(path)
+    document = _document_of(read_bytes(path), shown_name(path))
     return _opened(document, layout is not None, lambda: _text_of(layout or _layout_path(document, path)))
 
 
@@ -68,7 +73,7 @@ def open_bytes(content: bytes, name: str, layout: Text | None = None) -> Opened:
     ------
     InputProblems : the bytes are neither, a record comes without its layout, or one of the two has mistakes.
     """
-    document = parse_document(content, name)
+    document = _document_of(content, name)
     return _opened(document, layout is not None, lambda: layout or _without_layout(document))
 
 
@@ -87,7 +92,8 @@ def _opened(document: Document, is_named: bool, layout_of: Callable[[], Text]) -
     if not _is_record(document):
         if is_named:
             raise InputProblems([_no_record(document)])
-        return Opened(document.file, read_pack(document), None, (("layout", document.file, document.sha256),))
+        return Opened(document.file, read_pack(document), None, (("layout", document.file, document.sha256),),
+                      document.root)  # fmt: skip
     layout = layout_of()
     pack, sha256 = _read_layout(layout)
     if pack is None:
@@ -102,7 +108,16 @@ def _opened(document: Document, is_named: bool, layout_of: Callable[[], Text]) -
         ])  # fmt: skip
     record = read_record(document, pack)
     hashes = (("layout", pack.file, sha256), ("record", document.file, document.sha256))
-    return Opened(document.file, pack, record, hashes)
+    return Opened(document.file, pack, record, hashes, document.root)
+
+
+def _document_of(content: bytes, name: str) -> Document:
+    """Return what a file holds: YAML, or a record that was filled in as a table."""
+    if not is_table(content, name):
+        return parse_document(content, name)
+    from packcheck.model.record.from_cells import document_of_table
+
+    return document_of_table(content, name)
 
 
 def _text_of(path: Path) -> Text:

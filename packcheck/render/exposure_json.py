@@ -12,7 +12,7 @@ from packcheck.exposure.precedence import Merit
 from packcheck.judging.cautions import CAUTIONS
 from packcheck.model.pack.order import Stage
 from packcheck.render.exposure_words import INDICATIVE, NO_PERMISSION, work_words
-from packcheck.render.json import dumped
+from packcheck.render.json import dumped, written
 from packcheck.rules.findings import Finding
 
 SHAPE = 1
@@ -143,5 +143,5 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "fault": finding.rule, "title": finding.title, "outcome": finding.outcome.value, "subject": finding.subject,
         "place": finding.place, "found": finding.found, "needed": finding.needed, "why": finding.why, "do": finding.do,
         "data": [datum.what for datum in finding.data],
-        "written": {"file": finding.source[0], "line": finding.source[1]} if finding.source else None,
+        "written": written(finding.origin),
     }  # fmt: skip

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from packcheck.exposure.answer import Answer
 from packcheck.exposure.exposed import Exposure
-from packcheck.exposure.precedence import Merit
 from packcheck.exposure.protection import BY_CLASS
 from packcheck.files.name_lists import list_places
 from packcheck.judging.cautions import CAUTIONS
@@ -17,6 +16,7 @@ from packcheck.render.exposure_words import (
     asks_words,
     bare_words,
     bridge_words,
+    merit_words,
     number,
     passing_words,
     step_number,
@@ -145,8 +145,9 @@ def _plan(page: Page, answer: Answer) -> None:
         2,
     )
     for stage in proposal.stages:
-        page.item(work_words(stage), f"{stage.number}.", 4)
-    page.field("merit", _merit(proposal.merit), 2)
+        page.item(work_words(stage, most=None), f"{stage.number}.", 4)
+    page.say("`packcheck exposure FILE --format yaml` prints it to be pasted into the layout.", 4)
+    page.field("merit", merit_words(proposal.merit), 2)
     page.field(
         "",
         "every order was looked at: none is better"
@@ -155,18 +156,11 @@ def _plan(page: Page, answer: Answer) -> None:
         2,
     )
     if answer.own:
-        page.field("own order", _merit(answer.own), 2)
+        page.field("own order", merit_words(answer.own), 2)
     bound = proposal.bound
     least = f"at least {plural(bound.acts, 'act')} in class B whatever the order: " if bound.acts else ""
     page.field("no order", f"{least}{bound.reason}", 2)
     _change(page, answer)
-
-
-def _merit(merit: Merit) -> str:
-    stretches = ", ".join(f"{volts:.1f}" for volts in merit.stretches_v)
-    power = f"; sum of pairs times power {number(merit.power_w, 'W')}" if merit.power_w is not None else ""
-    ends = f"largest section {stretches} V at the ends of the stretches; " if stretches else ""
-    return f"{ends}{plural(merit.class_b_acts, 'act')} in class B{power}"
 
 
 def _change(page: Page, answer: Answer) -> None:
@@ -222,5 +216,5 @@ def _findings(page: Page, findings: Sequence[Finding]) -> None:
         page.field("Needed", finding.needed)
         page.field("Why", finding.why)
         page.field("Do", finding.do)
-        if finding.source:
-            page.field("Written", f"{finding.source[0]} line {finding.source[1]}")
+        if finding.origin:
+            page.field("Written", finding.origin.words())

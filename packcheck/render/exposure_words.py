@@ -7,10 +7,12 @@ from math import inf
 from packcheck.exposure.answer import Answer
 from packcheck.exposure.bridges import ARC_GAP_MM, Bridge, Source
 from packcheck.exposure.exposed import Exposure
+from packcheck.exposure.precedence import Merit
 from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.order import Stage
 from packcheck.physics.classes import CLASS_A_LIMIT_V
+from packcheck.render.page import plural
 
 INDICATIVE = (
     "Indicative: arc figures come from a fit to arcs of 100 A and more over gaps of 5 mm and more, used here at"
@@ -40,7 +42,7 @@ def number(value: float, unit: str) -> str:
     return format_quantity(float(f"{value:.3g}"), unit)
 
 
-def work_words(stage: Stage, most: int = 6) -> str:
+def work_words(stage: Stage, most: int | None = 6) -> str:
     """Return what a stage does: ``fit B02, B04``, ``take off CA``, ``disconnect SD in``."""
     items = list_places(stage.items, most)
     if stage.kind == "disconnect":
@@ -50,6 +52,14 @@ def work_words(stage: Stage, most: int = 6) -> str:
         return items
     what = {"clamp": "clamp", "taps": "sense eyelets"}.get(stage.kind, "")
     return f"{verb} {what}" if what else f"{verb} {items}"
+
+
+def merit_words(merit: Merit) -> str:
+    """Return what an order comes to: its largest sections, its acts in class B, the sum of powers."""
+    stretches = ", ".join(f"{volts:.1f}" for volts in merit.stretches_v)
+    power = f"; sum of pairs times power {number(merit.power_w, 'W')}" if merit.power_w is not None else ""
+    ends = f"largest section {stretches} V at the ends of the stretches; " if stretches else ""
+    return f"{ends}{plural(merit.class_b_acts, 'act')} in class B{power}"
 
 
 def step_number(stage: Stage) -> str:

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from packcheck.files.origin import Origin
 from packcheck.files.problems import Problem
 from packcheck.judging.report import Report, exit_code
 from packcheck.judging.to_do import ToDo
@@ -49,6 +50,7 @@ def judged_file(report: Report) -> dict[str, Any]:
         "verdict": judgement.verdict.value,
         "exit code": exit_code(judgement),
         "findings": [_finding(finding) for finding in judgement.findings],
+        "what could explain the readings": _explained(report),
         "to do": [_errand(errand) for errand in report.to_do],
         "checked": [_tally(tally) for tally in judgement.tallies],
         "later gates": [{"gate": gate.value, "rules": count} for gate, count in judgement.later],
@@ -71,6 +73,14 @@ def judged_file(report: Report) -> dict[str, Any]:
         "sources": [{"role": s.role, "file": s.file, "sha256": s.sha256} for s in report.sources],
         "cautions": list(report.cautions),
     }
+
+
+def _explained(report: Report) -> dict[str, Any] | None:
+    found = report.diagnosis
+    if found is None:
+        return None
+    says = [fit.hypothesis.says for fit in found.fits]
+    return {"best first, none proved": says, "next measurement": found.step.do if found.step else None}
 
 
 def unread_file(file: str, problems: Sequence[Problem]) -> dict[str, Any]:
@@ -99,10 +109,23 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "do": finding.do,
         "data": [_datum(datum) for datum in finding.data],
         "touches": sorted(finding.touches),
-        "written": {"file": finding.source[0], "line": finding.source[1]} if finding.source else None,
+        "written": written(finding.origin),
         "waived": finding.waived,
         "about the drawing": finding.drawn,
         "consequences": [_finding(consequence) for consequence in finding.consequences],
+    }
+
+
+def written(origin: Origin | None) -> dict[str, Any] | None:
+    """Return where something stands in a file: line and column, and in a table sheet and cell."""
+    if origin is None:
+        return None
+    return {
+        "file": origin.file,
+        "line": origin.line,
+        "column": origin.column,
+        "sheet": origin.sheet,
+        "cell": origin.cell,
     }
 
 
@@ -138,9 +161,7 @@ def _tally(tally: Tally) -> dict[str, Any]:
 
 def _problem(problem: Problem) -> dict[str, Any]:
     return {
-        "file": problem.file,
-        "line": problem.line,
-        "column": problem.column,
+        **(written(problem.origin) or {}),
         "found": problem.found,
         "needed": problem.needed,
         "why": problem.why,

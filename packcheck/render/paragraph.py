@@ -96,5 +96,5 @@ def _consequences(paragraph: Paragraph) -> Iterator[str]:
 
 
 def _written(paragraph: Paragraph) -> str:
-    source = paragraph.findings[0].source
-    return f"{source[0]} line {source[1]}" if source and len(paragraph.findings) == 1 else ""
+    origin = paragraph.findings[0].origin
+    return origin.words() if origin and len(paragraph.findings) == 1 else ""

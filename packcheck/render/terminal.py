@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from packcheck.judging.report import Paragraph, Report
+from packcheck.render.diagnosis_text import write_paragraph_of
 from packcheck.render.first_screen import Sorted, heading_of, verdict_words, write_first_screen
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 from packcheck.render.paragraph import Choice, write_paragraph
@@ -42,6 +43,8 @@ def render_terminal(
     write_first_screen(page, report, sorted_, whole=choice.brief)
     if not choice.brief:
         _in_detail(page, sorted_.weighty, report, choice)
+    if report.diagnosis and not choice.brief:
+        write_paragraph_of(page, report.diagnosis, report.about.file)
     _to_do(page, report, choice)
     _advice(page, report, sorted_, choice)
     if choice.brief:

@@ -17,6 +17,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal, NamedTuple
 
+from packcheck.files.origin import Origin
+
 SOLVED = "solved network"
 """The source of columns that a solution of the network fills."""
 
@@ -28,6 +30,7 @@ class Measured(NamedTuple):
 
     ``low`` and ``high`` include the instrument's uncertainty.  ``fit`` is False when the instrument cannot
     prove anything met (out of calibration, or not named); ``unfit_because`` then says why, and ``instrument`` which.
+    ``written`` is the reading as it stands in the record, where the interval is of that one reading.
     """
 
     low: float
@@ -35,6 +38,7 @@ class Measured(NamedTuple):
     fit: bool = True
     unfit_because: str = ""
     instrument: str = ""
+    written: str = ""
 
 
 class Datum(NamedTuple):
@@ -108,7 +112,7 @@ class Row:
     ``missing`` names, per column, the datum to go and record where the column's default words are not exact enough.
     ``touches`` are the names of the parts this row is about: causes and consequences meet in them.
     ``place`` is the subject in words, with the planned polarity or the two places beside it.
-    ``source`` is (file, line) of what was recorded, for the report.
+    ``origin`` is where it was recorded or drawn, for the report.
     ``reckoned`` are the columns held against what the record itself predicts: a rule that one of them breaks follows
     only from the parts of a ``without`` under which it is not broken.
     """
@@ -119,7 +123,7 @@ class Row:
     touches: frozenset[str] = frozenset()
     place: str = ""
     face: str = ""
-    source: tuple[str, int] | None = None
+    origin: Origin | None = None
     reckoned: frozenset[str] = frozenset()
     without: tuple[Without, ...] = ()
 

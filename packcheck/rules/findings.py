@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from packcheck.files.origin import Origin
 from packcheck.rules.catalogue import Datum
 
 
@@ -71,7 +72,7 @@ class Finding:
     do: str
     data: tuple[Datum, ...] = ()
     touches: frozenset[str] = frozenset()
-    source: tuple[str, int] | None = None
+    origin: Origin | None = None
     waived: str = ""
     unfit: frozenset[str] = frozenset()
     explained_by: frozenset[str] | None = None

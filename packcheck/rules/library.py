@@ -8,6 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from packcheck.files.document import Document, parse_document
+from packcheck.files.origin import Origin, in_text
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.rules import terms
 from packcheck.rules.catalogue import Table
@@ -69,12 +70,10 @@ def require_tested(folder: Path, rules: Sequence[Rule], tables: Mapping[str, Tab
     own = rules_of(folder, rules)
     if not own:
         needed, do = "rule files, FOLDER/<family>/<name>.yaml", "name the folder that holds the families"
-        raise InputProblems([Problem(str(folder), 0, 0, "a folder without a rule", needed, "", do)])
+        raise InputProblems([Problem(Origin(str(folder)), "a folder without a rule", needed, "", do)])
     wrong = [
         Problem(
-            rule.file,
-            example.line,
-            1,
+            in_text(rule.file, example.line),
             text,
             "an example that comes out as it says",
             "",
@@ -138,13 +137,13 @@ def _related(one: str, other: str, follows_from: Mapping[str, Sequence[str]]) ->
 def _stamps(folder: Path) -> list[_Stamp]:
     try:
         if not folder.is_dir():
-            raise InputProblems([Problem(str(folder), 0, 0, "no folder of this name", "a folder of rule files")])
+            raise InputProblems([Problem(Origin(str(folder)), "no folder of this name", "a folder of rule files")])
         files = sorted(folder.rglob("*.yaml"))
         return [(str(file), (state := file.stat()).st_mtime_ns, state.st_size) for file in files]
     except (OSError, ValueError, RuntimeError) as wrong:
         found = f"a folder that cannot be read: {getattr(wrong, 'strerror', None) or wrong}"
         name = getattr(wrong, "filename", None) or folder
-        raise InputProblems([Problem(str(name), 0, 0, found, "a folder of rule files")]) from wrong
+        raise InputProblems([Problem(Origin(str(name)), found, "a folder of rule files")]) from wrong
 
 
 @lru_cache(maxsize=8)
@@ -168,7 +167,9 @@ def _document(path: Path) -> Document:
     try:
         return parse_document(path.read_bytes(), str(path))
     except OSError as error:
-        raise InputProblems([Problem(str(path), 0, 0, str(error.strerror), "a rule file that can be read")]) from error
+        raise InputProblems(
+            [Problem(Origin(str(path)), str(error.strerror), "a rule file that can be read")]
+        ) from error
 
 
 def _misplaced(document: Document, rule: Rule) -> Iterable[Problem]:

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from enum import Enum
 from fractions import Fraction
 
-from packcheck.files.document import Document, Mark, MarkedMapping
+from packcheck.files.document import Document, MarkedMapping
+from packcheck.files.origin import Origin
 from packcheck.rules import terms
 from packcheck.rules.catalogue import Table
 from packcheck.rules.examples import read_examples
@@ -146,14 +147,14 @@ class _RuleReader:
                 )  # fmt: skip
         return terms.Truth(True), ""
 
-    def _mark_inside(self, key: str, text: str, offset: int) -> Mark:
+    def _mark_inside(self, key: str, text: str, offset: int) -> Origin:
         """Return where a letter of the text stands, or the start of the text when it is folded over lines."""
         mark = self.root.value_mark[key]
         line = self.document.lines[mark.line - 1] if mark.line <= len(self.document.lines) else ""
         for quote in (0, 1):
             start = mark.column - 1 + quote
             if line[start : start + len(text)] == text:
-                return Mark(mark.line, start + offset + 1)
+                return mark._replace(column=start + offset + 1)
         return mark
 
     def _limits(self, table: Table) -> dict[str, Limit]:

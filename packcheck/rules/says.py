@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from packcheck.files.problems import nearest_name
 from packcheck.files.quantities import format_interval, format_quantity
+from packcheck.files.quantities.units import is_in_another_unit
 from packcheck.rules.catalogue import SOLVED, Column, Measured, Row, Value
 
 FORMS = ("", "low", "high", "bare")
@@ -126,4 +127,5 @@ def value_in_words(value: Value, column: Column, form: str = "") -> str:
         return format_quantity(value, unit, SOLVED_DIGITS if column.source == SOLVED else None)
     if form in ("low", "high"):
         return format_quantity(value.low if form == "low" else value.high, unit)
-    return format_interval(value.low, value.high, unit)
+    interval = format_interval(value.low, value.high, unit)
+    return f"{value.written} ({interval})" if is_in_another_unit(value.written, unit) else interval

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from packcheck.app.bench.entries import Entry, put_entries
 from packcheck.files.document import CannotEdit, Editable
+from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, WrongUsage
 from packcheck.files.whole_file import write_whole
 from packcheck.judging.check import check_opened
@@ -72,6 +73,7 @@ class Desk:
         ----------
         version : of the record that whoever tells them has seen.
         mark : of this telling; one that comes a second time, because its answer was lost, is answered and not written.
+        entries : what is told; all of them are written, or none.
 
         Raises
         ------
@@ -123,9 +125,8 @@ class Desk:
         except FileNotFoundError:
             content = b""
         except OSError as wrong:
-            problem = Problem(
-                str(self.path), 0, 0, f"a file that cannot be opened: {wrong.strerror}", "a record", "", ""
-            )
+            found = f"a file that cannot be opened: {wrong.strerror}"
+            problem = Problem(Origin(str(self.path)), found, "a record", "", "check its rights")
             raise InputProblems([problem]) from wrong
         return content if content.strip() else self._empty()
 

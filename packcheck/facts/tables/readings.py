@@ -115,6 +115,7 @@ INSTRUMENT = Table(
             "eyes",
         ),
         flag("accuracy_stated", "the record states its accuracy", RECORD),
+        flag("was_used", "something was read with it", RECORD),
         flag("is_torque_tool", "it applied torque", RECORD),
         number("cycles", "", "tightenings since its calibration", RECORD, "tightenings since its calibration", "count"),
     ),

@@ -7,14 +7,13 @@ from packcheck.files.document.commas import decimal_commas
 from packcheck.files.document.editing import CannotEdit, Editable
 from packcheck.files.document.flow import flow
 from packcheck.files.document.from_text import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
-from packcheck.files.document.marked import Document, Mark, MarkedMapping, MarkedSequence
+from packcheck.files.document.marked import Document, MarkedMapping, MarkedSequence
 
 __all__ = [
     "STANDARD_INPUT",
     "CannotEdit",
     "Document",
     "Editable",
-    "Mark",
     "MarkedMapping",
     "MarkedSequence",
     "decimal_commas",

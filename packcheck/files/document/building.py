@@ -7,9 +7,10 @@ from typing import Any
 
 import yaml
 
-from packcheck.files.document.marked import Mark, MarkedMapping, MarkedSequence, located_problem
+from packcheck.files.document.marked import MarkedMapping, MarkedSequence, located_problem
 from packcheck.files.document.scalars import ScalarProblem, read_scalar
 from packcheck.files.document.signs import unprintable
+from packcheck.files.origin import Origin, in_text
 from packcheck.files.problems import Problem
 
 DEEPEST = 50
@@ -49,7 +50,7 @@ class Builder:
     def build(self, parser: Any) -> None:
         """Read all events of a parser; raises what the parser raises, and TooManyProblems."""
         # One loop with everything at hand: it runs for each of several hundred thousand events of a large record.
-        next_event, new_mark = parser.get_event, tuple.__new__
+        next_event, new_mark, file = parser.get_event, tuple.__new__, self.file
         known_words = self._known_words
         opened: list[tuple[Any, Any]] = []  # what is being filled further out
         here: Any = None  # the mapping or list that is being filled
@@ -63,7 +64,7 @@ class Builder:
                 self._refuse_size(self._mark_of(event))
             if kind is _SCALAR:
                 start = event.start_mark
-                mark = new_mark(Mark, (start.line + 1, start.column + 1))
+                mark = new_mark(Origin, (file, "", start.line + 1, start.column + 1, ""))
                 value: Any = event.value
                 style = event.style
                 if not style:
@@ -75,7 +76,7 @@ class Builder:
                     self._refuse_extras(event, mark)
             elif kind is _MAPPING or kind is _SEQUENCE:
                 start = event.start_mark
-                mark = new_mark(Mark, (start.line + 1, start.column + 1))
+                mark = new_mark(Origin, (file, "", start.line + 1, start.column + 1, ""))
                 if event.anchor is not None or event.tag is not None:
                     self._refuse_extras(event, mark)
                 if len(opened) >= DEEPEST:
@@ -115,10 +116,10 @@ class Builder:
                 here.value_mark[key] = mark
                 key = _ABSENT
 
-    def _mark_of(self, event: Any) -> Mark:
-        return Mark(event.start_mark.line + 1, event.start_mark.column + 1)
+    def _mark_of(self, event: Any) -> Origin:
+        return in_text(self.file, event.start_mark.line + 1, event.start_mark.column + 1)
 
-    def _plain(self, text: str, mark: Mark) -> Any:
+    def _plain(self, text: str, mark: Origin) -> Any:
         """Return the value of an unquoted word, and remember it: most words of a large record come again and again."""
         try:
             value = read_scalar(text)
@@ -128,7 +129,7 @@ class Builder:
         self._known_words[text] = value
         return value
 
-    def _checked_key(self, mapping: MarkedMapping, key: Any, event: Any, mark: Mark) -> Any:
+    def _checked_key(self, mapping: MarkedMapping, key: Any, event: Any, mark: Origin) -> Any:
         """Return the key to file the coming value under; a key that cannot stand gets a name of its own."""
         if not isinstance(key, str):
             self._refuse_key(key, event, mark)
@@ -149,7 +150,7 @@ class Builder:
             self._report(mark, "a name that runs over several lines", "a name on one line", "write it on one line")
         return key
 
-    def _refuse_key(self, key: Any, event: Any, mark: Mark) -> None:
+    def _refuse_key(self, key: Any, event: Any, mark: Origin) -> None:
         if isinstance(key, (dict, list)):
             self._report(mark, "a list or mapping in the place of a name", "a name", "write a text before the colon")
         elif key is None:
@@ -163,12 +164,12 @@ class Builder:
                 do = f"write {word}, if a program that takes {word} for {shown} wrote the file; else {do}"
             self._report(mark, f"{shown} as a name", "a name that is text", do, why)
 
-    def _refuse_close_colon(self, key: str, mark: Mark) -> None:
+    def _refuse_close_colon(self, key: str, mark: Origin) -> None:
         """Refuse ``{x:1}``, which YAML takes for a name ``x:1`` without a value."""
         name, _, rest = key.partition(":")
         self._report(mark, f"{key!r} without a value", "a space after the colon", f"write {name}: {rest}")
 
-    def _refuse_extras(self, event: Any, mark: Mark) -> None:
+    def _refuse_extras(self, event: Any, mark: Origin) -> None:
         if event.anchor is not None:
             self._report(mark, f"&{event.anchor}, a label for other places to refer to", *_WRITE_OUT)
         if event.tag is not None:
@@ -179,23 +180,23 @@ class Builder:
                 "leave the type mark out, and put quotes around a text that begins with !",
             )
 
-    def _refuse_reference(self, label: str, mark: Mark) -> None:
+    def _refuse_reference(self, label: str, mark: Origin) -> None:
         """Refuse a reference, once for each label: a bomb of them is one mistake, not a thousand."""
         if label not in self._labels:
             self._labels.add(label)
             self._report(mark, f"*{label}, a reference to another place", *_WRITE_OUT)
 
-    def _check_escapes(self, text: str, mark: Mark) -> None:
+    def _check_escapes(self, text: str, mark: Origin) -> None:
         sign = unprintable(text)
         if sign:
             self._report(mark, f"a text with the invisible character {sign} in it", "visible characters", "take it out")
 
-    def _refuse_size(self, mark: Mark) -> None:
+    def _refuse_size(self, mark: Origin) -> None:
         found = f"more than {MOST_PIECES:,} names, values, lists and mappings"
         self._report(mark, found, "a file of one pack", "check that it is the right file")
         raise TooManyProblems
 
-    def _refuse_depth(self, mark: Mark) -> None:
+    def _refuse_depth(self, mark: Origin) -> None:
         found = f"more than {DEEPEST} lists or mappings inside each other"
         self._report(mark, found, f"at most {DEEPEST} levels", "look for a bracket that is opened again and again")
         raise TooManyProblems
@@ -213,8 +214,8 @@ class Builder:
             )
             raise TooManyProblems
 
-    def _report(self, mark: Mark, found: str, needed: str, do: str, why: str = "") -> None:
-        self.problems.append(located_problem(self.file, self.lines, mark, found=found, needed=needed, why=why, do=do))
+    def _report(self, mark: Origin, found: str, needed: str, do: str, why: str = "") -> None:
+        self.problems.append(located_problem(self.lines, mark, found=found, needed=needed, why=why, do=do))
         if len(self.problems) >= _MOST_PROBLEMS:
             raise TooManyProblems
 

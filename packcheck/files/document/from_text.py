@@ -11,10 +11,11 @@ from typing import Any
 import yaml
 
 from packcheck.files.document.building import Builder, TooManyProblems
-from packcheck.files.document.marked import Document, Mark, MarkedMapping, located_problem
+from packcheck.files.document.marked import Document, MarkedMapping, located_problem
 from packcheck.files.document.signs import unprintable, unprintable_places
 from packcheck.files.document.syntax import explain_syntax_error
 from packcheck.files.memory import collection_held_off
+from packcheck.files.origin import Origin, in_text
 from packcheck.files.problems import InputProblems, Problem
 
 LARGEST_BYTES = 32 * 2**20
@@ -95,7 +96,7 @@ def parse_document(text: str | bytes, file: str) -> Document:
     """
     if len(text) > LARGEST_BYTES:
         raise _too_large(file, len(text))
-    content = _decoded(text, file) if isinstance(text, bytes) else text.removeprefix("\ufeff")
+    content = text_of(text, file) if isinstance(text, bytes) else text.removeprefix("\ufeff")
     lines = tuple(content.splitlines())
     problems = _bad_signs(content, file)
     if problems:
@@ -143,15 +144,17 @@ def _check_root(builder: Builder) -> list[Problem]:
         return []
     found = "a list" if isinstance(builder.root, list) else "a single text or number"
     do = "begin each line with a name and a colon, as in `name: skerry-24`"
-    mark = Mark(1, 1)
-    return [
-        located_problem(
-            builder.file, builder.lines, mark, found=found, needed="names with values, `name: value`", do=do
-        )
-    ]
+    first, needed = in_text(builder.file, 1), "names with values, `name: value`"
+    return [located_problem(builder.lines, first, found=found, needed=needed, do=do)]
 
 
-def _decoded(content: bytes, file: str) -> str:
+def text_of(content: bytes, file: str) -> str:
+    """Return bytes as text in UTF-8, with or without a mark before it.
+
+    Raises
+    ------
+    InputProblems : they are none; the first byte that cannot be one is shown.
+    """
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise _whole(file, "text saved as UTF-16", "text saved as UTF-8", "save it again with the encoding UTF-8")
     if b"\0" in content[: 2**16]:
@@ -166,13 +169,13 @@ def _not_utf8(content: bytes, at: int, file: str) -> Problem:
     line_start = content.rfind(b"\n", 0, at) + 1
     line_end = content.find(b"\n", at)
     line = content[line_start : line_end if line_end >= 0 else len(content)].decode("cp1252", "replace")
-    mark = Mark(content.count(b"\n", 0, at) + 1, len(content[line_start:at].decode("utf-8", "replace")) + 1)
+    mark = in_text(file, content.count(b"\n", 0, at) + 1, len(content[line_start:at].decode("utf-8", "replace")) + 1)
     byte = content[at : at + 1]
     meant = byte.decode("cp1252", "replace")
     found = f"the byte {byte.hex().upper()}, which is not UTF-8 ({meant!r} in Western European Windows text)"
     lines = [""] * (mark.line - 1) + [line]
     do = "save the file again with the encoding UTF-8"
-    return located_problem(file, lines, mark, found=found, needed="text saved as UTF-8", do=do)
+    return located_problem(lines, mark, found=found, needed="text saved as UTF-8", do=do)
 
 
 def _bad_signs(content: str, file: str) -> list[Problem]:
@@ -197,12 +200,12 @@ def _bad_signs(content: str, file: str) -> list[Problem]:
 def _at(content: str, lines: list[str], place: int, file: str, found: str, needed: str, do: str) -> Problem:
     before = content[:place].splitlines(keepends=True) or [""]
     ended = before[-1].endswith(("\n", "\r"))
-    mark = Mark(len(before) + ended, 1 if ended else len(before[-1]) + 1)
-    return located_problem(file, lines, mark, found=found, needed=needed, do=do)
+    mark = in_text(file, len(before) + ended, 1 if ended else len(before[-1]) + 1)
+    return located_problem(lines, mark, found=found, needed=needed, do=do)
 
 
 def _whole(file: str, found: str, needed: str, do: str) -> InputProblems:
-    return InputProblems([Problem(file, 0, 0, found, needed, "", do)])
+    return InputProblems([Problem(Origin(file), found, needed, "", do)])
 
 
 def _too_large(file: str, size: int) -> InputProblems:

@@ -4,20 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 from packcheck.files.document.commas import comma_at
+from packcheck.files.origin import Origin
 from packcheck.files.problems import Problem
 
 _EXCERPT_WIDTH = 110
 _LONGEST_SAID = 2000
-
-
-class Mark(NamedTuple):
-    """A place in a file; line and column count from 1, columns in characters."""
-
-    line: int
-    column: int
 
 
 class MarkedMapping(dict[str, Any]):
@@ -25,10 +19,10 @@ class MarkedMapping(dict[str, Any]):
 
     __slots__ = ("key_mark", "mark", "value_mark")
 
-    def __init__(self, mark: Mark) -> None:
+    def __init__(self, mark: Origin) -> None:
         self.mark = mark
-        self.key_mark: dict[str, Mark] = {}
-        self.value_mark: dict[str, Mark] = {}
+        self.key_mark: dict[str, Origin] = {}
+        self.value_mark: dict[str, Origin] = {}
 
 
 class MarkedSequence(list[Any]):
@@ -36,9 +30,9 @@ class MarkedSequence(list[Any]):
 
     __slots__ = ("item_mark", "mark")
 
-    def __init__(self, mark: Mark) -> None:
+    def __init__(self, mark: Origin) -> None:
         self.mark = mark
-        self.item_mark: list[Mark] = []
+        self.item_mark: list[Origin] = []
 
 
 @dataclass(frozen=True)
@@ -50,7 +44,7 @@ class Document:
     lines: tuple[str, ...]
     sha256: str = ""
 
-    def mark(self, path: Sequence[str | int], key: bool = False) -> Mark:
+    def mark(self, path: Sequence[str | int], key: bool = False) -> Origin:
         """Return where the value at a path of keys and indexes stands, or its key.
 
         A path that goes on beyond what the file has ends at the last part that exists: an absent key is reported at
@@ -69,7 +63,7 @@ class Document:
                 break
         return mark
 
-    def excerpt(self, mark: Mark) -> str:
+    def excerpt(self, mark: Origin) -> str:
         """Return the source line at a mark and, below it, a caret under the column."""
         return excerpt(self.lines, mark)
 
@@ -86,15 +80,15 @@ class Document:
         comma = comma_at(line, mark.column, item=item) if "," in line else None
         if comma:
             found, needed, do = f"a decimal comma in {comma.written}", "a decimal point", f"write {comma.pointed}"
-            return self.problem_at(Mark(mark.line, comma.column), found=found, needed=needed, do=do)
+            return self.problem_at(mark._replace(column=comma.column), found=found, needed=needed, do=do)
         return self.problem_at(mark, found=found, needed=needed, why=why, do=do)
 
-    def problem_at(self, mark: Mark, *, found: str, needed: str, why: str = "", do: str = "") -> Problem:
+    def problem_at(self, mark: Origin, *, found: str, needed: str, why: str = "", do: str = "") -> Problem:
         """Return a problem at a mark, with the source line shown."""
-        return located_problem(self.file, self.lines, mark, found=found, needed=needed, why=why, do=do)
+        return located_problem(self.lines, mark, found=found, needed=needed, why=why, do=do)
 
 
-def excerpt(lines: Sequence[str], mark: Mark) -> str:
+def excerpt(lines: Sequence[str], mark: Origin) -> str:
     """Return the marked line, cut around the mark when long, and a caret below the column."""
     if not 1 <= mark.line <= len(lines):
         return ""
@@ -107,8 +101,8 @@ def excerpt(lines: Sequence[str], mark: Mark) -> str:
 
 
 def located_problem(
-    file: str, lines: Sequence[str], mark: Mark, *, found: str, needed: str, why: str = "", do: str = ""
+    lines: Sequence[str], mark: Origin, *, found: str, needed: str, why: str = "", do: str = ""
 ) -> Problem:
     """Return a problem at a mark of a file whose lines are at hand; what was found is cut short where it is a book."""
     found, do = (text if len(text) <= _LONGEST_SAID else f"{text[:_LONGEST_SAID]}…" for text in (found, do))
-    return Problem(file, mark.line, mark.column, found, needed, why, do, excerpt(lines, mark))
+    return Problem(mark, found, needed, why, do, excerpt(lines, mark))

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from packcheck.files.document.marked import Mark, located_problem
+from packcheck.files.document.marked import located_problem
+from packcheck.files.origin import Origin, in_text
 from packcheck.files.problems import Problem
 
 
@@ -73,12 +74,11 @@ def explain_syntax_error(error: Exception, file: str, lines: Sequence[str]) -> P
     context = str(getattr(error, "context", None) or "")
     problem = str(getattr(error, "problem", None) or error)
     advice = next(a for a in _ADVICE if a.context in context and a.problem in problem)
-    opened = _mark(getattr(error, "context_mark", None), lines)
-    mark = _mark(getattr(error, "problem_mark", None), lines) or opened or Mark(1, 1)
+    opened = _mark(getattr(error, "context_mark", None), file, lines)
+    mark = _mark(getattr(error, "problem_mark", None), file, lines) or opened or in_text(file, 1)
     if advice.at_opening and opened:
         mark = opened
     return located_problem(
-        file,
         lines,
         mark,
         found=advice.found,
@@ -87,11 +87,11 @@ def explain_syntax_error(error: Exception, file: str, lines: Sequence[str]) -> P
     )
 
 
-def _mark(raw: object, lines: Sequence[str]) -> Mark | None:
+def _mark(raw: object, file: str, lines: Sequence[str]) -> Origin | None:
     """Return a parser's mark counted from 1; one behind the last line is moved to the end of it."""
     if raw is None:
         return None
     line, column = int(getattr(raw, "line", 0)), int(getattr(raw, "column", 0))
     if line >= len(lines):
-        return Mark(len(lines), len(lines[-1]) + 1) if lines else Mark(1, 1)
-    return Mark(line + 1, column + 1)
+        return in_text(file, len(lines), len(lines[-1]) + 1) if lines else in_text(file, 1)
+    return in_text(file, line + 1, column + 1)

@@ -164,6 +164,9 @@ _SAME_SIGN = str.maketrans(
 )  # fmt: skip
 
 
+_NUMBER_SIGNS = "+-.0123456789 "
+
+
 def plain_signs(text: str) -> str:
     """Return the text with look-alike signs made one: both Ω, both µ, the minus sign, middle dots, no-break spaces."""
     return text if text.isascii() else text.translate(_SAME_SIGN)
@@ -172,6 +175,24 @@ def plain_signs(text: str) -> str:
 def dimensions_of(spelling: str) -> Iterator[Dimension]:
     """Yield every dimension that has a unit of this spelling."""
     return (dimension for dimension, factors in FACTORS.items() if spelling and spelling in factors)
+
+
+def is_in_another_unit(written: str, unit: str) -> bool:
+    """Return whether a number was written in a unit that is no power of ten of the program's own.
+
+    Examples
+    --------
+    >>> is_in_another_unit("40 lbf·in", "N·m"), is_in_another_unit("45 cN·m", "N·m"), is_in_another_unit("4.5", "N·m")
+    (True, False, False)
+    """
+    spelling = plain_signs(written).lstrip(_NUMBER_SIGNS)
+    factors = (FACTORS[dimension].get(spelling) for dimension in Dimension if dimension.unit == unit)
+    return any(factor is not None and not _is_power_of_ten(factor) for factor in factors)
+
+
+def _is_power_of_ten(factor: Fraction) -> bool:
+    ten = str(max(factor.numerator, factor.denominator))
+    return min(factor.numerator, factor.denominator) == 1 and ten.rstrip("0") == "1"
 
 
 def near_spellings(spelling: str, dimension: Dimension) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from itertools import islice
 from typing import Any
 
 from packcheck.files.document import Document, MarkedMapping, MarkedSequence
+from packcheck.files.origin import Origin
 from packcheck.files.problems import Problem
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
 from packcheck.files.schema.wording import problems_of
@@ -75,7 +76,7 @@ def _check(document: Document, validator: Any, only: str = "") -> list[Problem]:
     problems = sorted(set(problems[:_MOST_ERRORS]))
     if more:
         found = f"more than {_MOST_ERRORS} mistakes; the others are not listed"
-        problems.append(Problem(document.file, 0, 0, found, "a file without mistakes", "", "correct these first"))
+        problems.append(Problem(Origin(document.file), found, "a file without mistakes", "", "correct these first"))
     return problems
 
 

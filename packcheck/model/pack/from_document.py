@@ -9,6 +9,7 @@ from typing import Any
 from packcheck.files.document import Document
 from packcheck.files.fields import Fields
 from packcheck.files.names import RangeProblem, expand_names
+from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems
 from packcheck.files.quantities import Dimension
 from packcheck.files.schema import check_document, check_quantities
@@ -91,7 +92,8 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         **_around(fields, root, faces, positions, strings),
         order=_order(fields, root, (*positions, *(p.group for p in positions.values()), *conductors, *devices, *taps)),
         plan=_plan(fields, root.get("plan", {}), positions),
-        lines=_lines(fields, root),
+        origins=_origins(fields, root),
+        notes=root.get("notes", ""),
     )
 
 
@@ -237,11 +239,11 @@ def _plan(fields: Fields, table: Mapping[str, Any], positions: Mapping[str, Posi
     return plan
 
 
-def _lines(fields: Fields, root: Mapping[str, Any]) -> dict[str, int]:
-    """Return the line of each name written out in the layout, for findings about the layout."""
+def _origins(fields: Fields, root: Mapping[str, Any]) -> dict[str, Origin]:
+    """Return where each name is written out in the layout, for findings about the layout."""
     sections = ("positions", "joint types", "devices", "bars", "leads", "series", "covers", "module types", "outlets")
     return {
-        name: fields.document.mark((section, key), key=True).line
+        name: fields.document.mark((section, key), key=True)
         for section in sections
         for key in root.get(section, {})
         for name in (_expanded(key) if section in ("positions", "covers") else (key,))

@@ -100,19 +100,20 @@ def read_series(
             )  # fmt: skip
         wanted = len(through)
         through = fields.all_known((*path, "through"), through, groups, "a position or group of this layout")
-        strings[name] = String(name, tuple(through))
+        dropped = fields.names((*path, "drop"), spec["drop"]) if "drop" in spec else []
+        strings[name] = String(name, tuple(through), spec.get("bar", ""), tuple(dropped))
         if len(through) < wanted:
             for word in [spec["names"]] if isinstance(spec["names"], str) else spec["names"]:
                 fields.leave_unread(word)
             continue
-        conductors.extend(_string_bars(fields, path, name, spec, [groups[g] for g in through], ground, bars))
+        conductors.extend(_string_bars(fields, path, strings[name], spec, [groups[g] for g in through], ground, bars))
     return strings, conductors
 
 
 def _string_bars(
     fields: Fields,
     path: Path,
-    series: str,
+    string: String,
     spec: Mapping[str, Any],
     through: list[list[Position]],
     ground: Ground,
@@ -131,11 +132,10 @@ def _string_bars(
         )
         fields.leave_unread(names[0])
         return
-    dropped = fields.names((*path, "drop"), spec["drop"]) if "drop" in spec else []
-    fields.all_known((*path, "drop"), dropped, set(names), "a bar of this string", choices=lambda: names)
-    bar_type = _bar_type(fields, (*path, "bar"), spec.get("bar", ""), bars)
+    fields.all_known((*path, "drop"), string.left_out, set(names), "a bar of this string", choices=lambda: names)
+    bar_type = _bar_type(fields, (*path, "bar"), string.bar, bars)
     for name, here, there in zip(names, through, through[1:], strict=False):
-        if name in dropped:
+        if name in string.left_out:
             continue
         nodes = [p.plus_place for p in here] + [p.minus_place for p in there]
         lands = landings(name, nodes, [ground.joint_type(node, "bar", "") for node in nodes])
@@ -143,8 +143,9 @@ def _string_bars(
             name=name,
             kind="bar",
             lands=lands,
-            part=spec.get("bar", ""),
-            series=series,
+            part=string.bar,
+            bar_type=string.bar,
+            series=string.name,
             resistance_ohm=bar_type.resistance_ohm if bar_type else None,
             size_mm=bar_type.size_mm if bar_type else None,
             insulated=bool(bar_type and bar_type.insulated),
@@ -200,6 +201,7 @@ def _written_out(
         name=name,
         kind=kind,
         part=spec.get("part", spec.get("type", "")),
+        bar_type=spec.get("type", ""),
         lands=landings(name, lands, [ground.joint_type(node, flat, stated) for node in lands]),
         length_mm=fields.positive((*path, "length"), spec.get("length"), Dimension.LENGTH),
         resistance_ohm=resistance if resistance is not None else bar_type.resistance_ohm if bar_type else None,

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from packcheck.files.fields import Stated
+from packcheck.files.origin import Origin
 from packcheck.model.pack.surrounding import Clamp, Cover, Insulation, PartSize
 from packcheck.model.pack.types import BarType, JointType, ModuleType, Point, Post
 
@@ -61,12 +62,13 @@ class Landing:
 
 @dataclass(frozen=True)
 class Conductor:
-    """A bar, link or lead: a body with two or more landings."""
+    """A bar, link or lead: a body with two or more landings; ``part`` is its bar type where no number is stated."""
 
     name: str
     kind: str
     lands: tuple[Landing, ...]
     part: str = ""
+    bar_type: str = ""
     series: str = ""
     length_mm: float | None = None
     resistance_ohm: float | None = None
@@ -143,10 +145,12 @@ class State:
 
 @dataclass(frozen=True)
 class String:
-    """A series string: its groups from the negative end to the positive end."""
+    """A series string: its groups from the negative end to the positive end, the type of its bars, those left out."""
 
     name: str
     groups: tuple[str, ...]
+    bar: str = ""
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -186,7 +190,8 @@ class Pack:
     sense_limit_a: float | None = None
     order: tuple[tuple[str, ...], ...] = ()
     plan: Mapping[str, str] = field(default_factory=dict)
-    lines: Mapping[str, int] = field(default_factory=dict)
+    origins: Mapping[str, Origin] = field(default_factory=dict)
+    notes: str = ""
     stated: tuple[Stated, ...] = ()
     sha256: str = ""
 

@@ -16,6 +16,8 @@ from packcheck.model.pack.model import Conductor, Pack
 KINDS = ("positions", "clamp", "devices", "conductors", "taps", "covers", "disconnect", "others")
 """Kinds of things a stage is about; ``others`` changes nothing that is joined or bare: probes, vents, a measurement."""
 DISCONNECT = "service disconnect"
+PLANNED_CLASS_B = "class b"
+"""The words by which a step of the order, and every step after it, is planned in voltage class B; case apart."""
 _OTHERS = ("probes", "vents", "case", "parts", "isolation", "creepage")
 
 
@@ -63,6 +65,8 @@ def read_order(pack: Pack, written: Sequence[Sequence[str]] | None = None) -> Or
     for number, words in enumerate(steps, 1):
         parts: list[tuple[str, list[str]]] = []
         for word in words:
+            if plans_class_b(word):
+                continue
             found = list(meaning(pack, word))
             if not found:
                 unknown.append((number, word))
@@ -77,6 +81,11 @@ def read_order(pack: Pack, written: Sequence[Sequence[str]] | None = None) -> Or
         stages += [Stage(f"{number}.{i}" if many else str(number), k, tuple(v)) for i, (k, v) in enumerate(parts, 1)]
     complete = _with_unnamed(pack, stages)
     return Order(tuple(complete), tuple(unknown), tuple(_left_out(pack, stages)))
+
+
+def plans_class_b(word: str) -> bool:
+    """Return whether a word of the order plans its step in voltage class B; it is no work by itself."""
+    return " ".join(word.split()).casefold() == PLANNED_CLASS_B
 
 
 def meaning(pack: Pack, word: str) -> Iterator[tuple[str, str]]:

@@ -78,7 +78,7 @@ def _again(
         sheet.columns,
         reader.measuring.instruments,
     )
-    row = RowRead([subject], path, fields.document.mark(path).line, taken=taken)
+    row = RowRead([subject], path, fields.document.mark(path), taken=taken)
     replaced = spec.get("replaced", "")
     if replaced and replaced not in REPLACED[kind]:
         what = f"thing that is put in new before a {kind} is read again"

@@ -73,7 +73,7 @@ class Amending:
         instruments = self.reader.measuring.instruments
         taken = read_taken(self.fields, path, own, self.reader.pack, sheet.columns, instruments, first.taken)
         row = replace(
-            first, subjects=[str(spec[kind])], path=path, line=self.fields.document.mark(path).line,
+            first, subjects=[str(spec[kind])], path=path, origin=self.fields.document.mark(path),
             cells=dict(first.cells), places=dict(first.places), written=set(first.written), own=dict(first.own),
         )  # fmt: skip
         for column, item in _told(kind, spec):

@@ -30,7 +30,7 @@ class Beside:
                 row.cells.get("fitted"),
                 row.cells.get("returned"),
                 row.cells.get("scrapped"),
-                row.line,
+                row.origin,
             )
             for row in rows
             for name in row.subjects
@@ -39,7 +39,7 @@ class Beside:
     def tools(self, rows: Iterable[RowRead]) -> dict[str, ToolCount]:
         """Return the tools by name."""
         return {
-            name: ToolCount(row.cells.get("out"), row.cells.get("in"), row.line)
+            name: ToolCount(row.cells.get("out"), row.cells.get("in"), row.origin)
             for row in rows
             for name in row.subjects
         }
@@ -50,7 +50,7 @@ class Beside:
             name: FittedCover(
                 is_fitted(row),
                 row.cells.get("screws", self.pack.covers[name].screws if row.word == "as drawn" else None),
-                row.line,
+                row.origin,
                 row.taken.at,
             )
             for row in rows
@@ -65,7 +65,8 @@ class Beside:
             known = {subject: found for subject, found in places.items() if found}
             self.fields.all_known(row.path, row.subjects, known, "a place, a position or a face", key=True,
                                   choices=lambda: [*self.pack.positions, *self.pack.faces])  # fmt: skip
-            caps.update(dict.fromkeys((place for found in known.values() for place in found), row.word == "on"))
+            if row.word:
+                caps.update(dict.fromkeys((place for found in known.values() for place in found), row.word == "on"))
         return caps
 
     def _places(self, subject: str) -> list[str]:
@@ -87,6 +88,11 @@ class Beside:
                 elif row.word:
                     taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
         return taps
+
+    def check_around(self, probes: list[RowRead], vents: list[RowRead]) -> None:
+        """Note rows of probes and vents that the layout has not."""
+        self.check_probes(probes)
+        self.check_vents(vents)
 
     def check_probes(self, rows: Iterable[RowRead]) -> None:
         """Note the probes and positions that the layout does not have."""

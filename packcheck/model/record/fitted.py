@@ -62,7 +62,7 @@ class Fitted:
             capacity_ah=cells.get("capacity"),
             mass_g=cells.get("mass"),
             stated_as_drawn=drawn,
-            line=row.line,
+            origin=row.origin,
             told=frozenset(row.written),
         )
 
@@ -109,7 +109,7 @@ class Fitted:
             condition=cells.get("condition"),
             resistance_ohm=cells.get("resistance"),
             stated_as_drawn=stated,
-            line=row.line,
+            origin=row.origin,
             at=row.taken_of("lands").at,
         )
 
@@ -138,7 +138,7 @@ class Fitted:
             breaks_a=printed("breaks", planned.breaks_a),
             seen=cells.get("seen", ""),
             stated_as_drawn=drawn,
-            line=row.line,
+            origin=row.origin,
         )
 
     def joints(self, rows: Iterable[RowRead], conductors: Mapping[str, FittedConductor]) -> dict[str, FittedJoint]:
@@ -160,7 +160,7 @@ class Fitted:
             ):
                 joints[name] = FittedJoint(
                     name, cells.get("torque"), cells.get("resistance"), cells.get("recheck"), at, cells.get("mark"),
-                    row.line,
+                    row.origin,
                 )  # fmt: skip
         return joints
 

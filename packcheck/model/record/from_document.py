@@ -68,7 +68,6 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})), root.get("people", {}))
     reader = TableReader(fields, pack, measuring)
     fitted, beside, voltages = Fitted(fields, pack), Beside(fields, pack), Voltages(fields)
-
     amending = Amending(fields, reader, root.get("again", []))
 
     def rows(sheet: sheets.Sheet) -> list[RowRead]:
@@ -84,8 +83,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
     probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
-    beside.check_probes(probes)
-    beside.check_vents(vents)
+    beside.check_around(probes, vents)
     _check_times_of_work(fields, root)
     record = Record(
         pack=pack,
@@ -98,7 +96,8 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         conductors=conductors,
         devices=devices,
         joints=joints,
-        readings=tuple(readings.values()),
+        readings=tuple(reading for reading in readings.values() if not reading.load_a),
+        loaded=tuple(reading for reading in readings.values() if reading.load_a),
         unread=tuple(voltages.unread),
         resistances=voltages.resistances,
         parts=beside.parts(rows(sheets.PARTS)),
@@ -143,10 +142,10 @@ def _compression(fields: Fields, amending: Amending, spec: Mapping[str, Any], pa
                      do="take it out, or check that this is the right layout")  # fmt: skip
     instruments = amending.reader.measuring.instruments
     taken = read_taken(fields, ("clamp", "taken"), spec.get("taken", {}), pack, sheets.CLAMP.columns, instruments)
-    row = RowRead([sheets.STACK], ("clamp",), fields.document.mark(("clamp",), key=True).line, taken=taken)
+    row = RowRead([sheets.STACK], ("clamp",), fields.document.mark(("clamp",), key=True), taken=taken)
     for name, cell in sheets.CLAMP.columns.items():
         if is_told(spec.get(name)):
             row.cells[name] = amending.reader.cell(("clamp", name), name, cell, spec[name], "", row)
     row = amending.rows(sheets.CLAMP, [row])[0]
     times = [at for name in row.cells if (at := row.taken_of(name).at)]
-    return Compression(row.cells.get("length"), row.cells.get("torque"), max(times, default=taken.at), row.line)
+    return Compression(row.cells.get("length"), row.cells.get("torque"), max(times, default=taken.at), row.origin)

@@ -10,6 +10,7 @@ from functools import lru_cache
 from typing import Any
 
 from packcheck.files.fields import Fields, as_float
+from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_accuracy, parse_bounds, parse_number_with_unit
 from packcheck.model.record.abilities import plain_name, why_it_cannot
 from packcheck.model.record.model import Entry, Instrument
@@ -66,7 +67,9 @@ class Measuring:
         self._factor: dict[tuple[str, Dimension], Decimal | None] = {}
         self._fit: dict[tuple[str, datetime | None], str] = {}
 
-    def entry(self, number: Decimal, instrument: str, taken: Taken, dimension: Dimension, line: int) -> Entry:
+    def entry(
+        self, number: Decimal, instrument: str, taken: Taken, dimension: Dimension, origin: Origin, written: str = ""
+    ) -> Entry:
         """Return the reading of a number that is already in the dimension's unit."""
         accuracy = self._accuracy_of(instrument, dimension)
         because = self._unfit(instrument, taken.at) or self._cannot(instrument, dimension, number)
@@ -86,8 +89,9 @@ class Measuring:
             taken.state,
             not because,
             because,
-            line,
+            origin,
             float(accuracy[0]) if accuracy else 0.0,
+            written,
         )
 
     def number(self, value: int | Decimal, unit: str, dimension: Dimension) -> Decimal:

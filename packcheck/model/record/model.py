@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 
+from packcheck.files.origin import Origin
 from packcheck.model.pack.model import Pack
 
 
@@ -15,6 +16,7 @@ class Entry(NamedTuple):
 
     ``fit`` is False when the instrument cannot prove anything met; ``unfit_because`` says why.  ``share`` is the part
     of the half width that grows with the reading, as a share of it: one meter has it in common in all it reads.
+    ``written`` is the number with its unit as it stands in the record.
     """
 
     low: float
@@ -26,8 +28,9 @@ class Entry(NamedTuple):
     state: str = ""
     fit: bool = True
     unfit_because: str = ""
-    line: int = 0
+    origin: Origin | None = None
     share: float = 0.0
+    written: str = ""
 
     @property
     def own_half(self) -> float:
@@ -65,7 +68,7 @@ class FittedModule:
     capacity_ah: Entry | None = None
     mass_g: Entry | None = None
     stated_as_drawn: bool = False
-    line: int = 0
+    origin: Origin | None = None
     told: frozenset[str] = frozenset()
 
 
@@ -81,7 +84,7 @@ class FittedConductor:
     condition: str | None = None
     resistance_ohm: Entry | None = None
     stated_as_drawn: bool = False
-    line: int = 0
+    origin: Origin | None = None
     at: datetime | None = None
 
 
@@ -98,7 +101,7 @@ class FittedDevice:
     breaks_a: float | None = None
     seen: str = ""
     stated_as_drawn: bool = False
-    line: int = 0
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)
@@ -111,18 +114,22 @@ class FittedJoint:
     recheck: str | None = None
     recheck_at: datetime | None = None
     mark: str | None = None
-    line: int = 0
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)
 class Reading:
-    """A voltage read from ``plus`` to ``minus`` (network nodes); positive when ``plus`` is the higher."""
+    """A voltage read from ``plus`` to ``minus`` (network nodes); positive when ``plus`` is the higher.
+
+    ``load_a`` is the current drawn from the mains meanwhile [A]; 0 for a reading at rest.
+    """
 
     name: str
     plus: str
     minus: str
     words: tuple[str, str]
     value_v: Entry
+    load_a: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -132,7 +139,7 @@ class Unread:
     name: str
     words: tuple[str, str]
     state: str = ""
-    line: int = 0
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)
@@ -143,7 +150,7 @@ class Count:
     fitted: int | None = None
     returned: int | None = None
     scrapped: int | None = None
-    line: int = 0
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)
@@ -152,7 +159,7 @@ class ToolCount:
 
     out: int | None = None
     back: int | None = None
-    line: int = 0
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)
@@ -161,7 +168,7 @@ class FittedCover:
 
     fitted: bool | None = None
     screws: int | None = None
-    line: int = 0
+    origin: Origin | None = None
     at: datetime | None = None
 
 
@@ -172,7 +179,7 @@ class Compression:
     length_mm: Entry | None = None
     torque_n_m: Entry | None = None
     at: datetime | None = None
-    line: int = 0
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)
@@ -216,7 +223,7 @@ class Remark:
 
 @dataclass(frozen=True)
 class Record:
-    """The whole build record, judged against one pack."""
+    """The whole build record, judged against one pack; ``loaded`` are the readings taken while a load was drawn."""
 
     pack: Pack
     file: str
@@ -230,6 +237,7 @@ class Record:
     devices: Mapping[str, FittedDevice] = field(default_factory=dict)
     joints: Mapping[str, FittedJoint] = field(default_factory=dict)
     readings: tuple[Reading, ...] = ()
+    loaded: tuple[Reading, ...] = ()
     unread: tuple[Unread, ...] = ()
     resistances: Mapping[str, Entry] = field(default_factory=dict)
     parts: Mapping[str, Count] = field(default_factory=dict)

@@ -25,5 +25,7 @@ JOINT_READING = Precedence("torque of its joints", "reading", "a voltage says no
 COVER_PLUG = Precedence("cover", "reading with the disconnect in", "with it in, all that is bare has the whole voltage")
 PLUG_READING = Precedence("disconnect in", "reading with it in", "what was read before it went in was another state")
 STATE_STATE = Precedence("first reading", "first reading with more closed", "each switch is closed on earlier evidence")
+CHANGE_JOINT = Precedence("what was changed", "its torque or resistance", "a joint that was opened is a new joint")
+CHANGE_READING = Precedence("what was changed", "reading over it", "what was read before the change was another pack")
 FIRST_AGAIN = Precedence("first reading", "second reading", "a second reading comes after what it corrects")
 STEP_STEP = Precedence("step before it", "step of the work", "steps stand in the order in which they were done")

@@ -46,6 +46,7 @@ def remarks_of(
     found.append(Remark("the resistance of a bar or lead", tuple(read)))
     found.append(Remark("the capacity of modules", tuple(_incomparable(record.modules, record.pack))))
     found.append(Remark("the mass of modules", tuple(name for name, m in record.modules.items() if m.mass_g)))
+    found.append(Remark("a voltage read under load", tuple(reading.name for reading in record.loaded)))
     found += [Remark("a resistance among the readings", tuple(record.resistances)), Remark("a note", other)]
     return tuple(remark for remark in found if remark.names)
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from packcheck.files.fields import Path
+from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_number_with_unit
 from packcheck.model.record.model import Entry
 from packcheck.model.record.taken import Taken
@@ -71,7 +72,7 @@ class RowRead:
 
     subjects: list[str]
     path: Path
-    line: int
+    origin: Origin
     word: str = ""
     cells: dict[str, Any] = field(default_factory=dict)
     places: dict[str, Path] = field(default_factory=dict)
@@ -144,6 +145,7 @@ READINGS = Sheet(
         "between": Cell(nodes=True),
         "and": Cell(nodes=True),
         "value": Cell(Dimension.VOLTAGE, or_else=Dimension.RESISTANCE),
+        "load": Cell(Dimension.CURRENT),
     },
 )
 PARTS = Sheet("parts", {"issued": COUNT, "fitted": COUNT, "returned": COUNT, "scrapped": COUNT})

@@ -62,7 +62,7 @@ class TableReader:
             row = RowRead(
                 self.fields.names(path, key, key=True) if ".." in key else [key],
                 path,
-                document.mark(path, key=True).line,
+                document.mark(path, key=True),
                 taken=taken,
             )
             again = [subject for subject in row.subjects if subject in seen]
@@ -218,7 +218,10 @@ class TableReader:
 
         def measure(number: Decimal) -> Entry | None:
             sound = self._above_zero(path, name, dimension, item, number)
-            return None if sound is None else self.measuring.entry(sound, instrument, row.taken, dimension, row.line)
+            if sound is None:
+                return None
+            origin, as_written = self.fields.document.mark(path), _as_written(item, unit)
+            return self.measuring.entry(sound, instrument, row.taken, dimension, origin, as_written)
 
         column = path[2] if len(path) > 2 else ""
         if not unit and isinstance(column, int) and isinstance(item, int | Decimal) and not isinstance(item, bool):
@@ -264,3 +267,8 @@ class TableReader:
             do="read it again; write none for it until then, and put the new reading here",
         )
         return None
+
+
+def _as_written(item: object, unit: str) -> str:
+    """Return a number as it stands in the record, with the unit of its heading where it has none of its own."""
+    return item if isinstance(item, str) else f"{item} {unit}"

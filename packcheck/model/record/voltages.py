@@ -35,7 +35,7 @@ class Voltages:
         value, plus, minus = cells.get("value"), cells.get("between"), cells.get("and")
         if value is None and row.subjects and "value" not in row.places:
             words = self._words(row.path) if plus and minus else ("", "")
-            self.unread.append(Unread(list_places(row.subjects), words, row.taken.state, row.line))
+            self.unread.append(Unread(list_places(row.subjects), words, row.taken.state, row.origin))
         if value is None or isinstance(value, Other) or not row.subjects:
             return None
         if len(row.subjects) > 1:
@@ -68,7 +68,8 @@ class Voltages:
                 why="what is closed decides what the meter must show",
                 do="add state: to the row, or to taken: when it holds for the whole table",
             )
-        return Reading(name=row.subjects[0], plus=plus[0], minus=minus[0], words=self._words(row.path), value_v=value)
+        load = cells.get("load")
+        return Reading(row.subjects[0], plus[0], minus[0], self._words(row.path), value, load.value if load else 0.0)
 
     def _words(self, path: Path) -> tuple[str, str]:
         table = self.fields.document.root[str(path[0])]

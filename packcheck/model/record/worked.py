@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Stage, meaning
@@ -18,7 +19,7 @@ class WorkStep:
     """One step as done.  None means not recorded; "none" that the record says there was none."""
 
     number: int
-    line: int
+    origin: Origin | None
     stages: tuple[Stage, ...]
     at: datetime | None = None
     by: str | None = None
@@ -42,19 +43,19 @@ def read_work(record: Record) -> tuple[WorkStep, ...]:
 
 
 def _step(record: Record, number: int, item: Mapping[str, Any], problems: list[Problem]) -> WorkStep:
-    line = getattr(getattr(item, "mark", None), "line", 0)
+    origin: Origin = getattr(item, "mark", Origin(record.file))
 
     def time(key: str) -> datetime | None:
         text = item.get(key)
         return None if text is None else datetime.fromisoformat(str(text))
 
     stages = [
-        *_stages(record, number, item.get("did", ()), False, line, problems),
-        *_stages(record, number, item.get("took off", ()), True, line, problems),
+        *_stages(record, number, item.get("did", ()), False, origin, problems),
+        *_stages(record, number, item.get("took off", ()), True, origin, problems),
     ]
     return WorkStep(
         number,
-        line,
+        origin,
         tuple(stages),
         time("at"),
         _text(item.get("by")),
@@ -69,7 +70,7 @@ def _text(value: object) -> str | None:
 
 
 def _stages(
-    record: Record, number: int, words: Sequence[str], off: bool, line: int, problems: list[Problem]
+    record: Record, number: int, words: Sequence[str], off: bool, origin: Origin, problems: list[Problem]
 ) -> list[Stage]:
     parts: list[tuple[str, list[str]]] = []
     for word in words:
@@ -78,9 +79,7 @@ def _stages(
             near = nearest_name(str(word), _names(record.pack))
             problems.append(
                 Problem(
-                    record.file,
-                    line,
-                    1,
+                    origin,
                     f"'{word}' in step {number} of the work",
                     "a position, conductor, device or cover of the layout, or clamp, taps, bars on FACE",
                     "",
@@ -118,7 +117,7 @@ def _from_joints(record: Record) -> Iterator[WorkStep]:
     times = sorted(set(first.values()))
     if len(times) < 2:
         return
-    yield WorkStep(0, 0, (Stage("0", "positions", tuple(record.pack.positions), unnamed=True),))
+    yield WorkStep(0, None, (Stage("0", "positions", tuple(record.pack.positions), unnamed=True),))
     for number, at in enumerate(times, 1):
         names = tuple(name for name, when in first.items() if when == at)
-        yield WorkStep(number, 0, (Stage(str(number), "conductors", names),), at)
+        yield WorkStep(number, None, (Stage(str(number), "conductors", names),), at)

@@ -1,0 +1,77 @@
+"""The command ``packcheck sheet``: a blank record of a layout to fill in, or a record in another kind of file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, one_of
+from packcheck.app.exits import FINE, printable, say
+from packcheck.files.problems import WrongUsage
+
+if TYPE_CHECKING:
+    from packcheck.model.opening import Opened
+
+KINDS = ("yaml", "xlsx", "csv")
+_KIND_OF = {".yaml": "yaml", ".yml": "yaml", ".xlsx": "xlsx", ".csv": "csv"}
+
+
+def sheet(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A layout, for a blank record; or a record.")],
+    kind: Annotated[str, typer.Option("--as", metavar="KIND", help="yaml, xlsx or csv; else by --output.")] = "",
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
+    ] = None,
+    layout: Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)] = None,
+    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+) -> int:
+    """Make a blank record of a layout to fill in, or turn a record into another kind of file.
+
+    A record that was filled in as YAML, XLSX or CSV goes straight into `packcheck check`.
+
+    \b
+    Example:
+      packcheck sheet layouts/skerry-24/skerry-24.yaml --output record.xlsx
+    """
+    form = one_of("kind of sheet", kind or _KIND_OF.get(output.suffix.casefold() if output else ".yaml", ""), KINDS)
+    if form == "xlsx" and output is None:
+        raise WrongUsage("a workbook goes to a file: add --output record.xlsx")
+    from packcheck.files.replacing import refuse_replacing
+    from packcheck.files.whole_file import write_whole
+    from packcheck.model.opening import open_file
+
+    opened = open_file(file, layout)
+    content = _content(opened, form)
+    if output is None:
+        say(content.removeprefix("\ufeff") if isinstance(content, str) else "")
+        return FINE
+    refuse_replacing(output, [name for _, name, _ in opened.hashes], force=force)
+    write_whole(output, content)
+    about = "record of " + opened.record.serial if opened.record else "blank record of " + opened.pack.name
+    say(f"{printable(str(output))}: {printable(about)}\n")
+    return FINE
+
+
+def _content(opened: Opened, form: str) -> str | bytes:
+    from packcheck.judging.blank import blank_record
+    from packcheck.model.record.laid_out import lay_out
+
+    pack = opened.pack
+    if opened.record is None:
+        blank = blank_record(pack)
+        blocks, remarks = blank.blocks, blank.remarks
+    else:
+        blocks, remarks = lay_out(opened.root), ()
+    if form == "xlsx":
+        from packcheck.render.sheets.workbook import workbook
+
+        return workbook(blocks, remarks, tuple(pack.states))
+    if form == "csv":
+        from packcheck.render.sheets.separated import separated
+
+        return separated(blocks, remarks)
+    from packcheck.render.sheets.text import as_yaml
+
+    return as_yaml(blocks, remarks)

@@ -1,0 +1,128 @@
+"""A workbook (XLSX) -> grids: numbers in plain digits, dates as people write them, what cannot be judged refused."""
+
+from __future__ import annotations
+
+import io
+import re
+import warnings
+from collections.abc import Iterator
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from typing import Any
+
+from packcheck.files.origin import Origin, in_table
+from packcheck.files.problems import InputProblems, Problem
+from packcheck.files.tables.cells import Cell, Grid, in_sight, without_tail
+from packcheck.files.tables.package import check_package, refused
+
+MOST_CELLS = 700_000
+MISSING = "packcheck reads workbooks with openpyxl; install it with: pip install 'packcheck[xlsx]'"
+_PLACES = re.compile(r"0\.(0+)")
+_DIGITS = 15
+"""Digits that a number of a workbook holds for certain (IEEE 754 binary64)."""
+
+
+def read_workbook(content: bytes, file: str) -> tuple[Grid, ...]:
+    """Return the sheets of a workbook that hold anything, in their order.
+
+    Raises
+    ------
+    InputProblems : it is damaged, has macros or a password, or unpacks to too much; or in its sheets stand merged
+        cells, a formula without its result, an error, or anything on a sheet that is hidden.
+    """
+    check_package(content, file)
+    results, formulas = _opened(content, file, results=True), _opened(content, file, results=False)
+    problems: list[Problem] = []
+    grids = []
+    left = MOST_CELLS
+    for sheet in results.worksheets:
+        left -= sheet.max_row * sheet.max_column
+        if left < 0:
+            raise refused(file, f"more than {MOST_CELLS:,} cells", "check that it is the right file")
+        grid = Grid(sheet.title, tuple(_rows(sheet, formulas[sheet.title], file, problems)))
+        if any(grid.rows):
+            problems += _of_sheet(sheet, file)
+            grids.append(grid)
+    problems += in_sight([cell for grid in grids for row in grid.rows for cell in row])
+    if problems:
+        raise InputProblems(problems)
+    return tuple(grids)
+
+
+def _opened(content: bytes, file: str, *, results: bool) -> Any:
+    try:
+        from openpyxl import load_workbook
+    except ImportError as absent:
+        raise refused(file, f"a workbook, and no openpyxl to read it with: {absent}", MISSING) from absent
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            return load_workbook(io.BytesIO(content), data_only=results, keep_links=False)
+    except Exception as wrong:  # what a reader of damaged files may raise is nowhere listed
+        raise refused(file, "a workbook that is damaged", "open it, and save it as an .xlsx workbook") from wrong
+
+
+def _of_sheet(sheet: Any, file: str) -> Iterator[Problem]:
+    """Yield what is wrong with a sheet as a whole: nobody sees it, or cells of it are merged."""
+    if sheet.sheet_state != "visible":
+        yield Problem(Origin(file, sheet.title), "a hidden sheet with something on it", "sheets that can be seen",
+                      "what nobody sees cannot be vouched for", "show it, or delete it")  # fmt: skip
+    for span in sheet.merged_cells.ranges:
+        first = in_table(file, span.min_row, span.min_col, sheet.title)
+        yield Problem(first, f"the merged cells {span.coord}", "one cell for each value",
+                      "a value in merged cells stands in the first of them alone", "unmerge them")  # fmt: skip
+
+
+def _rows(sheet: Any, formulas: Any, file: str, problems: list[Problem]) -> Iterator[tuple[Cell, ...]]:
+    for row, formula in zip(sheet.iter_rows(), formulas.iter_rows(), strict=True):
+        cells = []
+        for cell, beneath in zip(row, formula, strict=True):
+            origin = in_table(file, cell.row, cell.column, sheet.title)
+            if beneath.data_type == "f" and cell.value is None:
+                do = "open the workbook, let it calculate and save it, or type the number"
+                problems.append(Problem(origin, "a formula without its result", "a number or a text", do=do))
+            elif cell.data_type == "e":
+                problems.append(Problem(origin, f"the error {cell.value}", "a number or a text", do="correct the cell"))
+            cells.append(_cell(cell, origin))
+        yield without_tail(cells)
+
+
+def _cell(cell: Any, origin: Origin) -> Cell:
+    value = cell.value
+    if value is None:
+        return Cell("", origin)
+    if isinstance(value, bool):
+        return Cell(str(value).lower(), origin)
+    if isinstance(value, int | float):
+        return _number(value, str(cell.number_format), origin)
+    if isinstance(value, datetime | date | time | timedelta):
+        return Cell(_moment(value, timed="h" in str(cell.number_format)), origin, "date")
+    return Cell(" ".join(str(value).split()), origin)
+
+
+def _number(value: float, shown_as: str, origin: Origin) -> Cell:
+    """Return a number with the digits it was written with: noise of the binary number and an exponent taken away."""
+    number = Decimal(value) if isinstance(value, int) else Decimal(f"{value:.{_DIGITS}g}")
+    if shown_as.endswith("%"):
+        return Cell(f"{_plain(number * 100)} %", origin)
+    places = _PLACES.fullmatch(shown_as)
+    if places:
+        wide = round(number, len(places[1]))
+        number = wide if wide == number else number
+        return Cell(f"{number:f}", origin, "number")
+    return Cell(_plain(number), origin, "number")
+
+
+def _plain(number: Decimal) -> str:
+    text = f"{number:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _moment(value: datetime | date | time | timedelta, *, timed: bool) -> str:
+    """Return a date as records write it; a time of day alone and a span of time as they are."""
+    if isinstance(value, datetime):
+        value = (value + timedelta(milliseconds=500)).replace(microsecond=0)
+        if not (timed or value.hour or value.minute or value.second):
+            return value.date().isoformat()
+        return value.isoformat(" ", "seconds" if value.second else "minutes")
+    return value.isoformat() if isinstance(value, date | time) else str(value)

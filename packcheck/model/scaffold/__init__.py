@@ -1,0 +1,1 @@
+"""A first layout from a few answers."""

@@ -1,0 +1,1 @@
+"""Records and blank sheets as files that people fill in: YAML, CSV, XLSX, and paper."""
