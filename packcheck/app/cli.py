@@ -22,6 +22,7 @@ from packcheck.app.arguments import (
     read_besides,
     rules_and_profile,
 )
+from packcheck.app.bench.command import bench
 from packcheck.app.diagnose import diagnose
 from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
@@ -45,6 +46,7 @@ rules_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="List 
 app.command()(exposure)
 app.command("next")(next_stage)
 app.command()(draw)
+app.command()(bench)
 app.command()(release)
 app.command()(diagnose)
 app.command()(new)

@@ -77,6 +77,16 @@ def open_bytes(content: bytes, name: str, layout: Text | None = None) -> Opened:
     return _opened(document, layout is not None, lambda: layout or _without_layout(document))
 
 
+def open_document(document: Document, layout: Text) -> Opened:
+    """Read a record that is a document already, with the bytes of its layout; no file is looked at.
+
+    Raises
+    ------
+    InputProblems : it is no record of that layout, or has mistakes.
+    """
+    return _opened(document, True, lambda: layout)
+
+
 def _opened(document: Document, is_named: bool, layout_of: Callable[[], Text]) -> Opened:
     """Return what a document and, for a record, the layout beside it hold; ``is_named``: someone named a layout."""
     if not _is_record(document):

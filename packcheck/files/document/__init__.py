@@ -4,15 +4,20 @@
 """
 
 from packcheck.files.document.commas import decimal_commas
+from packcheck.files.document.editing import CannotEdit, Editable
+from packcheck.files.document.flow import flow
 from packcheck.files.document.from_text import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
 from packcheck.files.document.marked import Document, MarkedMapping, MarkedSequence
 
 __all__ = [
     "STANDARD_INPUT",
+    "CannotEdit",
     "Document",
+    "Editable",
     "MarkedMapping",
     "MarkedSequence",
     "decimal_commas",
+    "flow",
     "parse_document",
     "read_bytes",
     "read_document",

@@ -7,9 +7,17 @@ from dataclasses import replace
 from typing import Any
 
 from packcheck.files.fields import Fields, Path
-from packcheck.model.record import sheets
 from packcheck.model.record.model import Amended
-from packcheck.model.record.sheets import AS_DRAWN, IS, NOT_FITTED, NOT_TAKEN, TAKEN_KEYS, RowRead, Sheet
+from packcheck.model.record.sheets import (
+    AS_DRAWN,
+    IS,
+    NOT_FITTED,
+    NOT_TAKEN,
+    SHEETS,
+    TAKEN_KEYS,
+    RowRead,
+    Sheet,
+)
 from packcheck.model.record.tables import TableReader
 from packcheck.model.record.taken import read_taken
 from packcheck.model.record.written_out import refuse_contradiction, word_written_out
@@ -17,6 +25,7 @@ from packcheck.model.record.written_out import refuse_contradiction, word_writte
 SECTIONS = {
     "module": ("modules",), "conductor": ("bars", "leads"), "device": ("devices",), "joint": ("joints",),
     "tap": ("taps",), "cover": ("covers",), "cap": ("caps",), "part": ("parts",), "tool": ("tools",),
+    "clamp": ("clamp",),
 }  # fmt: skip
 """What can be looked at or counted again, and the tables in which it was told first."""
 BY_READING = ("module", "joint")
@@ -111,14 +120,14 @@ class Amending:
 
 def _told(kind: str, spec: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
     """Yield what a second look tells: for kinds whose quantities are read again, what is no quantity."""
-    quantities = {name for s in SECTIONS[kind] for name, cell in _SHEETS[s].columns.items() if cell.dimension}
+    quantities = {name for s in SECTIONS[kind] for name, cell in SHEETS[s].columns.items() if cell.dimension}
     for key, item in spec.items():
         if key not in (*_BESIDE, kind) and not (kind in BY_READING and (key in quantities or not _is_known(kind, key))):
             yield key, item
 
 
 def _is_known(kind: str, key: str) -> bool:
-    return any(key in _SHEETS[section].columns or (key == IS and _SHEETS[section].words) for section in SECTIONS[kind])
+    return any(key in SHEETS[section].columns or (key == IS and SHEETS[section].words) for section in SECTIONS[kind])
 
 
 def _without(rows: Sequence[RowRead], place: int, subject: str, amended: RowRead) -> list[RowRead]:
@@ -140,10 +149,3 @@ def _words(row: RowRead, column: str) -> str:
 
 def _plain(cell: Any) -> str:
     return f"{cell.value:g}" if hasattr(cell, "value") else str(cell)
-
-
-_SHEETS = {
-    sheet.section: sheet
-    for sheet in (sheets.MODULES, sheets.BARS, sheets.LEADS, sheets.DEVICES, sheets.JOINTS, sheets.TAPS, sheets.COVERS,
-                  sheets.CAPS, sheets.PARTS, sheets.TOOLS)
-}  # fmt: skip

@@ -10,7 +10,6 @@ from typing import Any
 from packcheck.files.document import Document
 from packcheck.files.fields import Fields
 from packcheck.files.problems import InputProblems
-from packcheck.files.quantities import Dimension
 from packcheck.files.schema import check_document, check_quantities
 from packcheck.model.pack.model import Pack
 from packcheck.model.record import sheets
@@ -24,7 +23,7 @@ from packcheck.model.record.model import Compression, FittedConductor, Record
 from packcheck.model.record.remarks import remarks_of
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.tables import TableReader
-from packcheck.model.record.taken import Taken, read_taken, read_time
+from packcheck.model.record.taken import read_taken, read_time
 from packcheck.model.record.voltages import Voltages
 from packcheck.model.record.written_out import is_told
 
@@ -107,7 +106,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         covers=beside.covers(rows(sheets.COVERS)),
         caps=beside.caps(rows(sheets.CAPS)),
         taps=taps,
-        compression=_compression(fields, reader, root.get("clamp", {}), pack),
+        compression=_compression(fields, amending, root.get("clamp", {}), pack),
         superseded=tuple(superseded),
         amended=tuple(amending.amended),
         uses={name: frozenset(times) for name, times in measuring.uses.items()},
@@ -137,21 +136,18 @@ def _check_times_of_work(fields: Fields, root: Mapping[str, Any]) -> None:
             read_time(fields, ("work", index, key), step.get(key))
 
 
-def _compression(fields: Fields, reader: TableReader, spec: Mapping[str, Any], pack: Pack) -> Compression:
+def _compression(fields: Fields, amending: Amending, spec: Mapping[str, Any], pack: Pack) -> Compression:
     if not spec:
         return Compression()
     if pack.clamp is None:
         fields.wrong(("clamp",), found="a clamp", needed="a layout that has one", key=True,
                      do="take it out, or check that this is the right layout")  # fmt: skip
-    columns = {"length": sheets.Cell(Dimension.LENGTH), "torque": sheets.TORQUE}
-    taken: Taken = read_taken(
-        fields, ("clamp", "taken"), spec.get("taken", {}), pack, columns, reader.measuring.instruments
-    )
-    row = RowRead(["clamp"], ("clamp",), fields.document.mark(("clamp",), key=True), taken=taken)
-    cells = {
-        name: reader.cell(("clamp", name), name, cell, spec[name], "", row)
-        for name, cell in columns.items()
-        if is_told(spec.get(name))
-    }
-    times = [at for name in cells if (at := row.taken_of(name).at)]
-    return Compression(cells.get("length"), cells.get("torque"), max(times, default=taken.at), row.origin)
+    instruments = amending.reader.measuring.instruments
+    taken = read_taken(fields, ("clamp", "taken"), spec.get("taken", {}), pack, sheets.CLAMP.columns, instruments)
+    row = RowRead([sheets.STACK], ("clamp",), fields.document.mark(("clamp",), key=True), taken=taken)
+    for name, cell in sheets.CLAMP.columns.items():
+        if is_told(spec.get(name)):
+            row.cells[name] = amending.reader.cell(("clamp", name), name, cell, spec[name], "", row)
+    row = amending.rows(sheets.CLAMP, [row])[0]
+    times = [at for name in row.cells if (at := row.taken_of(name).at)]
+    return Compression(row.cells.get("length"), row.cells.get("torque"), max(times, default=taken.at), row.origin)

@@ -168,3 +168,12 @@ CAPS = Sheet("caps", {}, ("on", "off"))
 TAPS = Sheet("taps", {"on": Cell(nodes=True), "resistance": OHMS}, ("as drawn", "not fitted"))
 PROBES = Sheet("probes", {"on": TEXT, "resistance": OHMS}, ("as drawn", "not fitted"))
 VENTS = Sheet("vents", {"hold": TEXT}, ("as drawn", "not fitted"))
+CLAMP = Sheet("clamp", {"length": Cell(Dimension.LENGTH), "torque": TORQUE})
+"""The clamp is no table: its cells stand by themselves, and are those of the stack."""
+STACK = "stack"
+SHEETS: Mapping[str, Sheet] = {
+    sheet.section: sheet
+    for sheet in (MODULES, BARS, LEADS, DEVICES, JOINTS, READINGS, PARTS, TOOLS, COVERS, CAPS, TAPS, PROBES, VENTS,
+                  CLAMP)
+}  # fmt: skip
+"""Every table of a record by its name."""

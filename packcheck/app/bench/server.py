@@ -1,0 +1,144 @@
+"""The bench page over HTTP, for this machine: the page, the state of the record, entries, the drawing."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.routing import Route
+
+from packcheck.app.bench.admission import Admission
+from packcheck.app.bench.desk import Desk, Refused, Seen
+from packcheck.app.bench.entries import NotAnEntry, entries_of
+from packcheck.files.problems import InputProblems, WrongUsage
+from packcheck.model.record.told import told_cells
+from packcheck.render.bench import card_data, faults_of, fresh, view
+from packcheck.render.drawing.bench import STYLE_SHEET, draw_in_hand
+from packcheck.render.problems import render_problems
+from packcheck.render.terminal import render_terminal
+from packcheck.rules.findings import Gate
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+PAGE = Path(__file__).resolve().parent / "page"
+FILES = {
+    "/": ("index.html", "text/html"),
+    "/bench.css": ("bench.css", "text/css"),
+    "/bench.js": ("bench.js", "text/javascript"),
+    "/keys.js": ("keys.js", "text/javascript"),
+    "/cards.js": ("cards.js", "text/javascript"),
+    "/dialogs.js": ("dialogs.js", "text/javascript"),
+}
+LARGEST = 64 * 1024
+"""Most bytes of an entry."""
+
+
+def application(desk: Desk, admission: Admission) -> Starlette:
+    """Return the page of one record; ``admission`` tells who is let in."""
+    answers = _Answers(desk)
+    routes = [Route(path, _file(*named), methods=["GET"]) for path, named in FILES.items()]
+    routes += [
+        Route("/ink.css", lambda _: Response(STYLE_SHEET, media_type="text/css"), methods=["GET"]),
+        Route("/favicon.ico", lambda _: Response(status_code=204), methods=["GET"]),
+        Route("/state", answers.state, methods=["GET"]),
+        Route("/answer", answers.answer, methods=["GET"]),
+        Route("/drawing", answers.drawing, methods=["GET"]),
+        Route("/again", answers.again, methods=["GET"]),
+        Route("/tell", answers.tell, methods=["POST"]),
+    ]
+    app = Starlette(routes=routes)
+    app.add_middleware(admission.middleware)
+    return app
+
+
+def _file(name: str, kind: str) -> Callable[[Request], Response]:
+    content = (PAGE / name).read_bytes()
+    return lambda _: Response(content, media_type=f"{kind}; charset=utf-8")
+
+
+class _Answers:
+    """What the page asks for; what takes long runs beside the loop."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+
+    async def state(self, request: Request) -> Response:
+        """Answer what the record says now."""
+        stage = request.query_params.get("stage", "")
+        return await self._guarded(lambda: JSONResponse(self._view(self.desk.seen(), stage)))
+
+    async def answer(self, request: Request) -> Response:
+        """Answer the whole judgement at a gate, as text."""
+        gate = next((gate for gate in Gate if gate.value == request.query_params.get("gate")), Gate.RELEASE)
+        return await self._guarded(lambda: PlainTextResponse(render_terminal(self.desk.judged_at(gate), width=92)))
+
+    async def drawing(self, request: Request) -> Response:
+        """Answer the drawing of what is in hand."""
+        parts = request.query_params.get("parts", "").split(",")
+        wide = request.query_params.get("width", "")
+        width = min(max(int(wide), 320), 1600) if wide.isdecimal() else 760
+
+        def draw() -> Response:
+            seen = self.desk.seen()
+            svg = draw_in_hand(seen.opened, seen.report, self.desk.table_of, set(filter(None, parts)), width)
+            return Response(svg, media_type="text/plain; charset=utf-8")
+
+        return await self._guarded(draw)
+
+    async def again(self, request: Request) -> Response:
+        """Answer the question by which a cell is told a second time."""
+        from packcheck.judging.asked_again import card_again
+
+        asked = request.query_params
+
+        def ask() -> Response:
+            opened = self.desk.seen().opened
+            card = card_again(opened, asked.get("section", ""), asked.get("subject", ""), asked.get("column", ""))
+            return JSONResponse(card_data(card)) if card else PlainTextResponse("nothing to tell again", 404)
+
+        return await self._guarded(ask)
+
+    async def tell(self, request: Request) -> Response:
+        """Put an entry into the record and answer what the record says then."""
+        body = await request.body()
+        if len(body) > LARGEST:
+            return PlainTextResponse("an entry is short", 413)
+        try:
+            data = json.loads(body)
+            if not isinstance(data, dict):
+                raise NotAnEntry("an entry is a mapping")
+            entries = entries_of(data)
+        except ValueError as wrong:
+            return PlainTextResponse(f"no entry: {wrong}", 400)
+        return await self._guarded(lambda: self._told(data, entries))
+
+    def _told(self, data: Mapping[str, Any], entries: Any) -> Response:
+        version, mark, stage = (str(data.get(key, "")) for key in ("version", "mark", "stage"))
+        try:
+            before, after = self.desk.tell(version, mark, entries)
+        except Refused as refused:
+            shown = self._view(self.desk.seen(), stage)
+            status = 409 if refused.kind == "conflict" else 422
+            return JSONResponse({"refused": refused.kind, "words": refused.words, "view": shown}, status)
+        return JSONResponse({"view": self._view(after, stage), "fresh": fresh(after.report, faults_of(before.report))})
+
+    def _view(self, seen: Seen, stage: str) -> dict[str, Any]:
+        order = {one: number for number, one in enumerate(self.desk.told, 1)}
+        told = sorted(told_cells(seen.record.document.root), key=lambda c: (order.get((c.section, c.subject), 0), c.at))
+        return {"version": seen.version, "file": self.desk.path.name, **view(seen.opened, seen.report, told, stage)}
+
+    async def _guarded(self, work: Callable[[], Response]) -> Response:
+        """Answer, or say in plain words why not."""
+        try:
+            return await run_in_threadpool(work)
+        except InputProblems as wrong:
+            return JSONResponse({"refused": "unread", "words": render_problems(wrong.problems, width=92)}, 422)
+        except WrongUsage as wrong:
+            return JSONResponse({"refused": "disk", "words": f"Not written: {wrong}"}, 507)

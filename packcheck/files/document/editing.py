@@ -1,0 +1,195 @@
+"""Put something into a YAML text and leave every other character of it as it is: comments, blank lines, order.
+
+Each edit is checked before it is given back: the new text must read as the old data with exactly that change, else
+``CannotEdit`` is raised and nothing has happened.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import yaml
+
+from packcheck.files.document.flow import flow, scalar
+from packcheck.files.document.from_text import parse_document
+from packcheck.files.document.marked import Document
+from packcheck.files.problems import InputProblems
+
+Path = tuple[str | int, ...]
+INDENT = "  "
+_BYTE_ORDER_MARK = "\ufeff"
+
+
+class CannotEdit(ValueError):
+    """A text into which something cannot be put without touching what stands there already; the words say why."""
+
+
+@dataclass(frozen=True)
+class Editable:
+    """A text and what it reads as; every edit gives another one."""
+
+    text: str
+    document: Document
+
+    @classmethod
+    def of(cls, content: bytes, name: str) -> Editable:
+        """Return the text of a file that can be read.
+
+        Raises
+        ------
+        InputProblems : it cannot.
+        """
+        return cls(content.decode("utf-8"), parse_document(content, name))
+
+    @property
+    def content(self) -> bytes:
+        """Return the bytes of the text."""
+        return self.text.encode("utf-8")
+
+    def add_key(self, path: Path, key: str, value: Any) -> Editable:
+        """Return the text with a key more at the end of the mapping at a path; the root is the path ``()``."""
+        node = self._node(path, yaml.MappingNode)
+        entry = f"{scalar(key)}: {flow(value)}"
+        if node.flow_style:
+            new = self._into_flow(node, entry)
+        elif path:
+            new = self._insert(self._line_after(node), " " * node.start_mark.column + entry + "\n")
+        else:
+            blank = "" if self.text.endswith(("\n\n", "\n\r\n")) or isinstance(value, str | int) else "\n"
+            new = self._insert(len(self.text), blank + _section(key, value))
+        return self._if_so(new, path, lambda here: {**here, key: value})
+
+    def add_item(self, path: Path, value: Any) -> Editable:
+        """Return the text with an item more at the end of the list at a path."""
+        node = self._node(path, yaml.SequenceNode)
+        if node.flow_style:
+            new = self._into_flow(node, flow(value))
+        else:
+            new = self._insert(self._line_after(node), f"{' ' * node.start_mark.column}- {flow(value)}\n")
+        return self._if_so(new, path, lambda here: [*here, value])
+
+    def put_value(self, path: Path, value: Any) -> Editable:
+        """Return the text with another value at a path, where a word stands, or a list or mapping in brackets."""
+        node = self._node(path, yaml.Node)
+        new = self._between(_in_a_line(node), _in_a_line(node), flow(value))
+        *above, last = path
+        return self._if_so(new, tuple(above), lambda here: _with(here, last, value))
+
+    def split_key(self, path: Path, rows: Sequence[tuple[str, Any]]) -> Editable:
+        """Return the text in which the entry at a path, of a mapping in lines, is several entries."""
+        *above, name = path
+        node = self._node(tuple(above), yaml.MappingNode)
+        if node.flow_style:
+            raise CannotEdit("its table stands in braces")
+        key, value = next((key, value) for key, value in node.value if key.value == name)
+        between = "\n" + " " * node.start_mark.column
+        written = between.join(f"{scalar(one)}: {flow(told)}" for one, told in rows)
+        new = self._between(key, _in_a_line(value), written)
+        kept = {one: told for one, told in self._at(tuple(above)).items() if one != name}
+        return self._if_so(new, tuple(above), lambda _: {**kept, **dict(rows)})
+
+    # where things stand
+
+    @cached_property
+    def _root(self) -> Any:
+        loader = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
+        return yaml.compose(self.text.removeprefix(_BYTE_ORDER_MARK), Loader=loader)
+
+    @property
+    def _shift(self) -> int:
+        return int(self.text.startswith(_BYTE_ORDER_MARK))
+
+    def _at(self, path: Path) -> Any:
+        here: Any = self.document.root
+        for step in path:
+            here = here[step]
+        return here
+
+    def _node(self, path: Path, kind: type) -> Any:
+        node = self._root
+        for step in path:
+            if isinstance(node, yaml.MappingNode):
+                node = next((value for key, value in node.value if key.value == step), None)
+            else:
+                node = node.value[step]
+        if not isinstance(node, kind):
+            raise CannotEdit(f"what stands under {path[-1] if path else 'it'} is something else")
+        return node
+
+    def _line_after(self, node: Any) -> int:
+        """Return where the line after the last one of a block begins."""
+        end = _last(node).end_mark.index + self._shift
+        if end and self.text[end - 1] == "\n":
+            return int(end)
+        line_end = self.text.find("\n", end)
+        return len(self.text) if line_end < 0 else line_end + 1
+
+    # new texts
+
+    def _insert(self, place: int, entry: str) -> str:
+        head = self.text[:place]
+        new = ("" if not head or head.endswith("\n") else "\n") + entry
+        return head + (new.replace("\n", "\r\n") if "\r\n" in self.text else new) + self.text[place:]
+
+    def _between(self, first: Any, last: Any, written: str) -> str:
+        start, end = first.start_mark.index + self._shift, last.end_mark.index + self._shift
+        return self.text[:start] + written + self.text[end:]
+
+    def _into_flow(self, node: Any, entry: str) -> str:
+        if not node.value:
+            place, entry = node.start_mark.index + 1 + self._shift, entry
+        else:
+            last = node.value[-1]
+            place = (last[1] if isinstance(last, tuple) else last).end_mark.index + self._shift
+            entry = f", {entry}"
+        return self.text[:place] + entry + self.text[place:]
+
+    def _if_so(self, new: str, path: Path, change: Callable[[Any], Any]) -> Editable:
+        """Return the new text if it reads as the old data with the change at a path, and nothing else."""
+        try:
+            document = parse_document(new.encode("utf-8"), self.document.file)
+        except InputProblems as wrong:
+            raise CannotEdit(f"it could not be read any more: {wrong.problems[0].found}") from wrong
+        if document.root != _changed(self.document.root, path, change):
+            raise CannotEdit("something else would be changed by it")
+        return Editable(new, document)
+
+
+def _changed(here: Any, path: Path, change: Callable[[Any], Any]) -> Any:
+    """Return data with a change at a path; what does not lie on the path is shared, not copied."""
+    if not path:
+        return change(here)
+    return _with(here, path[0], _changed(here[path[0]], path[1:], change))
+
+
+def _with(here: Any, step: str | int, value: Any) -> Any:
+    if isinstance(here, Mapping):
+        return {**here, str(step): value}
+    return [value if number == step else item for number, item in enumerate(here)]
+
+
+def _in_a_line(node: Any) -> Any:
+    if getattr(node, "flow_style", True) is False or getattr(node, "style", None) in ("|", ">"):
+        raise CannotEdit("it stands in several lines")
+    return node
+
+
+def _last(node: Any) -> Any:
+    """Return the last word, or list or mapping in brackets, of a node."""
+    while isinstance(node, yaml.CollectionNode) and not node.flow_style and node.value:
+        last = node.value[-1]
+        node = last[1] if isinstance(last, tuple) else last
+    return node
+
+
+def _section(key: str, value: Any) -> str:
+    """Return a section of its own: a mapping or a list in lines, each of their parts in one."""
+    if isinstance(value, Mapping) and value:
+        rows = "".join(f"{INDENT}{scalar(name)}: {flow(told)}\n" for name, told in value.items())
+        return f"{scalar(key)}:\n{rows}"
+    if isinstance(value, list) and value:
+        return f"{scalar(key)}:\n" + "".join(f"{INDENT}- {flow(told)}\n" for told in value)
+    return f"{scalar(key)}: {flow(value)}\n"
