@@ -270,7 +270,7 @@ def schema_paths(place: tuple[str | int, ...], root: dict[str, Any]) -> Iterator
 
 @pytest.mark.parametrize("kind", ["layout", "record"])
 def test_every_name_of_the_language_goes_wrong_in_some_bad_file(kind: str) -> None:
-    names = set(names_in(load_schema(kind), load_schema(kind)))
+    names = set(names_in(load_schema(kind), load_schema(kind))) - {("$schema",)}  # any text is one, see test_editors
     assert len(names) > 60
     assert {" / ".join(name) for name in names - touched(kind)} == set()
 

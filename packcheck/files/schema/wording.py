@@ -175,10 +175,10 @@ def _of_dependent(error: Any, path: list[str | int], document: Document) -> Iter
 
 def _of_extra(error: Any, path: list[str | int], document: Document) -> Iterator[Problem]:
     """Yield a problem at each name that has no business there."""
-    known = _known_names(error.schema)
+    known = [name for name in _known_names(error.schema) if name != "$schema"]  # which is for editors, and may stand
     patterns = error.schema.get("patternProperties", {})
     for name in error.instance:
-        if name in known or any(_matches(pattern, name) for pattern in patterns):
+        if name in _known_names(error.schema) or any(_matches(pattern, name) for pattern in patterns):
             continue
         near = nearest_name(name, known)
         do = f"write {near!r}" if near else "take it out, or write it under notes"
