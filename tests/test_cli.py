@@ -22,6 +22,7 @@ from packcheck.files.origin import in_text
 from packcheck.files.problems import InputProblems, OwnFault, Problem
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging import check as check_module
+from packcheck.judging.check import Judged
 from packcheck.judging.report import Report
 from packcheck.rules.findings import Verdict
 
@@ -32,8 +33,12 @@ COMMANDS = (
 )  # fmt: skip
 
 
-def fake_check(path: Path, **_: object) -> Report:
+def fake_judge(path: Path, **_: object) -> Judged:
     """Answer by the file's name, so that exit codes can be tested apart from rules."""
+    return Judged(None, {}, (), None, fake_report(path))  # type: ignore[arg-type]
+
+
+def fake_report(path: Path) -> Report:
     match path.stem:
         case "clean":
             return report(Verdict.NO_RULE_BROKEN)
@@ -49,7 +54,7 @@ def fake_check(path: Path, **_: object) -> Report:
 
 @pytest.fixture
 def faked(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(check_module, "check_file", fake_check)
+    monkeypatch.setattr(check_module, "judge_file", fake_judge)
     monkeypatch.setattr("packcheck.app.cli.rules_and_profile", lambda *_: ((), None))
 
 

@@ -286,7 +286,7 @@ def test_every_key_of_the_schema_is_described(kind: str) -> None:
 
 
 def test_schema_and_reader_know_the_same_keys_in_the_same_order() -> None:
-    assert tuple(schema("rule")["properties"]) == rule_file.KEYS
+    assert tuple(key for key in schema("rule")["properties"] if key != "$schema") == rule_file.KEYS
     assert set(rule_file.KEYS) - set(schema("rule")["required"]) == set(rule_file.MAY_BE_ABSENT)
 
 

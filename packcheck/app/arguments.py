@@ -95,7 +95,8 @@ def deliver(text: str, output: Path | None, read: Iterable[str | Path] = (), *, 
     from packcheck.files.whole_file import write_whole
 
     refuse_replacing(output, read, force=force)
-    write_whole(output, text if text.startswith(("{", "<svg ")) else signed(text, __version__))
+    is_data = text.startswith(("{", "<"))
+    write_whole(output, text if is_data else signed(text, __version__))
 
 
 def read_besides(rules: Iterable[Rule], profile: Profile | None) -> list[str]:

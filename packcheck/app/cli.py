@@ -32,11 +32,11 @@ from packcheck.app.release import release
 from packcheck.app.sheet import sheet
 from packcheck.files.problems import WrongUsage, nearest_name
 
-FORMATS = ("text", "json")
+FORMATS = ("text", "json", "html", "sarif", "junit", "markdown")
 KINDS = ("layout", "record", "rule", "profile", "report", "exposure", "diagnosis")
 
 app = typer.Typer(
-    no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False, add_completion=False,
+    no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
     help="Check a battery pack's layout and its recorded build before the service disconnect goes in.\n\n"
     "Exit codes: 0 no rule broken, 1 something broken, 3 only undecided or unproven, 4 a file could not be read,"
     " 2 wrong usage, 5 a fault of packcheck itself. No exit code is permission to energize.",
@@ -61,7 +61,9 @@ RulesFolder = Annotated[
 ]
 Layout = Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)]
 Force = Annotated[bool, typer.Option("--force", help=FORCE_HELP)]
-Output = Annotated[Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")]
+Output = Annotated[
+    Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
+]
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -121,12 +123,13 @@ def packcheck(
 def check(
     files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Layouts or records; - is standard input.")],
     gate: Annotated[str, typer.Option(help="'fit bars', 'plug in', 'close contactors' or 'release'.")] = "plug in",
-    format: Annotated[str, typer.Option(help="text or json.")] = "text",
+    format: Annotated[str, typer.Option(help="text, json, html, sarif, junit or markdown.")] = "text",
     profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
     rules: RulesFolder = None,
     output: Output = None,
     brief: Annotated[bool, typer.Option("--brief", help="One line per finding.")] = False,
     everything: Annotated[bool, typer.Option("--all", help="Cut no list short; count every rule.")] = False,
+    watch: Annotated[bool, typer.Option("--watch", help="Judge again at every change, until Ctrl-C.")] = False,
     layout: Layout = None,
     force: Force = False,
 ) -> int:
@@ -137,21 +140,21 @@ def check(
       packcheck check layouts/skerry-24/skerry-24.yaml --gate "plug in"
     """
     wanted, form = gate_named(gate), one_of("format", format, FORMATS)
-    from packcheck.app.answers import answer_each, answers_as_json, answers_as_text
-    from packcheck.judging.check import check_file
+    if watch:
+        from packcheck.app.watching import keep_judging
+
+        again = (files, gate, format, profile, rules, output, brief, everything, False, layout, force)
+        return keep_judging(lambda: check(*again), files, [*(rules or []), profile, layout])
+    from packcheck.app.answers import answer_each, answers_in
+    from packcheck.judging.check import judge_file
     from packcheck.render.paragraph import Choice
 
     held_to, shop = rules_and_profile(rules, profile)
     answers = answer_each(
-        files, lambda file: check_file(Path(file), rules=held_to, gate=wanted, profile=shop, layout=layout)
+        files, lambda file: judge_file(Path(file), rules=held_to, gate=wanted, profile=shop, layout=layout)
     )
-    if form == "json":
-        text = answers_as_json(answers, __version__)
-    else:
-        width = 100 if output else width_of(sys.stdout)
-        text = answers_as_text(
-            answers, width=width, colour=not output and colours(sys.stdout), choice=Choice(brief, everything)
-        )
+    width = 100 if output else width_of(sys.stdout)
+    text = answers_in(form, answers, width, not output and colours(sys.stdout), Choice(brief, everything))
     read = [*(file for answer in answers for file in answer.files), *read_besides(held_to, shop)]
     deliver(text, output, read, force=force)
     if output:

@@ -14,13 +14,13 @@ from packcheck.files.problems import WrongUsage
 if TYPE_CHECKING:
     from packcheck.model.opening import Opened
 
-KINDS = ("yaml", "xlsx", "csv")
-_KIND_OF = {".yaml": "yaml", ".yml": "yaml", ".xlsx": "xlsx", ".csv": "csv"}
+KINDS = ("yaml", "xlsx", "csv", "paper")
+_KIND_OF = {".yaml": "yaml", ".yml": "yaml", ".xlsx": "xlsx", ".csv": "csv", ".html": "paper", ".htm": "paper"}
 
 
 def sheet(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A layout, for a blank record; or a record.")],
-    kind: Annotated[str, typer.Option("--as", metavar="KIND", help="yaml, xlsx or csv; else by --output.")] = "",
+    kind: Annotated[str, typer.Option("--as", metavar="KIND", help="yaml, xlsx, csv or paper; else by --output.")] = "",
     output: Annotated[
         Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
     ] = None,
@@ -62,8 +62,14 @@ def _content(opened: Opened, form: str) -> str | bytes:
     if opened.record is None:
         blank = blank_record(pack)
         blocks, remarks = blank.blocks, blank.remarks
+    elif form == "paper":
+        raise WrongUsage("paper is for a layout: this record is filled in already")
     else:
         blocks, remarks = lay_out(opened.root), ()
+    if form == "paper":
+        from packcheck.render.sheets.paper import paper
+
+        return paper(pack, blocks, remarks)
     if form == "xlsx":
         from packcheck.render.sheets.workbook import workbook
 

@@ -108,6 +108,18 @@ def work_out(
     )  # fmt: skip
 
 
+def along_own_order(pack: Pack, record: Record | None, asked: Asked) -> tuple[tuple[Exposure, ...], Passing | None]:
+    """Return the exposure at each step of the layout's own order, and when it first passes 60 V.
+
+    Nothing where the layout states no order, or one that names what it does not have.
+    """
+    order = read_order(pack) if pack.order else None
+    if order is None or order.unknown:
+        return (), None
+    exposures = Model(pack, asked, record).story(order.stages)
+    return tuple(exposures), first_passing(Precedence(pack), order.stages)
+
+
 def _merit(model: Model, precedence: Precedence, acts: Sequence[str]) -> Merit:
     return merit_of(model, precedence, acts) if len(acts) <= MOST_ACTS_WEIGHED else precedence.profile(acts)[1]
 

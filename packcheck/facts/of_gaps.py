@@ -25,6 +25,7 @@ class Gap(NamedTuple):
     """Two neighbouring bare conductors on one face, the distance [mm] and the highest voltage [V] between them.
 
     ``pairs`` names every pair of the face that is alike; ``shape_known``: both fill the boxes that were measured.
+    ``nodes`` are those of the pair that the gap is named after.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Gap(NamedTuple):
     voltage_v: float
     pairs: tuple[str, ...]
     shape_known: bool = True
+    nodes: tuple[str, str] = ("", "")
 
 
 @lru_cache(maxsize=4)
@@ -42,7 +44,7 @@ def find_gaps(drawn: Drawn) -> list[Gap]:
     The voltage is that of the modules between, each at its highest.  Across an open switch it may be that of the rest
     of the string, when the mains are joined outside: the larger of the two counts.
     """
-    kinds: dict[tuple[str, float, float, bool, str], list[tuple[str, float, float]]] = {}
+    kinds: dict[tuple[str, float, float, bool, str], list[tuple[str, float, float, tuple[str, str]]]] = {}
     bodies = bare_bodies(drawn.pack)
     for one, other, gap in near_pairs(bodies, REACH_MM):
         a, b = bodies[one], bodies[other]
@@ -54,9 +56,9 @@ def find_gaps(drawn: Drawn) -> list[Gap]:
         name = f"{a.name} to {b.name}"
         face = b.face if a.face == ALL_FACES else a.face
         key = (face, round(gap, 2), round(volts, 2), a.straight and b.straight, "" if gap else name)
-        kinds.setdefault(key, []).append((name, gap, volts))
+        kinds.setdefault(key, []).append((name, gap, volts, (a.node, b.node)))
     return [
-        Gap(pairs[0][0], key[0], *pairs[0][1:], tuple(name for name, _, _ in pairs), key[3])
+        Gap(pairs[0][0], key[0], *pairs[0][1:3], tuple(pair[0] for pair in pairs), key[3], pairs[0][3])
         for key, pairs in kinds.items()
     ]
 

@@ -242,20 +242,26 @@ def _joint_type_row(evidence: Evidence, kind: JointType) -> Row:
     )
 
 
+def middle_nut_factor(kind: JointType) -> float:
+    """Return the nut factor that a joint type is reckoned with: the one stated, the middle of a band, else the usual.
+
+    Without a unit.
+    """
+    given = kind.nut_factor
+    if given.aim is not None:
+        return given.aim
+    if given.low is not None and given.high is not None:
+        return (given.low + given.high) / 2
+    return NUT_FACTOR
+
+
 def _loads(kind: JointType, torque_n_m: float | None, proof_n: float | None) -> Mapping[str, Value]:
     """Return clamp load and thread stress at the top of the torque band, at the middle nut factor."""
     diameter = thread_diameter_mm(kind.thread)
     area = coarse_stress_area_mm2(kind.thread)
     if torque_n_m is None or proof_n is None or diameter is None or area is None:
         return {}
-    given = kind.nut_factor
-    if given.aim is not None:
-        factor = given.aim
-    elif given.low is not None and given.high is not None:
-        factor = (given.low + given.high) / 2
-    else:
-        factor = NUT_FACTOR
-    load = clamp_load_n(torque_n_m, factor, diameter)
+    load = clamp_load_n(torque_n_m, middle_nut_factor(kind), diameter)
     pitch = COARSE_PITCH_MM[kind.thread]
     twist = thread_torque_n_m(load, pitch, pitch_diameter_mm(diameter, pitch), THREAD_FRICTION)
     stress = tightening_stress_mpa(load, twist, area)

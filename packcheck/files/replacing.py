@@ -13,10 +13,17 @@ SQLITE_MARK = int.from_bytes(b"pchk")
 """The application id of an SQLite file that packcheck wrote."""
 DRAWING_MARK = "packcheck drawing of "
 """What the first comment of a drawing begins with; the name of the pack follows."""
+PAGE_MARK = "packcheck "
+"""What the generator of a page is named; the version follows."""
 _LAST_LINE = re.compile(rb"\n(?:# )?Written by packcheck [0-9][^\n]*\n\Z")
+_SARIF = re.compile(rb'\A\{\s*"\$schema": "[^"]*sarif[^"]*",.*?"driver": \{\s*"name": "packcheck"', re.DOTALL)
+_JUNIT = re.compile(rb'\A<\?xml [^>]*>\n<testsuites name="packcheck" ')
 _JSON = re.compile(rb'\A\{\s*"(packcheck (report|exposure)"|\$schema":[^\n]*\s*"title": "packcheck )')
 _SQLITE = re.compile(rb"\ASQLite format 3\0.{52}" + re.escape(SQLITE_MARK.to_bytes(4)), re.DOTALL)
 _DRAWING = re.compile(rb"\A<svg [^>]*><!-- " + DRAWING_MARK.encode() + rb"(.*?) -->", re.DOTALL)
+_PAGE = re.compile(
+    rb'\A<!DOCTYPE html>\n<html lang="en"><head>.*?<meta name="generator" content="' + PAGE_MARK.encode(), re.DOTALL
+)
 _ENDS = 4096
 
 
@@ -47,8 +54,8 @@ def is_ours(path: Path) -> bool:
             tail = stream.read(_ENDS)
     except (OSError, ValueError):
         return True  # not there, a folder or not to be read: writing will say so
-    marks = (_LAST_LINE.search(b"\n" + tail), _JSON.match(head), _SQLITE.match(head), _DRAWING.match(head))
-    return not head or any(marks)
+    begins = any(mark.match(head) for mark in (_JSON, _SARIF, _JUNIT, _SQLITE, _DRAWING, _PAGE))
+    return not head or begins or bool(_LAST_LINE.search(b"\n" + tail))
 
 
 def drawn_pack(path: Path) -> str | None:

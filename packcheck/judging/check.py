@@ -1,9 +1,9 @@
-"""The road from a file, or its bytes, to an answer.  Read ``_judged`` first: its lines are the architecture."""
+"""The road from a file, or its bytes, to an answer.  Read ``judge_opened`` first: its lines are the architecture."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ from packcheck.judging.judge import judge
 from packcheck.judging.provenance import compose_report
 from packcheck.judging.report import Report
 from packcheck.model.opening import Opened, Text, open_bytes, open_file
+from packcheck.rules.catalogue import Facts
 from packcheck.rules.findings import Gate, Judgement, Outcome
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
@@ -29,6 +30,17 @@ READING_RULES = frozenset({
 """Rules by whose break readings do not fit what is recorded."""
 MOST_EXPLAINED = 60
 """Modules of the largest pack that is diagnosed along with a check; `packcheck diagnose` takes any."""
+
+
+@dataclass(frozen=True)
+class Judged:
+    """One file as judged: what it held, its facts, the rules and the profile it was held to, and the answer."""
+
+    opened: Opened
+    facts: Facts
+    rules: tuple[Rule, ...]
+    profile: Profile | None
+    report: Report
 
 
 def check_file(
@@ -54,8 +66,15 @@ def check_file(
     InputProblems : the file, or the layout it names, cannot be read as what it claims to be.
     OwnFault : packcheck broke one of its own promises.
     """
+    return judge_file(path, rules=rules, gate=gate, profile=profile, layout=layout).report
+
+
+def judge_file(
+    path: Path, *, rules: Sequence[Rule], gate: Gate, profile: Profile | None = None, layout: Path | None = None
+) -> Judged:
+    """Judge one file as ``check_file`` does, and keep what was judged beside the answer."""
     with collection_held_off():
-        return check_opened(open_file(path, layout), rules, gate, profile)  # text -> document -> pack and record
+        return judge_opened(open_file(path, layout), rules, gate, profile)  # text -> document -> pack and record
 
 
 def check(
@@ -86,11 +105,18 @@ def check(
 
 def check_opened(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Profile | None) -> Report:
     """Judge a file that has been read: what ``check_file`` does from there on."""
+    return judge_opened(opened, rules, gate, profile).report
+
+
+def judge_opened(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Profile | None) -> Judged:
+    """Judge a file that has been read, and keep what was judged beside the answer."""
     with collection_held_off():
         facts = build_facts(opened.pack, opened.record, adopted_by(profile))  # -> network -> solution -> facts
         layout_only = opened.record is None
         judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
-        return replace(compose_report(judgement, opened, rules, profile), diagnosis=_explained(opened, judgement))
+        report = compose_report(judgement, opened, rules, profile)
+        explained = replace(report, diagnosis=_explained(opened, judgement))
+        return Judged(opened, facts, tuple(rules), profile, explained)
 
 
 def _explained(opened: Opened, judgement: Judgement) -> Diagnosis | None:

@@ -3,8 +3,40 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 Interval = tuple[float, float]
+
+
+class Surge(NamedTuple):
+    """A source joined onto others: its voltage and theirs [V], its resistance and theirs [ohm], the current [A].
+
+    Voltages are positive from − to +; the current is a magnitude.
+    """
+
+    volts_v: float
+    rest_v: float
+    own_ohm: float
+    rest_ohm: float
+    current_a: float
+
+
+def greatest_surge(volts: Sequence[Interval], ohms: Sequence[float]) -> Surge | None:
+    """Return the greatest current that ``surges_a`` gives [A], with the voltages [V] and resistances [ohm] behind it.
+
+    ``volts`` and ``ohms`` as there; None for fewer than two sources.
+    """
+    highest = [high for _, high in surges_a(volts, ohms)]
+    if not highest:
+        return None
+    index = max(range(len(highest)), key=highest.__getitem__)
+    siemens = [1 / ohm for ohm in ohms]
+    rest = sum(siemens) - siemens[index]
+    ends = [sum(g * v[end] for i, (g, v) in enumerate(zip(siemens, volts, strict=True)) if i != index) / rest
+            for end in (0, 1)]  # fmt: skip
+    least, most = volts[index]
+    above = most - ends[0] >= ends[1] - least
+    return Surge(most if above else least, ends[0] if above else ends[1], ohms[index], 1 / rest, highest[index])
 
 
 def surges_a(volts: Sequence[Interval], ohms: Sequence[float]) -> list[Interval]:

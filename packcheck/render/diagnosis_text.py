@@ -18,6 +18,7 @@ from packcheck.render.words import places_in_words
 MOST_EXPLANATIONS = 6
 MOST_READINGS = 4
 """How many explanations, and how many readings of each, are printed before the rest is counted."""
+EXPLAINED = "WHAT COULD EXPLAIN THE READINGS"
 UNTOLD = "Nothing measured between two places tells these apart. Unplug one connector, or take one part out, and see."
 NEVER_CERTAIN = (
     "An explanation is one that these readings allow, no more. Others may, that nobody thought of: measure before"
@@ -176,13 +177,22 @@ def _not_told(page: Page, fits: Sequence[Fit]) -> None:
 
 def write_paragraph_of(page: Page, diagnosis: Diagnosis, file: str) -> None:
     """Write a diagnosis in one paragraph of another answer."""
-    page.heading("WHAT COULD EXPLAIN THE READINGS")
+    page.heading(EXPLAINED)
+    for number, words in enumerate(best_explanations(diagnosis), 1):
+        page.item(words, f"{number}.", 2)
+    page.say(how_to_go_on(diagnosis, file), 2)
+
+
+def best_explanations(diagnosis: Diagnosis) -> list[str]:
+    """Return the explanations that another answer tells of, best first."""
+    return [f"{explanation(fit)}." for fit in diagnosis.fits[:3]]
+
+
+def how_to_go_on(diagnosis: Diagnosis, file: str) -> str:
+    """Return how many more explanations fit, what tells them apart, and where the rest is told."""
     if not diagnosis.fits:
-        page.say(f"{headline(diagnosis)}. `packcheck diagnose {file}` tells what is excluded, and by which reading.", 2)
-        return
-    for number, fit in enumerate(diagnosis.fits[:3], 1):
-        page.item(f"{explanation(fit)}.", f"{number}.", 2)
+        return f"{headline(diagnosis)}. `packcheck diagnose {file}` tells what is excluded, and by which reading."
     rest = len(diagnosis.fits) - 3
     more = f"{rest} more fit. " if rest > 0 else ""
     step = f"To tell them apart: {diagnosis.step.do[0].lower()}{diagnosis.step.do[1:]}. " if diagnosis.step else ""
-    page.say(f"{more}None of them is proved. {step}`packcheck diagnose {file}` tells the rest.", 2)
+    return f"{more}None of them is proved. {step}`packcheck diagnose {file}` tells the rest."

@@ -7,6 +7,7 @@ from math import inf
 from packcheck.exposure.answer import Answer
 from packcheck.exposure.bridges import ARC_GAP_MM, Bridge, Source
 from packcheck.exposure.exposed import Exposure
+from packcheck.exposure.first_above import Passing
 from packcheck.exposure.precedence import Merit
 from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import format_quantity
@@ -72,14 +73,20 @@ def step_number(stage: Stage) -> str:
 def passing_words(answer: Answer) -> str:
     """Return when 60 V is first passed and by which act: the first thing to know of an order of work."""
     passing, limit = answer.passing, f"{CLASS_A_LIMIT_V:g} V"
+    if not answer.is_teardown or passing is None or passing.stage is None:
+        return first_passing_words(passing)
+    step = next(e.stage.number for e in answer.exposures if _same_work(e.stage, passing.stage))
+    below = number(passing.before_v, "V")
+    return f"{limit} is passed until step {step} is done: only then has every section {below} or less (full cells)"
+
+
+def first_passing_words(passing: Passing | None) -> str:
+    """Return when 60 V is first passed while a pack is built up."""
+    limit = f"{CLASS_A_LIMIT_V:g} V"
     if passing is None:
         return f"{limit} is never passed, with full cells"
     if passing.stage is None:
         return f"{limit} is passed from the start: one module alone has {number(passing.after_v, 'V')} (full cells)"
-    if answer.is_teardown:
-        step = next(e.stage.number for e in answer.exposures if _same_work(e.stage, passing.stage))
-        below = number(passing.before_v, "V")
-        return f"{limit} is passed until step {step} is done: only then has every section {below} or less (full cells)"
     step, volts = step_number(passing.stage), (number(passing.before_v, "V"), number(passing.after_v, "V"))
     return (
         f"{limit} is first passed at step {step}, with {passing.act}: {volts[0]} before, {volts[1]} after (full cells)"

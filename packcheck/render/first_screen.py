@@ -69,10 +69,10 @@ def write_first_screen(page: Page, report: Report, sorted_: Sorted, *, whole: bo
     """Write what fits on the first screen; ``whole``: every headline, however many."""
     ink = {Verdict.DO_NOT_ENERGIZE: "stop", Verdict.HOLD: "hold"}.get(report.judgement.verdict, "strong")
     page.banner(verdict_words(report), ink)
-    page.say(_about(report))
+    page.say(about_words(report))
     page.gap()
-    page.field("Do now", _do_now(report, sorted_), 0)
-    page.field("Found", _counts(report, sorted_), 0)
+    page.field("Do now", do_now_words(report, sorted_), 0)
+    page.field("Found", counts_words(report, sorted_), 0)
     _headlines(page, sorted_, whole=whole)
 
 
@@ -85,20 +85,16 @@ def heading_of(paragraph: Paragraph) -> str:
     return "FORBIDS ENERGIZING" if paragraph.gravest is Severity.NEVER_ENERGIZE else "TO BE PUT RIGHT"
 
 
-def _apart(report: Report) -> str:
-    """Return which findings a verdict of no rule broken leaves apart, so that the words stay true."""
-    waived = any(p.waived and p.severity is not Severity.ADVISE for p in report.paragraphs)
-    return ", what is waived apart," if waived else ""
-
-
-def _about(report: Report) -> str:
+def about_words(report: Report) -> str:
+    """Return what was judged, in a line."""
     about = report.about
     title = f" ({about.title})" if about.title else ""
     layout = f"layout {about.layout} revision {about.revision}{title}"
     return f"Pack {about.pack_id}, {layout}: {about.file}" if about.kind == "record" else f"{about.file}: {layout}"
 
 
-def _do_now(report: Report, sorted_: Sorted) -> str:
+def do_now_words(report: Report, sorted_: Sorted) -> str:
+    """Return the one thing to do first."""
     wrong = [p for p in sorted_.weighty if p.outcome is Outcome.BROKEN]
     if not report.rules_judged:
         return "No rule applied to anything: nothing was checked. Find out why before anything else."
@@ -112,7 +108,8 @@ def _do_now(report: Report, sorted_: Sorted) -> str:
     return first_errand(report) or "Settle what stands below."
 
 
-def _counts(report: Report, sorted_: Sorted) -> str:
+def counts_words(report: Report, sorted_: Sorted) -> str:
+    """Return how much was found, of which weight."""
     weighty = sorted_.weighty
     wrong = [p for p in weighty if p.outcome is Outcome.BROKEN]
     never = sum(1 for p in wrong if p.gravest is Severity.NEVER_ENERGIZE)
@@ -124,6 +121,12 @@ def _counts(report: Report, sorted_: Sorted) -> str:
     words += [f"{len(sorted_.advice)} of advice, which weighs nothing"] * bool(sorted_.advice)
     words += [f"{plural(len(sorted_.of_drawing), 'remark')} on the drawing"] * bool(sorted_.of_drawing)
     return f"{'; '.join(words)}."
+
+
+def _apart(report: Report) -> str:
+    """Return which findings a verdict of no rule broken leaves apart, so that the words stay true."""
+    waived = any(p.waived and p.severity is not Severity.ADVISE for p in report.paragraphs)
+    return ", what is waived apart," if waived else ""
 
 
 def _faults(never: int, lesser: int) -> str:

@@ -13,7 +13,7 @@ from packcheck.rules.findings import Finding, Outcome, Severity
 MOST_FOUND = 6
 """How many differing findings of one rule are written out before the rest is counted."""
 
-_SEVERITY = {
+SEVERITY = {
     Severity.NEVER_ENERGIZE: "forbids energizing",
     Severity.FIX_BEFORE_RELEASE: "to be put right before release",
     Severity.ADVISE: "advice",
@@ -31,16 +31,33 @@ class Choice:
 def write_paragraph(page: Page, paragraph: Paragraph, mark: str, choice: Choice) -> None:
     """Write the findings of one rule."""
     page.gap()
-    title = headline_under(paragraph) if paragraph.weighs else headline(paragraph)
+    title = title_of(paragraph)
     page.item(title, mark, 0)
-    page.field("Place", _place(paragraph, title))
-    page.field("Found", _found(paragraph, choice, title))
-    page.field("Needed", [spoken(needed) for needed in _differing([f.needed for f in paragraph.findings], choice)])
-    page.field("Why", _differing([finding.why for finding in paragraph.findings], choice))
-    page.field("Do", _do(paragraph, choice))
-    page.field("Follows", list(_consequences(paragraph)))
-    page.field("Rule", f"{paragraph.rule}: {_SEVERITY[paragraph.severity]}, by gate '{paragraph.gate.value}'")
-    page.field("Written", _written(paragraph))
+    for label, texts in fields_of(paragraph, choice):
+        page.field(label, texts)
+
+
+def title_of(paragraph: Paragraph) -> str:
+    """Return what stands over the findings of one rule: under its heading, or by itself where it is advice."""
+    return headline_under(paragraph) if paragraph.weighs else headline(paragraph)
+
+
+def fields_of(paragraph: Paragraph, choice: Choice) -> Iterator[tuple[str, list[str]]]:
+    """Yield what is to be said of the findings of one rule, each with its label; what is empty is left out."""
+    title, findings = title_of(paragraph), paragraph.findings
+    fields = (
+        ("Place", [_place(paragraph, title)]),
+        ("Found", _found(paragraph, choice, title)),
+        ("Needed", [spoken(needed) for needed in _differing([f.needed for f in findings], choice)]),
+        ("Why", _differing([finding.why for finding in findings], choice)),
+        ("Do", _do(paragraph, choice)),
+        ("Follows", list(_consequences(paragraph))),
+        ("Rule", [f"{paragraph.rule}: {SEVERITY[paragraph.severity]}, by gate '{paragraph.gate.value}'"]),
+        ("Written", [_written(paragraph)]),
+    )
+    for label, texts in fields:
+        if told := [text for text in texts if text]:
+            yield label, told
 
 
 def _place(paragraph: Paragraph, title: str) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+from typing import NamedTuple
 
 from packcheck.judging.report import Report
 from packcheck.judging.to_do import ToDo
@@ -13,20 +15,36 @@ MOST_SAID_AGAIN = 4
 """How many places are named once more when the line above names the same ones."""
 
 
+class Trip(NamedTuple):
+    """The errands of one gate and stage in words; ``gate`` and ``stage`` are headings, "" where nothing is new."""
+
+    gate: str
+    stage: str
+    errands: tuple[str, ...]
+
+
 def write_to_do(page: Page, errands: Sequence[ToDo], *, everything: bool = False) -> None:
     """Write errands under their gate and stage."""
-    trip = ("", "")
-    before: tuple[str, ...] = ()
-    for errand in errands:
-        now = (errand.gate.value, errand.stage)
-        if now[0] != trip[0]:
-            page.say(f"By gate '{now[0]}'", 2)
-        if now != trip and now[1]:
-            page.say(_capital(spoken(now[1])), 4)
-            before = ()
-        trip = now
-        page.item(errand_words(errand, before, everything=everything), "[ ]", 6)
-        before = errand.places
+    for trip in trips(errands, everything=everything):
+        if trip.gate:
+            page.say(trip.gate, 2)
+        if trip.stage:
+            page.say(trip.stage, 4)
+        for words in trip.errands:
+            page.item(words, "[ ]", 6)
+
+
+def trips(errands: Sequence[ToDo], *, everything: bool = False) -> Iterator[Trip]:
+    """Yield errands in words, those of one gate and stage together, in the order of the work."""
+    gate = ""
+    for (now, stage), members in groupby(errands, key=lambda errand: (errand.gate.value, errand.stage)):
+        words: list[str] = []
+        before: tuple[str, ...] = ()
+        for errand in members:
+            words.append(errand_words(errand, before, everything=everything))
+            before = errand.places
+        yield Trip(f"By gate '{now}'" if now != gate else "", _capital(spoken(stage)), tuple(words))
+        gate = now
 
 
 def errand_words(errand: ToDo, before: tuple[str, ...] = (), *, everything: bool = False) -> str:

@@ -13,6 +13,8 @@ from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_quantity
 
 Path = tuple[str | int, ...]
+FOR_EDITORS = frozenset({"$schema"})
+"""Keys that tell an editor where to look, and this program nothing."""
 _Word = TypeVar("_Word", bound=Enum)
 
 
@@ -46,11 +48,18 @@ class Keys:
         self.wrong(path, shown(value), needed, do="Write it in brackets: [a, b].")
         return None
 
-    def check_keys(self, path: Path, mapping: MarkedMapping, needed: Sequence[str], may: Sequence[str] = ()) -> None:
-        """Note every key that is not known, and every one that is lacking."""
+    def check_keys(
+        self,
+        path: Path,
+        mapping: MarkedMapping,
+        needed: Sequence[str],
+        may: Sequence[str] = (),
+        silent: Collection[str] = (),
+    ) -> None:
+        """Note every key that is not known, and every one that is lacking; ``silent`` ones may stand there unread."""
         known = [*needed, *may]
         for key in mapping:
-            if key not in known:
+            if key not in known and key not in silent:
                 near = nearest_name(key, known)
                 do = f"Did you mean {near}?" if near else f"The keys here are: {', '.join(known)}."
                 self.wrong((*path, key), f"the key {key}", "a known key", do=do, key=True)

@@ -11,7 +11,7 @@ from typing import TypeVar
 from packcheck.files.document import Document, MarkedMapping
 from packcheck.files.quantities import Bounds, Dimension, QuantityProblem, parse_bounds
 from packcheck.rules.findings import Severity
-from packcheck.rules.keys import Keys, Path
+from packcheck.rules.keys import FOR_EDITORS, Keys, Path
 from packcheck.rules.rule import Rule
 
 KEYS = ("profile", "shop", "limits", "torque bands", "values", "waivers")
@@ -97,7 +97,7 @@ class _ProfileReader:
     def read(self) -> Profile:
         if self.keys.mapping((), self.root, "the keys of a shop profile") is None:
             self.keys.raise_problems()
-        self.keys.check_keys((), self.root, ("profile", "shop"), KEYS[2:])
+        self.keys.check_keys((), self.root, ("profile", "shop"), KEYS[2:], FOR_EDITORS)
         if "profile" in self.root and (self.root["profile"] is True or self.root["profile"] != VERSION):
             self.keys.wrong(("profile",), f"the form {self.root['profile']}", f"{VERSION}, the form this program reads",
                             do=f"Write profile: {VERSION}.")  # fmt: skip

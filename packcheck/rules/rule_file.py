@@ -14,7 +14,7 @@ from packcheck.rules.catalogue import Table
 from packcheck.rules.examples import read_examples
 from packcheck.rules.expression import BadExpression, parse_expression
 from packcheck.rules.findings import Gate, Severity
-from packcheck.rules.keys import Keys, Path, shown
+from packcheck.rules.keys import FOR_EDITORS, Keys, Path, shown
 from packcheck.rules.rule import Basis, Limit, Rule, Says
 from packcheck.rules.says import Template, TemplateProblem, read_template
 
@@ -70,7 +70,8 @@ class _RuleReader:
     def read(self) -> Rule:
         if self.keys.mapping((), self.root, "the keys of a rule") is None:
             self.keys.raise_problems()
-        self.keys.check_keys((), self.root, [key for key in KEYS if key not in MAY_BE_ABSENT], MAY_BE_ABSENT)
+        needed = [key for key in KEYS if key not in MAY_BE_ABSENT]
+        self.keys.check_keys((), self.root, needed, MAY_BE_ABSENT, FOR_EDITORS)
         table = self._table()
         limits = self._limits(table)
         where, where_text = self._condition("where", table)

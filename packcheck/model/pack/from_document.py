@@ -28,7 +28,19 @@ from packcheck.model.pack.wiring import (
     read_taps,
 )
 
-_NO_PARTS = ("layout", "name", "title", "revision", "notes", "faces", "module types", "joint types", "order", "plan")
+_NO_PARTS = (
+    "$schema",
+    "layout",
+    "name",
+    "title",
+    "revision",
+    "notes",
+    "faces",
+    "module types",
+    "joint types",
+    "order",
+    "plan",
+)
 """Sections of a layout that hold nothing a person fits."""
 
 

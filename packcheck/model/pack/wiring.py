@@ -176,13 +176,20 @@ def _wire_mm(fields: Fields, written: str | None) -> float | None:
     """Return the diameter of a sense wire [mm], written as a gauge or as an area."""
     if written is None:
         return None
-    found = re.fullmatch(r"(\d{1,2}) ?AWG|(\d*\.?\d+) ?mm[²2]", str(written).strip())
+    if (diameter := wire_diameter_mm(str(written))) is not None:
+        return diameter
+    fields.wrong(("harness", "wire"), found=str(written), needed="the size of a sense wire, e.g. 22 AWG or 0.35 mm²",
+                 do="write its gauge or the area of its copper")  # fmt: skip
+    return None
+
+
+def wire_diameter_mm(written: str) -> float | None:
+    """Return the diameter [mm] of a wire written as a gauge (22 AWG) or as an area (0.35 mm²); None for other words."""
+    found = re.fullmatch(r"(\d{1,2}) ?AWG|(\d*\.?\d+) ?mm[²2]", written.strip())
     if found and found[1] and int(found[1]) <= THINNEST_AWG:
         return gauge_diameter_mm(int(found[1]))
     if found and found[2] and LEAST_MM2 <= float(found[2]) <= MOST_MM2:
         return diameter_of_area_mm(float(found[2]))
-    fields.wrong(("harness", "wire"), found=str(written), needed="the size of a sense wire, e.g. 22 AWG or 0.35 mm²",
-                 do="write its gauge or the area of its copper")  # fmt: skip
     return None
 
 

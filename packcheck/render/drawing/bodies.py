@@ -8,7 +8,6 @@ from itertools import pairwise
 from packcheck.model.pack.model import Pack
 from packcheck.render.drawing.canvas import Canvas, centred
 from packcheck.render.drawing.faces import Strip, module_box
-from packcheck.render.drawing.ink import METAL, PAPER
 from packcheck.render.drawing.look import BARE, CAPPED, DRAWN, GONE, LATER, UNDER, UNKNOWN, Look, Sign
 from packcheck.render.drawing.paper import SIZES, Box, Spot, around, circle, hull, path, rect, words_px
 from packcheck.render.drawing.plan import Laid, Plan
@@ -101,15 +100,10 @@ def _line_bar(plan: Plan, strip: Strip, one: Laid, ink: str, canvas: Canvas) -> 
     anchor = whole if min(whole.width, whole.height) <= broad + 1e-6 else around(middle, broad / 2)
     if ink in (GONE, LATER):
         return anchor, [path(spots, "gone")]
-    fills = {UNKNOWN: PAPER, BARE: "#000", UNDER: PAPER}
+    line = {UNKNOWN: "metal-line-unknown", BARE: "metal-line-bare", UNDER: "metal-line-unknown"}.get(ink, "metal-line")
     edge = f'<g stroke-width="{broad + 2.6:.1f}">{path(spots, "metal-edge")}</g>'
-    inner = f'<g stroke-width="{broad:.1f}" style="stroke:{fills.get(ink, METAL)}">{_plain(spots)}</g>'
+    inner = f'<g stroke-width="{broad:.1f}">{path(spots, line)}</g>'
     return anchor, [edge, inner]
-
-
-def _plain(spots: list[Spot]) -> str:
-    way = "L".join(f"{x:.1f} {y:.1f}" for x, y in spots)
-    return f'<path d="M{way}" fill="none" stroke-linecap="round" stroke-linejoin="round"/>'
 
 
 def draw_posts(plan: Plan, strip: Strip, canvas: Canvas) -> None:

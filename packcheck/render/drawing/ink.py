@@ -5,6 +5,8 @@ Every text colour stands on grounds on which it reads at 4.5 to 1 or more (WCAG 
 
 from __future__ import annotations
 
+import re
+
 PAPER, INK, FAINT = "#ffffff", "#16181d", "#4b5563"
 CASE, CASE_LINE = "#eef1f4", "#6b7280"
 METAL, METAL_LINE = "#e6c08f", "#4a2c0a"
@@ -15,13 +17,27 @@ LIT = "#0b6e99"
 TEXT_ON: dict[str, tuple[str, ...]] = {
     INK: (PAPER, CASE, METAL),
     FAINT: (PAPER, CASE),
-    PAPER: (STOP, FIX, "#000000"),
+    PAPER: (STOP, FIX, "#000"),
     STOP: (PAPER, CASE),
     OPEN: (PAPER, CASE),
     ADVICE: (PAPER, CASE),
     LIT: (PAPER, CASE),
 }
 """Which colours of type stand on which grounds."""
+
+IN_DARK = {
+    PAPER: "#1a1e24", "#fff": "#1a1e24", INK: "#e8eaee", "#000": "#f4f5f7", FAINT: "#aab2bf",
+    CASE: "#2a303a", CASE_LINE: "#8b95a3", METAL: "#6b4a1f", METAL_LINE: "#f0cf9f",
+    PLUS: "#ffb3ab", MINUS: "#b7ccff", STOP: "#ff9c94", FIX: "#f4b26a", OPEN: "#9fbcff", ADVICE: "#c3cad5",
+    LIT: "#6cc6f2",
+}  # fmt: skip
+"""What each ink becomes on a dark page."""
+
+
+def in_dark(style: str) -> str:
+    """Return a style with every ink as it is on a dark page."""
+    return re.sub(r"#[0-9a-f]{6}\b|#(?:fff|000)\b", lambda found: IN_DARK[found[0]], style)
+
 
 STYLE = (
     "text{font-family:'Liberation Sans',Arial,Helvetica,sans-serif;fill:" + INK + "}"
@@ -37,7 +53,8 @@ STYLE = (
     f".metal-unknown{{fill:url(#open);stroke:{METAL_LINE};stroke-width:1.3;stroke-dasharray:5 3}}"
     f".metal-bare{{fill:#000;stroke:#000;stroke-width:1.3}}"
     f".metal-under{{fill:url(#hatch);stroke:#000;stroke-width:1}}"
-    f".metal-line{{fill:none;stroke:{METAL};stroke-linecap:round;stroke-linejoin:round}}"
+    ".metal-line,.metal-line-bare,.metal-line-unknown{fill:none;stroke-linecap:round;stroke-linejoin:round}"
+    f".metal-line{{stroke:{METAL}}}.metal-line-bare{{stroke:#000}}.metal-line-unknown{{stroke:{PAPER}}}"
     f".metal-edge{{fill:none;stroke:{METAL_LINE};stroke-linecap:round;stroke-linejoin:round}}"
     f".plus{{fill:{PLUS};stroke:{PLUS};stroke-width:1.4}}.minus{{fill:{PAPER};stroke:{MINUS};stroke-width:1.6}}"
     f".plan{{stroke-dasharray:3 2}}.plus.plan{{fill:{PAPER}}}"

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from xml.sax.saxutils import quoteattr
 
 from packcheck.render.drawing.canvas import Canvas, corners
 from packcheck.render.drawing.paper import Box, Spot, in_box, part, path, rect, words_px
+from packcheck.render.page import printable
 
 HEIGHT = 15.0
 
@@ -48,6 +50,10 @@ class Note:
         return f"{self.number}{self.kind.sign}"
 
 
+Link = Callable[[str, Sequence[Note]], str]
+"""Where the mark of a part leads to: its address in the page that the drawing stands in."""
+
+
 def notes_by_part(notes: Iterable[Note]) -> dict[str, list[Note]]:
     """Return the notes that each part is marked with, the heaviest first."""
     found: dict[str, list[Note]] = {}
@@ -59,10 +65,12 @@ def notes_by_part(notes: Iterable[Note]) -> dict[str, list[Note]]:
     return found
 
 
-def draw_marks(canvas: Canvas, by_part: Mapping[str, Sequence[Note]], seen: set[str], *, heavy: bool) -> None:
+def draw_marks(
+    canvas: Canvas, by_part: Mapping[str, Sequence[Note]], seen: set[str], *, heavy: bool, link: Link | None = None
+) -> None:
     """Mark every part of a canvas that something was found at, close to where it lies; the heavy marks come first.
 
-    ``seen`` gathers the parts that have been marked somewhere.
+    ``seen`` gathers the parts that have been marked somewhere; ``link`` tells where each mark leads to.
     """
     for name, boxes in canvas.anchors.items():
         notes = by_part.get(name)
@@ -73,8 +81,12 @@ def draw_marks(canvas: Canvas, by_part: Mapping[str, Sequence[Note]], seen: set[
         width = words_px(words, bold=True) + 14
         title = f"{name}: " + "; ".join(f"{note.label} {note.title}" for note in notes)
 
-        def draw(at: Box, words: str = words, kind: Kind = kind, name: str = name, title: str = title) -> str:
-            return badge(at, words, kind, name, title)
+        to = link(name, notes) if link else ""
+
+        def draw(
+            at: Box, words: str = words, kind: Kind = kind, name: str = name, title: str = title, to: str = to
+        ) -> str:
+            return linked(badge(at, words, kind, name, title), to, title)
 
         inside = corners(box, width, HEIGHT)
         found = canvas.flag(box, width, HEIGHT, inside, draw, "line" if heavy else "thin")
@@ -88,6 +100,13 @@ def badge(at: Box, words: str, kind: Kind, name: str, title: str) -> str:
     """Return a mark: broken is filled and eight- or six-cornered, the rest is empty; the words carry its sign."""
     shape = path(_outline(at, kind), kind.ink, closed=True) if kind in (STOP, FIX) else rect(at, kind.ink, _round(kind))
     return part("mark", name, title, [shape, in_box(at, words, "s", ink=kind.type_ink, bold=True)])
+
+
+def linked(shapes: str, to: str, title: str) -> str:
+    """Return shapes that lead to an address when they are chosen, as they are where there is none."""
+    if not to:
+        return shapes
+    return f"<a href={quoteattr(to)} aria-label={quoteattr(printable(title))}>{shapes}</a>"
 
 
 def badge_width(words: str) -> float:

@@ -30,7 +30,7 @@ def notes_of(pack: Pack, report: Report, table_of: Callable[[str], str], strays:
         places = dict.fromkeys(
             place for finding in paragraph.findings for place in _places(pack, finding, table_of(finding.rule), strays)
         )
-        kind = _kind(paragraph)
+        kind = kind_of(paragraph)
         if kind is ADVICE and (paragraph.outcome is Outcome.UNPROVEN or len(places) > _MOST_ADVISED):
             places = {}
         notes.append(
@@ -40,7 +40,8 @@ def notes_of(pack: Pack, report: Report, table_of: Callable[[str], str], strays:
     return notes
 
 
-def _kind(paragraph: Paragraph) -> Kind:
+def kind_of(paragraph: Paragraph) -> Kind:
+    """Return by which kind of mark the findings of one rule are told."""
     if paragraph.severity is Severity.ADVISE or paragraph.waived:
         return ADVICE
     if paragraph.outcome is Outcome.BROKEN:

@@ -2,17 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from packcheck.render.drawing.canvas import Canvas
 from packcheck.render.drawing.diagram import draw_connectors, draw_path
 from packcheck.render.drawing.document import CAUTION, MARGIN, Heading, document, draw_foot, draw_heading
 from packcheck.render.drawing.legend import draw_legend
-from packcheck.render.drawing.marks import ADVICE, FIX, STOP, Note, badge, badge_width, draw_marks, notes_by_part
+from packcheck.render.drawing.marks import (
+    ADVICE,
+    FIX,
+    STOP,
+    Link,
+    Note,
+    badge,
+    badge_width,
+    draw_marks,
+    notes_by_part,
+)
 from packcheck.render.drawing.paper import Box, text, wrapped
 from packcheck.render.drawing.plan import Plan
-from packcheck.render.drawing.strips import Job, draw_strip, without_room
+from packcheck.render.drawing.strips import Job, draw_strip, strip_title, without_room
 from packcheck.render.page import plural
+
+
+class Piece(NamedTuple):
+    """A part of a drawing that is not cut: its shapes, and between which heights [px] they lie."""
+
+    title: str
+    shapes: list[str]
+    top: float
+    bottom: float
 
 
 def draw_sheet(plan: Plan, heading: Heading, notes: Sequence[Note] = ()) -> str:
@@ -23,19 +43,38 @@ def draw_sheet(plan: Plan, heading: Heading, notes: Sequence[Note] = ()) -> str:
     It is deterministic, and its size grows with the number of parts: each is drawn once, a label is looked for in the
     few cells about its part.
     """
-    width = plan.widest + 2 * MARGIN
-    job, marked = Job(plan, notes_by_part(notes)), set[str]()
+    width, marked = plan.widest + 2 * MARGIN, set[str]()
     body, y = draw_heading(heading, width)
-    shapes, y = draw_legend(plan.look, MARGIN, y, width - MARGIN, marks=bool(notes))
-    body += shapes
-    for strip, share in zip(plan.strips, plan.shares, strict=True):
-        shapes, y = draw_strip(job, strip, share, y + 14, marked)
-        body += shapes
-    shapes, y = _rest(job, y + 10, width, marked)
-    body += shapes
+    for piece in draw_pieces(plan, notes, y, marked):
+        body += piece.shapes
+        y = piece.bottom
     shapes, y = _list(notes, marked, y + 16, width)
     foot, y = draw_foot(CAUTION, width, y)
     return document(heading, width, y, [*body, *shapes, *foot])
+
+
+def draw_pieces(
+    plan: Plan, notes: Sequence[Note], top: float, marked: set[str], link: Link | None = None
+) -> Iterator[Piece]:
+    """Yield legend, strips and current path of a drawing, one beneath the other.
+
+    Parameters
+    ----------
+    plan, notes : what is drawn, and what is marked on it.
+    top : where the first piece begins [px].
+    marked : gathers the parts that have a mark.
+    link : where a mark leads to, for a page that has the findings beside the drawing.
+    """
+    width = plan.widest + 2 * MARGIN
+    job = Job(plan, notes_by_part(notes), link=link)
+    shapes, y = draw_legend(plan.look, MARGIN, top, width - MARGIN, marks=bool(notes))
+    yield Piece("legend", shapes, top, y)
+    for strip, share in zip(plan.strips, plan.shares, strict=True):
+        shapes, end = draw_strip(job, strip, share, y + 14, marked)
+        yield Piece(strip_title(strip), shapes, y, end)
+        y = end
+    shapes, end = _rest(job, y + 10, width, marked)
+    yield Piece("current path and sense connectors", shapes, y, end)
 
 
 def _rest(job: Job, top: float, width: float, marked: set[str]) -> tuple[list[str], float]:
@@ -48,7 +87,7 @@ def _rest(job: Job, top: float, width: float, marked: set[str]) -> tuple[list[st
     own = {name: notes for name, notes in by_part.items() if name in pack.devices or name not in marked}
     leads = {name: notes for name, notes in by_part.items() if name in pack.conductors and name in canvas.anchors}
     for heavy in (True, False):
-        draw_marks(canvas, {**own, **leads}, marked, heavy=heavy)
+        draw_marks(canvas, {**own, **leads}, marked, heavy=heavy, link=job.link)
     if any(tap.connector for tap in pack.taps.values()):
         y = _titled(canvas, "Sense connectors, pins in their order; not to scale", y + 6, plan.widest)
         y = draw_connectors(pack, plan.look, canvas, MARGIN, y + 4, right)

@@ -21,7 +21,7 @@ from packcheck.render.drawing.canvas import Canvas
 from packcheck.render.drawing.details import draw_covers, draw_probes, draw_tails, draw_taps, draw_vents
 from packcheck.render.drawing.document import MARGIN
 from packcheck.render.drawing.faces import Strip
-from packcheck.render.drawing.marks import Note, draw_marks
+from packcheck.render.drawing.marks import Link, Note, draw_marks
 from packcheck.render.drawing.paper import Box, rect, strokes, text, wrapped
 from packcheck.render.drawing.plan import Plan, Share
 
@@ -31,11 +31,12 @@ _BOLD = 1.07
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """What is to be drawn: the plan, the notes by part, and what else lies over the metal of a strip, if anything."""
+    """What is to be drawn: the plan, the notes by part, what else lies over the metal of a strip, where marks lead."""
 
     plan: Plan
     by_part: Mapping[str, list[Note]] = field(default_factory=dict)
     over_metal: Callable[[Strip, Canvas], None] | None = None
+    link: Link | None = None
 
     @cached_property
     def covers(self) -> Covers:
@@ -83,14 +84,20 @@ def _paint(job: Job, strip: Strip, share: Share, canvas: Canvas, marked: set[str
     draw_covers(plan, strip, canvas, job.covers)
     if job.over_metal:
         job.over_metal(strip, canvas)
-    draw_marks(canvas, by_part, marked, heavy=True)
+    draw_marks(canvas, by_part, marked, heavy=True, link=job.link)
     name_modules(plan.look, strip, canvas)
     name_bars(share.laid, plan.look, canvas)
     draw_tails(plan, share.tails, canvas)
     draw_taps(plan, share.taps, canvas)
     draw_probes(plan, share.probes, canvas)
-    draw_marks(canvas, {name: notes for name, notes in by_part.items() if name not in marked}, marked, heavy=True)
-    draw_marks(canvas, by_part, marked, heavy=False)
+    draw_marks(
+        canvas,
+        {name: notes for name, notes in by_part.items() if name not in marked},
+        marked,
+        heavy=True,
+        link=job.link,
+    )
+    draw_marks(canvas, by_part, marked, heavy=False, link=job.link)
 
 
 def strip_title(strip: Strip) -> str:

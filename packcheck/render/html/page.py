@@ -1,0 +1,152 @@
+"""The page: one file that asks for nothing from outside, and says so to the browser."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Sequence
+from hashlib import sha256
+from typing import NamedTuple
+
+from packcheck.files.problems import Problem
+from packcheck.files.replacing import PAGE_MARK
+from packcheck.judging.dossier import Dossier
+from packcheck.render.drawing.ink import HATCHES
+from packcheck.render.first_screen import verdict_words
+from packcheck.render.html.around import cautions, checked, files, told
+from packcheck.render.html.drawing import embedded
+from packcheck.render.html.element import Child, Markup, drawn, element, joined
+from packcheck.render.html.exposure import exposure
+from packcheck.render.html.findings import findings, verdict
+from packcheck.render.html.hardware import joint_card, ledger
+from packcheck.render.html.limits import instruments, limits
+from packcheck.render.html.look import script, style
+from packcheck.render.html.measured import measured
+from packcheck.render.html.subject import Section, Subject
+from packcheck.render.html.to_do import to_do
+from packcheck.render.html.working import working
+
+
+class Part(NamedTuple):
+    """What the page tells of one file: in a line, and whole."""
+
+    file: str
+    words: str
+    body: Markup
+
+
+def judged_part(dossier: Dossier, prefix: str = "") -> Part:
+    """Return a file that was judged; ``prefix`` begins its addresses where the page tells of several files."""
+    subject = Subject(dossier, prefix)
+    drawing = embedded(subject)
+    sections = [
+        drawing.section,
+        findings(subject, drawing.marked),
+        *(found for build in (to_do, measured, joint_card, ledger) if (found := build(subject))),
+        exposure(subject),
+        *(found for build in (instruments,) if (found := build(subject))),
+        limits(subject),
+        *(found for build in (working, told) if (found := build(subject))),
+        checked(subject),
+        cautions(subject),
+        files(subject),
+    ]
+    body = joined([
+        element("div" if prefix else "header", verdict(subject), _contents(subject, sections), class_="head"),
+        element("main" if not prefix else "div", [_section(subject, one) for one in sections],
+                class_="body", id=subject.at("main"), tabindex=-1),
+        drawing.cards,
+    ])  # fmt: skip
+    return Part(subject.report.about.file, verdict_words(subject.report), body)
+
+
+def unread_part(file: str, problems: Sequence[Problem], prefix: str = "") -> Part:
+    """Return a file that could not be read, with what is wrong in it."""
+    words = "NOT JUDGED: it cannot be read"
+    return _without_answer(file, words, [_problem(problem) for problem in problems], prefix)
+
+
+def failed_part(file: str, defect: str, prefix: str = "") -> Part:
+    """Return a file at which packcheck itself failed."""
+    words = "NOT JUDGED: a fault of packcheck itself"
+    return _without_answer(file, words, [element("section", element("p", defect))], prefix)
+
+
+def _without_answer(file: str, words: str, told: Sequence[Markup], prefix: str) -> Part:
+    head = element("div", element("h1", words), element("p", file), class_="verdict hold", id=f"{prefix}verdict")
+    inside = element("main" if not prefix else "div", told, id=f"{prefix}main", tabindex=-1, class_="body")
+    return Part(file, words, joined([element("div" if prefix else "header", head, class_="head"), inside]))
+
+
+def render_html(parts: Sequence[Part], *, version: str) -> str:
+    """Return the page of a whole run.
+
+    Parameters
+    ----------
+    parts : one per file, from :func:`judged_part`, :func:`unread_part` or :func:`failed_part`; of several, each with a
+        prefix of its own.
+    version : the version of packcheck.
+    """
+    rules = style()
+    title = parts[0].words if len(parts) == 1 else f"{len(parts)} files"
+    several = _several(parts) if len(parts) > 1 else None
+    bodies = [part.body for part in parts]
+    head = element(
+        "head",
+        element("meta", charset="utf-8"),
+        element("meta", http_equiv="Content-Security-Policy", content=policy(rules)),
+        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        element("meta", name="color-scheme", content="light dark"),
+        element("meta", name="referrer", content="no-referrer"),
+        element("meta", name="generator", content=f"{PAGE_MARK}{version}"),
+        element("title", f"packcheck: {title}"),
+        element("style", drawn(rules)),
+    )
+    hatches = element("svg", element("defs", drawn(HATCHES)), width=0, height=0, aria_hidden="true", class_="hatches",
+                      focusable="false")  # fmt: skip
+    skip = element("a", "To the findings", href=f"#{'findings' if not several else 'a1-verdict'}", class_="skip")
+    body = element("body", skip, hatches, several, element("main", bodies) if several else bodies,
+                   element("script", drawn(script())))  # fmt: skip
+    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+
+
+def policy(rules: str) -> str:
+    """Return what the page allows its browser: its own style and script by their hashes, and nothing else."""
+    hashes = [b64encode(sha256(text.encode()).digest()).decode() for text in (rules, script())]
+    return (
+        f"default-src 'none'; style-src 'sha256-{hashes[0]}'; script-src 'sha256-{hashes[1]}';"
+        " base-uri 'none'; form-action 'none'"
+    )
+
+
+def _problem(problem: Problem) -> Markup:
+    fields = (("Found", problem.found), ("Needed", problem.needed), ("Why", problem.why), ("Do", problem.do))
+    rows = [element("div", element("dt", label), element("dd", text)) for label, text in fields if text]
+    excerpt = element("pre", [element("span", line, "\n") for line in problem.excerpt.splitlines()], class_="sum")
+    return element("section", element("h2", problem.place()), excerpt, element("dl", rows))
+
+
+def _several(parts: Sequence[Part]) -> Markup:
+    rows = [
+        element("li", element("a", part.file, href=f"#a{i}-verdict"), f": {part.words}")
+        for i, part in enumerate(parts, 1)
+    ]
+    return element("header", element("div", element("h1", f"{len(parts)} files"), element("ol", rows)), class_="head")
+
+
+def _contents(subject: Subject, sections: Sequence[Section]) -> Markup:
+    links = [
+        element("li", element("a", one.title.partition(":")[0].partition(",")[0], href=f"#{subject.at(one.name)}"))
+        for one in sections
+    ]
+    label = f"Parts of the report on {subject.report.about.file}" if subject.prefix else "Parts of the report"
+    return element("nav", element("ul", links), aria_label=label)
+
+
+def _section(subject: Subject, one: Section) -> Markup:
+    name = subject.at(one.name)
+    fold: Child = None
+    if one.name == "findings":
+        fold = element("button", "Open or close all", class_="fold", type="button", hidden=True, aria_pressed="false")
+    label = f"{one.title}: {subject.report.about.file}" if subject.prefix else None
+    return element("section", element("h2", one.title, id=f"{name}-title"), fold, one.body, id=name, aria_label=label,
+                   aria_labelledby=None if label else f"{name}-title")  # fmt: skip
