@@ -94,7 +94,7 @@ def test_the_version_stands_in_one_more_place_only() -> None:
     assert PROJECT["project"]["requires-python"] == ">=3.11"
 
 
-OPTIONAL = ("openpyxl",)
+OPTIONAL = ("openpyxl", "starlette", "uvicorn")
 """What is imported by those functions alone that need it."""
 
 
@@ -114,5 +114,6 @@ def test_every_import_of_the_package_is_declared() -> None:
     }  # fmt: skip
     outside = heads - set(sys.stdlib_module_names) - {"packcheck"}
     assert outside == {"yaml", "jsonschema", "networkx", "typer", "referencing", *OPTIONAL}
-    extras = " ".join(PROJECT["project"]["optional-dependencies"]["xlsx"])
+    optional = PROJECT["project"]["optional-dependencies"]
+    extras = " ".join([*optional["xlsx"], *optional["bench"]])
     assert all(name in extras for name in OPTIONAL)
