@@ -19,8 +19,9 @@ from packcheck.files.shipped import shipped_folder
 from packcheck.judging.provenance import read_again, stated_by, unjudged_in
 from packcheck.model.record import sheets
 
-SHEETS = tuple(sheet for sheet in vars(sheets).values() if isinstance(sheet, sheets.Sheet))
+SHEETS = tuple(s for s in vars(sheets).values() if isinstance(s, sheets.Sheet) and s is not sheets.CLAMP)
 NOTHING_FOLLOWS = {
+    "$schema": "it names the schema of the file for an editor",
     "record": "the version of the language",
     "layout": "the file is opened by it; another layout is another pack",
     "of.name": "another name is refused",
@@ -55,11 +56,14 @@ def keys_of(part: Data, way: tuple[str, ...] = ()) -> Iterator[str]:
 BESIDE: dict[str, Data] = {
     "modules": {"serial": "M-1001"}, "bars": {"condition": "sound"}, "leads": {"condition": "sound"},
     "devices": {"part": "x"}, "joints": {"torque": "4.5 N·m", "recheck": "held"}, "taps": {"on": ["P2.B"]},
+    "isolation": {"minus at": "P1.B", "plus at": "P3.A", "poles": "23.85 V", "minus to chassis": "9.1 V",
+                  "plus to chassis": "13.9 V", "resistor": "19 kΩ", "with resistor": "6.2 V", "state": "plug out",
+                  "with": {"poles": "V1", "minus to chassis": "V1", "plus to chassis": "V1", "with resistor": "V1"}},
 }  # fmt: skip
 """What else a row of each table says, so that leaving a word out does not leave the row empty."""
 ROW = {"modules": "P2", "bars": "B2", "leads": "W1", "devices": "K1", "joints": "B1/P1", "readings": "V1",
        "parts": "nut-m5", "tools": "spanner-8", "covers": "CA", "caps": "P2.A", "taps": "T2", "probes": "N1",
-       "vents": "Z1"}  # fmt: skip
+       "vents": "Z1", "isolation": "half A"}  # fmt: skip
 CELLS: dict[str, tuple[Any, Any]] = {
     "modules.serial": ("M-1001", "M-1000"), "modules.plus at": ("B", "A"), "modules.type": ("stick", "other"),
     "modules.rest": ("7.95 V", "7.45 V"), "modules.capacity": ("5.9 Ah", "3 Ah"),
@@ -77,6 +81,10 @@ CELLS: dict[str, tuple[Any, Any]] = {
     "tools.out": (1, 2), "tools.in": (1, 0), "covers.screws": (6, 5),
     "taps.on": (["P2.B"], ["P4.B"]), "taps.resistance": ("1 Ω", None),
     "probes.on": ("P2", None), "probes.resistance": ("10 kΩ", None), "vents.hold": ("tight", None),
+    "isolation.minus at": ("P1.B", "P2.A"), "isolation.plus at": ("P3.A", "P2.B"),
+    "isolation.poles": ("23.85 V", "23.1 V"), "isolation.minus to chassis": ("9.1 V", "8.1 V"),
+    "isolation.plus to chassis": ("13.9 V", "12.9 V"), "isolation.resistor": ("19 kΩ", "25 kΩ"),
+    "isolation.with resistor": ("6.2 V", "5.2 V"), "isolation.tester": ("900 kΩ", None),
 }  # fmt: skip
 """For each column a word and another one; None where the other is to leave it out."""
 

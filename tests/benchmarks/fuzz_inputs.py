@@ -38,7 +38,7 @@ from packcheck.files.document import parse_document, read_document  # noqa: E402
 from packcheck.files.problems import InputProblems, WrongUsage  # noqa: E402
 from packcheck.files.shipped import shipped_folder  # noqa: E402
 from packcheck.judging.adopting import adopted_by, check_values  # noqa: E402
-from packcheck.judging.check import check_file  # noqa: E402
+from packcheck.judging.check import judge_file  # noqa: E402
 from packcheck.judging.judge import judge  # noqa: E402
 from packcheck.model.opening import open_file  # noqa: E402
 from packcheck.render.expanded import render_expanded  # noqa: E402
@@ -331,8 +331,8 @@ def use(seed: Seed, content: bytes, folder: Path, dice: random.Random) -> str:
 
 
 def _check(file: Path, _: Path, dice: random.Random) -> None:
-    report = check_file(file, rules=shipped_rules(), gate=dice.choice(GATES))
-    _print(Answer(str(file), report=report), dice)
+    judged = judge_file(file, rules=shipped_rules(), gate=dice.choice(GATES))
+    _print(Answer(str(file), judged), dice)
     if dice.random() < 0.2:
         render_expanded(open_file(file).pack, width=100)
 

@@ -10,7 +10,7 @@ _READINGS = "pole to pole, each pole to the chassis, and the higher with a known
 ISOLATION = Table(
     "isolation",
     "One row per isolation test of the record, of the whole pack or of a part of it.",
-    "isolation test",
+    "isolation",
     (
         text("isolation", "name of the test", RECORD),
         text("between", "its two poles", RECORD),
