@@ -21,6 +21,7 @@ from packcheck.facts.of_hardware import cap_rows, cover_rows, part_rows, tap_row
 from packcheck.facts.of_instruments import instrument_rows
 from packcheck.facts.of_isolation import isolation_rows
 from packcheck.facts.of_joints import joint_rows, joint_type_rows
+from packcheck.facts.of_loaded import loaded_rows
 from packcheck.facts.of_loops import drawn_loop_rows, loop_rows
 from packcheck.facts.of_module_types import module_type_rows
 from packcheck.facts.of_modules import module_rows
@@ -88,6 +89,7 @@ def _of_record(evidence: Evidence, checked: tuple[Checked, ...]) -> Facts:
             *reading_rows(evidence, checked, without_contradictions(evidence, checked, confirmed)),
             *unread_rows(evidence),
         ),
+        "loaded": tuple(loaded_rows(evidence)),
         "sum": tuple(sum_rows(evidence, checked)),
         "total": tuple(total_rows(evidence, checked)),
         "sequence": tuple(sequence_rows(evidence, checked)),

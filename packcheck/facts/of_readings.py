@@ -84,17 +84,42 @@ def fitted_type(evidence: Evidence, position: str) -> ModuleType:
 
 
 def check_readings(evidence: Evidence) -> tuple[Checked, ...]:
-    """Return every voltage reading of the record with what the network predicts for it."""
+    """Return every voltage reading at rest with what the network predicts for it.
+
+    One under a load that nothing can draw, for the mains are parted or the leads floated, is one at rest.
+    """
     if evidence.record is None:
         return ()
-    views: dict[str, _View] = {}
-    found = []
-    for reading in evidence.record.readings:
-        state = reading.value_v.state
-        if state not in views:
-            views[state] = _View.of(evidence, state)
-        found.append(views[state].check(reading))
+    views, found = _Views(evidence), []
+    for reading in (*evidence.record.readings, *evidence.record.loaded):
+        if not reading.load_a or not views.is_loaded(reading):
+            found.append(views[reading.value_v.state].check(reading))
     return tuple(found)
+
+
+def check_loaded(evidence: Evidence) -> tuple[Checked, ...]:
+    """Return every reading under a load that the mains can give, with what the network predicts for it at rest."""
+    views = _Views(evidence)
+    loaded = evidence.record.loaded if evidence.record else ()
+    return tuple(views[one.value_v.state].check(one) for one in loaded if views.is_loaded(one))
+
+
+class _Views(dict[str, "_View"]):
+    """Views of the network by switching state, each made when it is asked for."""
+
+    def __init__(self, evidence: Evidence) -> None:
+        self.evidence = evidence
+
+    def __missing__(self, state: str) -> _View:
+        self[state] = _View.of(self.evidence, state)
+        return self[state]
+
+    def is_loaded(self, reading: Reading) -> bool:
+        """Return whether the current of a load at the mains can run in the state of a reading."""
+        view, ends = self[reading.value_v.state], self.evidence.pack.outside
+        plus, minus = ends.get("main+"), ends.get("main-")
+        joined = view.possible.joined
+        return bool(plus and minus and joined(plus, minus)) and joined(reading.plus, reading.minus)
 
 
 @dataclass(frozen=True)

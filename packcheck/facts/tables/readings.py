@@ -54,6 +54,39 @@ READING = Table(
 )
 
 
+LOADED = Table(
+    "loaded",
+    "One row per voltage reading that was taken while a load was drawn from the mains.",
+    "reading",
+    (
+        text("reading", "name of the reading"),
+        text("between", "where the two leads were", RECORD),
+        text("state", "switching state", RECORD, "switching state of the reading", "eyes"),
+        number("load_a", "A", "current drawn meanwhile", RECORD),
+        measured("value_v", "V", "the reading", "voltage", "multimeter"),
+        measured(
+            "rest_v",
+            "V",
+            "what the recorded modules and conductors give there at rest",
+            "rest voltage and facing of the modules between",
+            "multimeter",
+            SOLVED,
+        ),
+        number("rest_size_v", "V", "the same without its sign, in the middle", SOLVED),
+        measured(
+            "sag_v",
+            "V",
+            "by how much it read less than at rest",
+            "voltage, and those of the modules between",
+            "multimeter",
+            SOLVED,
+        ),
+        number("stated_v", "V", "by how much the stated resistances let it sag", SOLVED),
+        number("cells", "", "cells in series between the two leads"),
+    ),
+)
+
+
 SUM = Table(
     "sum",
     "Readings that another reading should equal the sum of.",
