@@ -58,7 +58,7 @@ def filled_in(hand: Hand, until: str, most: int = 600) -> None:
     raise AssertionError(f"never came to {until}: {hand.card()}")
 
 
-NOTHING_LEFT = "document.querySelector('#card').dataset.subject === ''"
+NOTHING_LEFT = "document.querySelector('#card h2').textContent.startsWith('Nothing left')"
 ALARM = "document.querySelector('#alarm').textContent !== ''"
 
 

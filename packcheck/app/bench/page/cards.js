@@ -72,7 +72,7 @@ export class CardView {
     if (field.target) label.append(make("span", { class: "target" }, field.target));
     const box = make("div", { class: "field", "data-column": field.column, "data-kind": field.kind }, label);
     if (this.#isKeyed(field)) box.append(this.#number(field));
-    else if (field.kind === "text") box.append(...this.#text(field));
+    else if (field.kind === "text" || field.kind === "date") box.append(...this.#text(field));
     else if (field.kind === "places") box.append(this.#places(field));
     else box.append(make("div", { class: "row" }, ...field.choices.map((choice) => this.#choice(field, ...choice))));
     return box;
@@ -87,7 +87,7 @@ export class CardView {
   }
 
   #text(field) {
-    const input = make("input", { type: "text", "aria-label": field.label, maxlength: "120", autocomplete: "off" });
+    const input = make("input", { type: field.kind, "aria-label": field.label, maxlength: "120", autocomplete: "off" });
     input.value = this.values[field.column] || "";
     input.addEventListener("input", () => { this.values[field.column] = input.value.trim(); this.#enable(); });
     input.addEventListener("keydown", (event) => {
