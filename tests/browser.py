@@ -52,7 +52,7 @@ class Page:
             raise AssertionError(told["exceptionDetails"].get("exception", {}).get("description", told))
         return told["result"].get("value")
 
-    def until(self, condition: str, seconds: float = 20.0) -> Any:
+    def until(self, condition: str, seconds: float = 60.0) -> Any:
         end = time.monotonic() + seconds
         while time.monotonic() < end:
             value = self.run(f"(() => {{ try {{ return !!({condition}) }} catch (wrong) {{ return false }} }})()")
@@ -184,7 +184,7 @@ def chromium() -> Iterator[Browser]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def wait_for(ask: Callable[[], Any], seconds: float = 30.0) -> Any:
+def wait_for(ask: Callable[[], Any], seconds: float = 60.0) -> Any:
     """Return what a question is answered with once it is answered."""
     end = time.monotonic() + seconds
     while True:

@@ -1,4 +1,5 @@
 // One question at a time: its fields, what has been filled in so far, and the keys for it.
+import { instrumentNamed } from "./dialogs.js";
 import { button, isNumber, keyOf, keypad, make, pressed } from "./keys.js";
 
 const remembered = {
@@ -55,8 +56,8 @@ export class CardView {
       this.root.append(make("p", {}, `${words}: this is written into the record file itself.`), this.#foot());
       return;
     }
-    this.root.append(...card.fields.map((field) => this.#field(field)));
     const keyed = card.fields.filter((field) => this.#isKeyed(field));
+    this.root.append(make("div", { class: keyed.length > 1 ? "fields many" : "fields" }, ...card.fields.map((field) => this.#field(field))));
     if (keyed.some((field) => field.kind === "number") && !this.#isPrinted()) this.root.append(this.#instrument());
     if (this.needsWhy) this.root.append(this.#reasons());
     if (keyed.length) {
@@ -132,7 +133,7 @@ export class CardView {
 
   #instrument() {
     const name = this.page.instrumentFor(this.card);
-    const words = name ? `with ${name}` : `which ${this.card.instrument || "instrument"}?`;
+    const words = name ? `with ${name}` : `Choose the ${instrumentNamed(this.card.instrument)}`;
     return make("div", { class: "field row" }, button(words, () => this.page.chooseInstrument(this.card),
       { id: "instrument", class: name ? "" : "go" }));
   }
