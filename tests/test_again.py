@@ -104,3 +104,33 @@ def test_only_what_a_joint_or_a_module_has_can_be_replaced() -> None:
     entry = {"at": "2026-10-05 11:00", "module": "G2a", "rest": "3.6 V", "why": "new", "replaced": "fastener"}
     with pytest.raises(InputProblems, match="put in new before a module is read again"):
         record_of(told_again(b, {}, entry), b.pack)
+
+
+@pytest.mark.parametrize(("at", "is_broken"), [("2026-10-05 08:00", True), ("2026-10-05 10:04", True),
+                                               ("2026-10-05 10:05", False), ("2026-10-05 10:15", False)])  # fmt: skip
+def test_what_was_seen_last_counts_not_what_was_written_last(at: str, is_broken: bool) -> None:
+    """A bar seen cracked at 10:05 is not made sound by a look at 10:04 that stands further down."""
+    b = build("sticks")
+    record = {**b.clean, "bars": {**b.clean["bars"]}}
+    record["bars"].pop("taken", None)
+    record["bars"]["B1"] = {"is": "as drawn", "condition": "cracked", "at": "2026-10-05 10:05", "by": "MK"}
+    again = {"conductor": "B1", "condition": "sound", "at": at, "by": "MK", "why": "put right"}
+    found = broken(b, {**record, "again": [again]})
+    assert any(rule == "written-out-of-order" and "second look after first look" in s for rule, s in found) is is_broken
+    assert ("conductor-damaged", "B1") not in found
+
+
+@pytest.mark.parametrize(("recheck", "is_broken"), [
+    ([{"is": "held", "at": "2026-10-06 08:10"}], False),
+    ([{"is": "held", "at": "2026-10-05 11:10"}], True),
+])  # fmt: skip
+def test_a_re_check_in_braces_has_the_time_in_its_braces(recheck: list[Any], is_broken: bool) -> None:
+    """A joint that is checked again after 12 h was not when that was done within the hour."""
+    b = build("sticks")
+    joint, columns = joint_of(b), b.clean["joints"]["columns"]
+    cells = [recheck[0] if c == "recheck" else "none" if c == "recheck at" else cell
+             for c, cell in zip(columns, b.clean["joints"][joint], strict=True)]  # fmt: skip
+    record = {**b.clean, "joints": {**b.clean["joints"], joint: cells}}
+    found = every_finding(judged(record_of(record, b.pack), Gate.RELEASE))
+    outcomes = {f.outcome for f in found if (f.rule, f.subject) == ("joint-recheck-early", joint)}
+    assert outcomes == ({Outcome.BROKEN} if is_broken else set())

@@ -118,6 +118,9 @@ def _pairs(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
     for again in record.superseded:
         if again.first and again.first.at and again.later.at:
             yield _Pair(order.FIRST_AGAIN, again.subject, again.first.at, again.later.at, again.later.origin)
+    for look in record.amended:
+        if look.first_at and look.at:
+            yield _Pair(order.LOOK_AGAIN, look.subject, look.first_at, look.at, look.origin)
 
 
 def _of_steps(steps: list[WorkStep]) -> Iterator[_Pair]:
@@ -160,6 +163,8 @@ def _of_clamp(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
     at, origin = record.compression.at, record.compression.origin
     if at is None:
         return
+    read = (record.compression.length_mm, record.compression.torque_n_m)
+    at = min((entry.at for entry in read if entry and entry.at), default=at)
     if begun := done.get("clamp", _NEVER).begun:
         yield _Pair(order.CLAMP_READ, "clamp", begun, at, origin)
     for position in record.pack.positions:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
 from packcheck.files.fields import Fields, Path
@@ -19,7 +20,7 @@ from packcheck.model.record.sheets import (
     Sheet,
 )
 from packcheck.model.record.tables import TableReader
-from packcheck.model.record.taken import read_taken
+from packcheck.model.record.taken import read_taken, read_time
 from packcheck.model.record.written_out import refuse_contradiction, word_written_out
 
 SECTIONS = {
@@ -88,10 +89,15 @@ class Amending:
                 continue
             self.amended.append(
                 Amended(row.subjects[0], "" if column == IS else column, _words(first, column), _words(row, column),
-                        taken.at, taken.by, str(spec["why"]))
+                        taken.at, taken.by, str(spec["why"]), self._told_at(first, column), row.origin)
             )  # fmt: skip
         refuse_contradiction(self.fields, row)
         return row
+
+    def _told_at(self, row: RowRead, column: str) -> datetime | None:
+        """Return when a row told a column; a re-check has a column for it."""
+        written = row.cells.get("recheck at") if column == "recheck" else None
+        return read_time(self.fields, row.path, written) if written else row.taken_of(column).at
 
     def _word(self, sheet: Sheet, row: RowRead, item: Any) -> None:
         row.word = word_written_out(self.fields, sheet, row, item) or row.word
@@ -110,6 +116,8 @@ class Amending:
             row.word = ""
         row.written.add(column)
         row.places[column] = place
+        if column == "recheck":
+            row.cells.pop("recheck at", None)  # that was when the first one was made
         row.cells[column] = self.reader.cell(place, column, sheet.columns[column], item, "", row)
 
     def _refuse(self, sheet: Sheet, path: Path, kind: str, column: str) -> None:

@@ -154,6 +154,8 @@ class Fitted:
         for row in rows:
             cells, written = row.cells, row.cells.get("recheck at")
             at = read_time(self.fields, row.places.get("recheck at", row.path), written) if written else None
+            own = row.taken_of("recheck").at
+            at = at or (own if own != row.taken.at else None)  # the time of the row is that of the torque
             what = "a joint of the layout (conductor/landing)"
             for name in self.fields.all_known(
                 row.path, row.subjects, known, what, key=True, choices=lambda: self.pack.joints

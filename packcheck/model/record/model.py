@@ -201,7 +201,7 @@ class Superseded:
 class Amended:
     """What was told of a part and was otherwise when somebody looked or counted again; ``column`` is "" for the word.
 
-    ``first`` and ``later`` are in words.
+    ``first`` and ``later`` are in words; ``first_at`` is when what it stands beside was told.
     """
 
     subject: str
@@ -211,6 +211,8 @@ class Amended:
     at: datetime | None
     by: str
     why: str
+    first_at: datetime | None = None
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)

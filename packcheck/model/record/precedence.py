@@ -28,4 +28,5 @@ STATE_STATE = Precedence("first reading", "first reading with more closed", "eac
 CHANGE_JOINT = Precedence("what was changed", "its torque or resistance", "a joint that was opened is a new joint")
 CHANGE_READING = Precedence("what was changed", "reading over it", "what was read before the change was another pack")
 FIRST_AGAIN = Precedence("first reading", "second reading", "a second reading comes after what it corrects")
+LOOK_AGAIN = Precedence("first look", "second look", "what was seen last is judged, not what was written last")
 STEP_STEP = Precedence("step before it", "step of the work", "steps stand in the order in which they were done")
