@@ -7,24 +7,34 @@ from __future__ import annotations
 
 import random
 import re
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 from pathlib import Path
 
-from browser import Page, wait_for
+from browser import Browser, Page, wait_for
 
+from packcheck.app.arguments import rules_and_profile
+from packcheck.judging.check import check_file
 from packcheck.model.opening import open_file
 from packcheck.model.pack.model import Pack
+from packcheck.rules.findings import Gate, Verdict
 
 ROOT = Path(__file__).resolve().parents[1]
+GANNET = ROOT / "tests" / "samples" / "gannet-6.yaml"
+SKERRY = ROOT / "layouts" / "skerry-24" / "skerry-24.yaml"
+RULES, _ = rules_and_profile(None, None)
+NOTHING_LEFT = "document.querySelector('#card h2').textContent.startsWith('Nothing left')"
+ALARM = "document.querySelector('#alarm').textContent !== ''"
 INSTRUMENTS = {
     "multimeter": ("V1", {"accuracy": "0.03 % + 2 mV", "range": "0 V to 600 V", "input": "10 MΩ"}),
     "click wrench": ("T1", {"accuracy": "4 %", "range": "2 N·m to 20 N·m"}),
     "micro-ohmmeter": ("R1", {"accuracy": "0.5 % + 1 µΩ"}),
-    "rule": ("L1", {"accuracy": "0.1 mm"}),
+    "length gauge": ("L1", {"accuracy": "0.1 mm"}),
 }
 
 
@@ -199,9 +209,9 @@ class Hand:
     def instrument(self) -> None:
         """Say once with which instrument."""
         asks = self.page.text("#instrument")
-        if not asks.endswith("?"):
+        if not asks.startswith("Choose the "):
             return
-        kind = asks.removeprefix("which ").removesuffix("?")
+        kind = asks.removeprefix("Choose the ")
         name, said = INSTRUMENTS[kind]
         self.page.tap("#instrument")
         self.page.write("#name", name)
@@ -255,5 +265,47 @@ def pack_of(layout: Path) -> Pack:
     return open_file(layout).pack
 
 
-def wait_until_gone(process: subprocess.Popen[str]) -> None:
+def killed(process: subprocess.Popen[str]) -> None:
+    process.send_signal(signal.SIGKILL)
     wait_for(lambda: process.poll() is not None)
+
+
+def opened(browser: Browser, address: str, width: int = 1280, height: int = 800) -> Page:
+    browser.events.clear()
+    page = browser.page()
+    page.size(width, height)
+    page.open(address, "document.querySelector('#card h2') && document.querySelector('#drawing svg')")
+    return page
+
+
+def days_ago(days: float) -> str:
+    return f"{datetime.now() - timedelta(days=days):%Y-%m-%d %H:%M}"
+
+
+def filled_in(hand: Hand, until: str, most: int = 600) -> None:
+    """Answer question after question until the page says something."""
+    for _ in range(most):
+        if hand.page.run(until):
+            return
+        hand.answer()
+        assert not hand.page.text("#alarm"), hand.page.text("#alarm")
+    raise AssertionError(f"never came to {until}: {hand.card()}")
+
+
+def told_again(hand: Hand, subject: str, places: tuple[str, str]) -> None:
+    """Tell where a bar lands a second time, with the reason."""
+    page = hand.page
+    page.until(f"document.querySelector('#last').textContent.includes({subject!r})")
+    page.tap(f"button[aria-label='tell lands of {subject} again']")
+    page.until(f"document.querySelector('#card').dataset.subject === {subject!r} && document.querySelector('.why')")
+    page.tap_text("put right", "#card")
+    page.tap('#card .field[data-column="lands"] button')
+    for place in places:
+        page.write("dialog input", place)
+        page.tap(f'dialog button[data-place="{place}"]')
+    page.until(f"document.querySelector('#banner').textContent.startsWith('Written: {subject}')")
+    hand.settled()
+
+
+def verdict(record: Path, layout: Path, gate: Gate = Gate.RELEASE) -> Verdict:
+    return check_file(record, rules=RULES, gate=gate, layout=layout).judgement.verdict

@@ -52,7 +52,7 @@ class Page:
             raise AssertionError(told["exceptionDetails"].get("exception", {}).get("description", told))
         return told["result"].get("value")
 
-    def until(self, condition: str, seconds: float = 20.0) -> Any:
+    def until(self, condition: str, seconds: float = 60.0) -> Any:
         end = time.monotonic() + seconds
         while time.monotonic() < end:
             value = self.run(f"(() => {{ try {{ return !!({condition}) }} catch (wrong) {{ return false }} }})()")
@@ -71,9 +71,16 @@ class Page:
             " return [x, y, e === over || e.contains(over)] })()"
         )
         assert spot[2], f"{selector} is covered by something else"
+        self.come_forward()
         point = {"x": spot[0], "y": spot[1]}
         self.call("Input.dispatchTouchEvent", type="touchStart", touchPoints=[point])
         self.call("Input.dispatchTouchEvent", type="touchEnd", touchPoints=[])
+
+    def come_forward(self) -> None:
+        """Put this tab before the others: one that is behind draws nothing, and what touches it waits for a drawing."""
+        if self.browser.foremost != self.target:
+            self.call("Page.bringToFront")
+            self.browser.foremost = self.target
 
     def tap_text(self, text: str, within: str = "body") -> None:
         """Touch the button that says so."""
@@ -110,6 +117,7 @@ class Browser:
         self._connection = connection
         self._number = 0
         self.events: list[dict[str, Any]] = []
+        self.foremost = ""
 
     def call(self, method: str, session: str = "", **parameters: Any) -> Any:
         self._number += 1
@@ -130,6 +138,7 @@ class Browser:
 
     def tab(self, context: str) -> Page:
         target = self.call("Target.createTarget", url="about:blank", browserContextId=context)["targetId"]
+        self.foremost = target
         session = self.call("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
         page = Page(self, target, session)
         page.context = context  # type: ignore[attr-defined]
@@ -175,7 +184,7 @@ def chromium() -> Iterator[Browser]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def wait_for(ask: Callable[[], Any], seconds: float = 30.0) -> Any:
+def wait_for(ask: Callable[[], Any], seconds: float = 60.0) -> Any:
     """Return what a question is answered with once it is answered."""
     end = time.monotonic() + seconds
     while True:

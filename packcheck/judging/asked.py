@@ -21,8 +21,8 @@ class Ask:
     """One field of a question.
 
     ``kind``: number (with one of ``units``), count, choice (of ``choices``: what is written, what is shown), places
-    (names of two places or more), text.  ``target`` is what it has to be, in words; ``shared``: the same answer may
-    hold at many places.
+    (names of two places or more), date, text.  ``target`` is what it has to be, in words; ``shared``: the same answer
+    may hold at many places.
     """
 
     column: str

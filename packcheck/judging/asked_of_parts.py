@@ -203,6 +203,7 @@ def asked_instrument(column: str, label: str) -> Answer:
     """Ask what is not known of an instrument."""
 
     def answer(a: Asking) -> Asked | None:
-        return a.cell("instruments", Ask(column, "text", label)) if a.place in a.record.instruments else None
+        kind = {"cycles": "count", "due": "date"}.get(column, "text")
+        return a.cell("instruments", Ask(column, kind, label)) if a.place in a.record.instruments else None
 
     return answer

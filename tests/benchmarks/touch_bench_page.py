@@ -1,132 +1,41 @@
-"""The bench page in a real Chromium, by touch: from an empty record to the verdict, and what may go wrong."""
+"""The bench page in a real Chromium: 24 modules from an empty record to the verdict, by touch; some minutes.
+
+``python -m pytest tests/benchmarks/touch_bench_page.py``; six modules are touched in ``tests/test_bench_page.py``.
+"""
 
 from __future__ import annotations
 
-import random
-import signal
-import subprocess
-import time
 from collections.abc import Iterator
-from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
-from at_the_bench import ROOT, Build, Hand, pack_of, served, wait_until_gone
-from browser import CHROMIUM, Browser, Page, chromium
+from at_the_bench import (
+    ALARM,
+    NOTHING_LEFT,
+    SKERRY,
+    Build,
+    Hand,
+    days_ago,
+    filled_in,
+    opened,
+    pack_of,
+    served,
+    told_again,
+    verdict,
+)  # fmt: skip
+from browser import CHROMIUM, Browser, chromium
 
-from packcheck.app.arguments import rules_and_profile
-from packcheck.judging.check import check_file
-from packcheck.model.opening import open_file
 from packcheck.rules.findings import Gate, Verdict
 
 pytest.importorskip("uvicorn", reason="uvicorn is not installed")
 pytest.importorskip("websockets", reason="websockets is not installed, by which Chromium is driven")
 pytestmark = pytest.mark.skipif(not CHROMIUM, reason="Chromium is not installed")
 
-GANNET = ROOT / "tests" / "samples" / "gannet-6.yaml"
-SKERRY = ROOT / "layouts" / "skerry-24" / "skerry-24.yaml"
-RULES, _ = rules_and_profile(None, None)
-LEAST_TOUCH_PX = 70
-"""12 mm on a tablet of 10.1 inches diagonal with 1280 by 800 points, which has 149 to the inch."""
 
-
-@pytest.fixture(scope="module")
+@pytest.fixture
 def browser() -> Iterator[Browser]:
     with chromium() as running:
         yield running
-
-
-def opened(browser: Browser, address: str, width: int = 1280, height: int = 800) -> Page:
-    browser.events.clear()
-    page = browser.page()
-    page.size(width, height)
-    page.open(address, "document.querySelector('#card h2') && document.querySelector('#drawing svg')")
-    return page
-
-
-def days_ago(days: float) -> str:
-    return f"{datetime.now() - timedelta(days=days):%Y-%m-%d %H:%M}"
-
-
-def filled_in(hand: Hand, until: str, most: int = 600) -> None:
-    """Answer question after question until the page says something."""
-    for _ in range(most):
-        if hand.page.run(until):
-            return
-        hand.answer()
-        assert not hand.page.text("#alarm"), hand.page.text("#alarm")
-    raise AssertionError(f"never came to {until}: {hand.card()}")
-
-
-NOTHING_LEFT = "document.querySelector('#card').dataset.subject === ''"
-ALARM = "document.querySelector('#alarm').textContent !== ''"
-
-
-def verdict(record: Path, layout: Path, gate: Gate = Gate.RELEASE) -> Verdict:
-    return check_file(record, rules=RULES, gate=gate, layout=layout).judgement.verdict
-
-
-def test_six_modules_from_an_empty_record_to_the_verdict(browser: Browser, tmp_path: Path) -> None:
-    """A bar on the wrong post is found at once, put right, and told again; the program is killed on the way."""
-    record = tmp_path / "gn-1.yaml"
-    build = Build(pack_of(GANNET), wrong={"B02": ("P02.B", "P04.B")})
-    with served(GANNET, record, "--pack", "GN-1", "--port", "0") as (process, address):
-        page = opened(browser, address)
-        hand = Hand(page, build)
-        hand.introduce("MK")
-        hand.at(days_ago(2))
-        for _ in range(12):
-            hand.answer()
-        assert page.text("[data-gate='fit bars']").split("\n") == ["fit bars", "no rule broken"]
-        for _ in range(60):
-            if hand.card()[1] == "B02":
-                break
-            hand.answer()
-        started = time.monotonic()
-        hand.answer()
-        page.until(ALARM)
-        assert time.monotonic() - started < 10
-        assert page.text("#alarm h2") == "STOP"
-        assert "B02" in page.text("#alarm")
-        assert verdict(record, GANNET, Gate.PLUG_IN) is Verdict.DO_NOT_ENERGIZE
-        page.tap_text("I have read this")
-        before = record.read_bytes()
-        killed(process)
-        page.tap_text("Later")
-        assert record.read_bytes() == before
-    with served(GANNET, record, "--port", address.rstrip("/").rpartition(":")[2]) as (process, _):
-        del build.wrong["B02"]
-        told_again(hand, "B02", ("P02.B", "P03.B"))
-        assert "put right" in record.read_text()
-        filled_in(hand, NOTHING_LEFT)
-        assert [page.text(f"[data-gate='{gate.value}']").split("\n")[1] for gate in Gate] == ["no rule broken"] * 4
-        assert verdict(record, GANNET) is Verdict.NO_RULE_BROKEN
-        page.tap("[data-gate='plug in']")
-        page.until("document.querySelector('dialog[open] pre')")
-        assert page.text("dialog pre").startswith("NO RULE BROKEN")
-        assert "not permission to energize" in page.text("dialog pre")
-        assert browser.complaints() == [] or all("ERR_CONNECTION_REFUSED" in one for one in browser.complaints())
-        assert {one.split("/")[2] for one in browser.requested() if one.startswith("http")} == {address.split("/")[2]}
-
-
-def killed(process: subprocess.Popen[str]) -> None:
-    process.send_signal(signal.SIGKILL)
-    wait_until_gone(process)
-
-
-def told_again(hand: Hand, subject: str, places: tuple[str, str]) -> None:
-    """Tell where a bar lands a second time, with the reason."""
-    page = hand.page
-    page.until(f"document.querySelector('#last').textContent.includes({subject!r})")
-    page.tap(f"button[aria-label='tell lands of {subject} again']")
-    page.until(f"document.querySelector('#card').dataset.subject === {subject!r} && document.querySelector('.why')")
-    page.tap_text("put right", "#card")
-    page.tap('#card .field[data-column="lands"] button')
-    for place in places:
-        page.write("dialog input", place)
-        page.tap(f'dialog button[data-place="{place}"]')
-    page.until(f"document.querySelector('#banner').textContent.startsWith('Written: {subject}')")
-    hand.settled()
 
 
 def test_twenty_four_modules_from_an_empty_record_to_the_verdict(browser: Browser, tmp_path: Path) -> None:
@@ -153,93 +62,3 @@ def test_twenty_four_modules_from_an_empty_record_to_the_verdict(browser: Browse
         filled_in(hand, NOTHING_LEFT)
         assert verdict(record, SKERRY) is Verdict.NO_RULE_BROKEN
         assert browser.complaints() == []
-
-
-def test_killed_in_the_middle_of_an_entry_nothing_is_lost_and_nothing_is_half(browser: Browser, tmp_path: Path) -> None:
-    """At any moment the file is that before the entry or that after it, and can be read."""
-    record = tmp_path / "gn-2.yaml"
-    rng = random.Random(7)
-    port = "0"
-    for turn in range(6):
-        with served(GANNET, record, "--port", port) as (process, address):
-            port = address.rstrip("/").rpartition(":")[2]
-            page = opened(browser, address)
-            hand = Hand(page, Build(pack_of(GANNET)))
-            if turn == 0:
-                hand.introduce("MK")
-            page.run("localStorage.setItem('bench gannet-6  by', 'MK')")
-            told = record.read_bytes()
-            page.run(
-                "fetch('/state').then(a => a.json()).then(v => fetch('/tell', {method: 'POST', headers:"
-                " {'content-type': 'application/json'}, body: JSON.stringify({section: 'modules',"
-                f" subjects: ['P0{turn + 1}'], cells: {{serial: 'M-{turn}'}}, by: 'MK', version: v.version}})}}))"
-                ".catch(() => null); 1"
-            )
-            time.sleep(rng.uniform(0.0, 0.12))
-            killed(process)
-            after = record.read_bytes()
-            assert after == told or (after.startswith(told[:60]) and f"serial: M-{turn}".encode() in after)
-            assert open_file(record, GANNET).record is not None
-            page.close()
-
-
-def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(browser: Browser, tmp_path: Path) -> None:
-    record = tmp_path / "gn-3.yaml"
-    with served(GANNET, record, "--port", "0") as (_, address):
-        first = opened(browser, address)
-        one = Hand(first, Build(pack_of(GANNET)))
-        one.introduce("MK")
-        second = browser.tab(first.context)  # type: ignore[attr-defined]
-        second.size(1280, 800)
-        second.open(address, "document.querySelector('#card h2')")
-        one.answer()
-        before = record.read_bytes()
-        other = Hand(second, Build(pack_of(GANNET)))
-        for column in ("plus at", "type"):
-            other.field("modules", "P01", column, "choice", "")
-        second.write('[data-column="serial"] input', "M-9")
-        second.tap("#enter")
-        second.until("document.querySelector('#banner').textContent.includes('changed elsewhere')")
-        assert record.read_bytes() == before
-        assert other.card()[1] == "P02", "it shows what the record says now"
-        other.answer()
-        assert "P02:" in record.read_text()
-
-
-@pytest.mark.parametrize(("width", "height"), [(1280, 800), (390, 844)])
-@pytest.mark.parametrize("dark", [False, True])
-def test_every_control_is_large_enough_for_a_glove_and_readable(
-    browser: Browser, tmp_path: Path, width: int, height: int, dark: bool
-) -> None:
-    with served(SKERRY, tmp_path / "sk-2.yaml", "--port", "0") as (_, address):
-        page = opened(browser, address, width, height)
-        page.size(width, height, dark=dark)
-        page.until(f"matchMedia('(prefers-color-scheme: {'dark' if dark else 'light'})').matches")
-        page.run("document.querySelector('#stage').value = [...document.querySelector('#stage').options].find("
-                 "o => o.textContent.startsWith('clamp') || o.textContent.includes('clamp')).value;"
-                 "document.querySelector('#stage').dispatchEvent(new Event('change'))")  # fmt: skip
-        page.until("document.querySelector('.keys')")
-        small = page.run(
-            "[...document.querySelectorAll('button, select, input')].filter(e => e.offsetParent)"
-            ".map(e => [e.textContent, e.getBoundingClientRect()])"
-            f".filter(([, b]) => b.width < {LEAST_TOUCH_PX} || b.height < {LEAST_TOUCH_PX})"
-            ".map(([t]) => t)"
-        )
-        assert small == []
-        assert page.run("document.documentElement.scrollWidth <= innerWidth"), "nothing runs out of the page sideways"
-        assert page.run(CONTRAST) == []
-
-
-CONTRAST = """(() => {
-  const part = v => v / 255 <= .03928 ? v / 255 / 12.92 : ((v / 255 + .055) / 1.055) ** 2.4;
-  const lum = c => { const [r, g, b] = c.map(part);
-    return .2126 * r + .7152 * g + .0722 * b };
-  const rgb = s => s.match(/[\\d.]+/g).map(Number);
-  const ground = e => { for (; e; e = e.parentElement) { const c = rgb(getComputedStyle(e).backgroundColor);
-    if (c.length < 4 || c[3] > 0) return c.slice(0, 3) } return [255, 255, 255] };
-  return [...document.querySelectorAll('button, h1, h2, p, span, b, label, li')].filter(e => e.offsetParent &&
-    !e.disabled && !e.closest('#drawing') && [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim())).map(e => {
-    const a = lum(rgb(getComputedStyle(e).color).slice(0, 3)), b = lum(ground(e));
-    return [e.textContent.trim().slice(0, 30), (Math.max(a, b) + .05) / (Math.min(a, b) + .05)] })
-    .filter(([, r]) => r < 4.5) })()"""
-"""Texts whose contrast with their ground is below 4.5 to 1 (WCAG 2.2, criterion 1.4.3, formula of its glossary)."""

@@ -58,6 +58,13 @@ def application(desk: Desk, admission: Admission) -> Starlette:
     return app
 
 
+def state_of(desk: Desk, seen: Seen, stage: str) -> dict[str, Any]:
+    """Return what the page shows of a record as it stands, as plain data."""
+    order = {one: number for number, one in enumerate(desk.told, 1)}
+    told = sorted(told_cells(seen.record.document.root), key=lambda c: (order.get((c.section, c.subject), 0), c.at))
+    return {"version": seen.version, "file": desk.path.name, **view(seen.opened, seen.report, told, stage)}
+
+
 def _file(name: str, kind: str) -> Callable[[Request], Response]:
     content = (PAGE / name).read_bytes()
     return lambda _: Response(content, media_type=f"{kind}; charset=utf-8")
@@ -72,7 +79,7 @@ class _Answers:
     async def state(self, request: Request) -> Response:
         """Answer what the record says now."""
         stage = request.query_params.get("stage", "")
-        return await self._guarded(lambda: JSONResponse(self._view(self.desk.seen(), stage)))
+        return await self._guarded(lambda: JSONResponse(state_of(self.desk, self.desk.seen(), stage)))
 
     async def answer(self, request: Request) -> Response:
         """Answer the whole judgement at a gate, as text."""
@@ -124,15 +131,11 @@ class _Answers:
         try:
             before, after = self.desk.tell(version, mark, entries)
         except Refused as refused:
-            shown = self._view(self.desk.seen(), stage)
+            shown = state_of(self.desk, self.desk.seen(), stage)
             status = 409 if refused.kind == "conflict" else 422
             return JSONResponse({"refused": refused.kind, "words": refused.words, "view": shown}, status)
-        return JSONResponse({"view": self._view(after, stage), "fresh": fresh(after.report, faults_of(before.report))})
-
-    def _view(self, seen: Seen, stage: str) -> dict[str, Any]:
-        order = {one: number for number, one in enumerate(self.desk.told, 1)}
-        told = sorted(told_cells(seen.record.document.root), key=lambda c: (order.get((c.section, c.subject), 0), c.at))
-        return {"version": seen.version, "file": self.desk.path.name, **view(seen.opened, seen.report, told, stage)}
+        found = fresh(after.report, faults_of(before.report))
+        return JSONResponse({"view": state_of(self.desk, after, stage), "fresh": found})
 
     async def _guarded(self, work: Callable[[], Response]) -> Response:
         """Answer, or say in plain words why not."""

@@ -9,7 +9,13 @@ from packcheck.render.drawing.paper import Box, Spot
 
 _CELL = 40.0
 _STEP = 3.0
+_TOUCH = 1e-6
+"""Boxes that share no more than this [px] do not overlap."""
 _RINGS = (3.0, 9.0, 17.0, 27.0, 40.0, 56.0, 76.0, 100.0)
+
+
+_Edges = tuple[float, float, float, float]
+"""Left, top, and the right and bottom edges drawn in by what two boxes may share [px]."""
 
 
 class Room:
@@ -22,14 +28,17 @@ class Room:
     def __init__(self, bounds: Box) -> None:
         self.bounds = bounds
         self.top, self.bottom = bounds.bottom, bounds.y
-        self._things: dict[tuple[int, int], list[Box]] = {}
+        self._taken: dict[tuple[int, int], list[_Edges]] = {}
         self._words: dict[tuple[int, int], list[Box]] = {}
 
     def take(self, box: Box, *, words: bool = False) -> Box:
         """Mark a box as taken and return it."""
         self.top, self.bottom = min(self.top, box.y), max(self.bottom, box.bottom)
+        edges = (box.x, box.y, box.right - _TOUCH, box.bottom - _TOUCH)
         for cell in _cells(box):
-            (self._words if words else self._things).setdefault(cell, []).append(box)
+            self._taken.setdefault(cell, []).append(edges)
+            if words:
+                self._words.setdefault(cell, []).append(box)
         return box
 
     def take_line(self, start: Spot, end: Spot) -> None:
@@ -39,14 +48,15 @@ class Room:
 
     def is_free(self, box: Box) -> bool:
         """Return whether nothing lies in a box that is wholly on the sheet."""
-        bounds = self.bounds
-        if box.x < bounds.x or box.y < bounds.y or box.right > bounds.right or box.bottom > bounds.bottom:
+        bounds, x, y, right, bottom = self.bounds, box.x, box.y, box.right, box.bottom
+        if x < bounds.x or y < bounds.y or right > bounds.right or bottom > bounds.bottom:
             return False
-        return not any(
-            box.overlaps(other)
-            for cell in _cells(box)
-            for other in (*self._things.get(cell, ()), *self._words.get(cell, ()))
-        )
+        right, bottom = right - _TOUCH, bottom - _TOUCH
+        for cell in _cells(box):
+            for left, top, end, foot in self._taken.get(cell, ()):  # as Box.overlaps, many thousand times a sheet
+                if x < end and left < right and y < foot and top < bottom:
+                    return False
+        return True
 
     def crosses_words(self, start: Spot, end: Spot, leaving: Box) -> bool:
         """Return whether a line would run over a text, once it has left the box it begins at."""

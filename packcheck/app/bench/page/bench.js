@@ -108,6 +108,7 @@ function alarm(faults) {
   box.append(make("h2", {}, worst.tone === "stop" ? "STOP" : "Put this right"), make("p", {}, make("b", {}, worst.headline)),
     make("p", {}, worst.do), ...(faults.length > 1 ? [make("p", { class: "quiet" }, `and ${faults.length - 1} more below`)] : []),
     button("I have read this", () => box.replaceChildren()));
+  box.scrollIntoView({ block: "nearest" });
 }
 
 function showAll() {
@@ -192,7 +193,14 @@ function highlight() {
       class: "now-box" })) rectangle.setAttribute(name, value);
     svg.append(rectangle);
   }
-  found[0]?.scrollIntoView({ block: "nearest", inline: "center" });
+  if (found.length) bringIntoSight($("#drawing"), found[0]);
+}
+
+/** Move what is in a box so that a part of it is seen; the page itself stays where it is. */
+function bringIntoSight(box, part) {
+  const [outer, inner] = [box.getBoundingClientRect(), part.getBoundingClientRect()];
+  if (inner.top < outer.top || inner.bottom > outer.bottom) box.scrollTop += inner.top - outer.top - (outer.height - inner.height) / 2;
+  if (inner.left < outer.left || inner.right > outer.right) box.scrollLeft += inner.left - outer.left - (outer.width - inner.width) / 2;
 }
 
 function tapped(event) {

@@ -1,4 +1,5 @@
 // One question at a time: its fields, what has been filled in so far, and the keys for it.
+import { instrumentNamed } from "./dialogs.js";
 import { button, isNumber, keyOf, keypad, make, pressed } from "./keys.js";
 
 const remembered = {
@@ -55,8 +56,8 @@ export class CardView {
       this.root.append(make("p", {}, `${words}: this is written into the record file itself.`), this.#foot());
       return;
     }
-    this.root.append(...card.fields.map((field) => this.#field(field)));
     const keyed = card.fields.filter((field) => this.#isKeyed(field));
+    this.root.append(make("div", { class: keyed.length > 1 ? "fields many" : "fields" }, ...card.fields.map((field) => this.#field(field))));
     if (keyed.some((field) => field.kind === "number") && !this.#isPrinted()) this.root.append(this.#instrument());
     if (this.needsWhy) this.root.append(this.#reasons());
     if (keyed.length) {
@@ -72,7 +73,7 @@ export class CardView {
     if (field.target) label.append(make("span", { class: "target" }, field.target));
     const box = make("div", { class: "field", "data-column": field.column, "data-kind": field.kind }, label);
     if (this.#isKeyed(field)) box.append(this.#number(field));
-    else if (field.kind === "text") box.append(...this.#text(field));
+    else if (field.kind === "text" || field.kind === "date") box.append(...this.#text(field));
     else if (field.kind === "places") box.append(this.#places(field));
     else box.append(make("div", { class: "row" }, ...field.choices.map((choice) => this.#choice(field, ...choice))));
     return box;
@@ -87,7 +88,7 @@ export class CardView {
   }
 
   #text(field) {
-    const input = make("input", { type: "text", "aria-label": field.label, maxlength: "120", autocomplete: "off" });
+    const input = make("input", { type: field.kind, "aria-label": field.label, maxlength: "120", autocomplete: "off" });
     input.value = this.values[field.column] || "";
     input.addEventListener("input", () => { this.values[field.column] = input.value.trim(); this.#enable(); });
     input.addEventListener("keydown", (event) => {
@@ -132,7 +133,7 @@ export class CardView {
 
   #instrument() {
     const name = this.page.instrumentFor(this.card);
-    const words = name ? `with ${name}` : `which ${this.card.instrument || "instrument"}?`;
+    const words = name ? `with ${name}` : `Choose the ${instrumentNamed(this.card.instrument)}`;
     return make("div", { class: "field row" }, button(words, () => this.page.chooseInstrument(this.card),
       { id: "instrument", class: name ? "" : "go" }));
   }

@@ -38,12 +38,15 @@ export function askPerson(people, chosen) {
 const KINDS = ["multimeter", "click wrench", "indicating wrench", "micro-ohmmeter", "length gauge", "load tester",
   "insulation tester", "scale", "cycler"];
 
+/** Return what people call an instrument that a question wants. */
+export function instrumentNamed(wanted) { return wanted === "rule" ? "length gauge" : wanted || "instrument"; }
+
 /** Ask which instrument; resolves with its name, and what is written on it when it is new. */
 export function askInstrument(instruments, wanted, chosen) {
-  return open(`Which ${wanted || "instrument"}?`, (close) => {
+  return open(`Which ${instrumentNamed(wanted)}?`, (close) => {
     const name = text({ id: "name", maxlength: "20", placeholder: "V1" });
     const kind = make("select", { id: "kind" }, ...KINDS.map((one) => make("option", {}, one)));
-    kind.value = KINDS.includes(wanted) ? wanted : wanted === "rule" ? "length gauge" : KINDS[0];
+    kind.value = KINDS.includes(instrumentNamed(wanted)) ? instrumentNamed(wanted) : KINDS[0];
     const accuracy = text({ id: "accuracy", placeholder: "0.03 % + 2 mV" });
     const range = text({ id: "range", placeholder: "2 N·m to 10 N·m" });
     const inputs = text({ id: "input", placeholder: "10 MΩ" });
