@@ -62,6 +62,8 @@ def _isolation(test: IsolationTest) -> tuple[Measured | None, Measured | None]:
     poles, resistor, after = test.poles_v, test.resistor_ohm, test.with_resistor_v
     if not (pole and other and poles and resistor and after) or min(pole.low, after.low) <= 0:
         return None, None
+    if pole.low + other.low > poles.high:
+        return None, None  # no chassis is further from both poles than they are from each other
     parts = (pole, other, poles, resistor, after)
     low = isolation_un_ohm(resistor.low, poles.low, max(pole.low, after.high), after.high)
     high = isolation_un_ohm(resistor.high, poles.high, pole.high, after.low)
