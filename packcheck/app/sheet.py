@@ -35,7 +35,8 @@ def sheet(
     Example:
       packcheck sheet layouts/skerry-24/skerry-24.yaml --output record.xlsx
     """
-    form = one_of("kind of sheet", kind or _KIND_OF.get(output.suffix.casefold() if output else ".yaml", ""), KINDS)
+    ending = output.suffix.casefold() if output else ".yaml"
+    form = one_of("kind of sheet", kind or _KIND_OF.get(ending, ending), KINDS)
     if form == "xlsx" and output is None:
         raise WrongUsage("a workbook goes to a file: add --output record.xlsx")
     from packcheck.files.replacing import refuse_replacing
