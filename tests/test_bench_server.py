@@ -332,3 +332,18 @@ def test_without_the_extra_it_says_what_to_install(record: Path) -> None:
     assert told.returncode == 2
     assert "pip install 'packcheck[bench]'" in told.stderr
     assert not os.listdir(record.parent)
+
+
+def test_what_is_asked_of_a_wrench_is_counted_and_is_written_as_a_count(record: Path) -> None:
+    client = client_of(desk_of(record))
+    wrench = {"kind": "click wrench", "accuracy": "4 %", "range": "2 N·m to 20 N·m", "due": "2099-01-15"}
+    told(client, version_of(client), "instruments", "T1", cells=wrench)
+    told(client, version_of(client), "bars", "B01", cells={"is": "as drawn", "condition": "sound"})
+    told(client, version_of(client), "joints", "B01/P01", cells={"torque": "4.5 N·m"}, instrument="T1")
+    stages = [one["key"] for one in client.get("/state").json()["stages"]]
+    cards = [card for key in stages for card in client.get("/state", params={"stage": key}).json()["cards"]]
+    asked = {field["column"]: field["kind"] for card in cards if card["subject"] == "T1" for field in card["fields"]}
+    assert asked == {"cycles": "count"}
+    assert told(client, version_of(client), "instruments", "T1", cells={"cycles": "12"}).status_code == 422
+    assert told(client, version_of(client), "instruments", "T1", cells={"cycles": 12}).status_code == 200
+    assert "cycles: 12}" in record.read_text()

@@ -186,14 +186,20 @@ function highlight() {
   svg.querySelectorAll(".now-box").forEach((box) => box.remove());
   const wanted = shown()?.parts ?? [];
   const found = [...svg.querySelectorAll("[data-part]")].filter((one) => wanted.includes(one.dataset.part) && !one.classList.contains("mark"));
-  for (const one of found.slice(0, 8)) {
-    const box = one.getBBox();
+  const boxes = found.slice(0, 8).map((one) => one.getBBox());
+  for (const box of boxes.filter((one) => !boxes.some((other) => other !== one && holds(other, one)))) {
     const rectangle = document.createElementNS("http://www.w3.org/2000/svg", "rect");
     for (const [name, value] of Object.entries({ x: box.x - 5, y: box.y - 5, width: box.width + 10, height: box.height + 10, rx: 6,
       class: "now-box" })) rectangle.setAttribute(name, value);
     svg.append(rectangle);
   }
   if (found.length) bringIntoSight($("#drawing"), found[0]);
+}
+
+/** Return whether a box has another one, smaller than itself, wholly inside. */
+function holds(outer, inner) {
+  return inner.x >= outer.x && inner.y >= outer.y && inner.x + inner.width <= outer.x + outer.width &&
+    inner.y + inner.height <= outer.y + outer.height && inner.width * inner.height < outer.width * outer.height;
 }
 
 /** Move what is in a box so that a part of it is seen; the page itself stays where it is. */
