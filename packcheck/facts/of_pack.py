@@ -123,6 +123,7 @@ def _built(evidence: Evidence) -> dict[str, Value]:
         "mains_read_v": _mains_read(evidence),
         "clamped": True if compression.at else None,
         "tools_counted": True if record.tools else None,
+        "isolation_tested": True if record.isolation else None,
         "clamp_length_mm": measured(compression.length_mm),
         "clamp_torque_n_m": measured(compression.torque_n_m),
     }

@@ -90,6 +90,7 @@ PACK = Table(
         number("clamp_torque_low_n_m", "N·m", "least torque of the clamp rods"),
         number("clamp_torque_high_n_m", "N·m", "most torque of the clamp rods"),
         proof("tools_counted", "the tools taken out and brought back are counted", RECORD, "tools out and in", "count"),
+        proof("isolation_tested", "the record holds an isolation test", RECORD, "an isolation test", "multimeter"),
         flag("isolation_asked", "the layout asks for an isolation resistance", LAYOUT),
         flag("chassis_bonded", "a conductor joins a live part to the chassis, as drawn", LAYOUT),
         flag("conductors_lead_on", "every conductor leads on to a main, an outlet, a load or the chassis", LAYOUT),
