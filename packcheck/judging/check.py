@@ -30,6 +30,8 @@ READING_RULES = frozenset({
 """Rules by whose break readings do not fit what is recorded."""
 MOST_EXPLAINED = 60
 """Modules of the largest pack that is diagnosed along with a check; `packcheck diagnose` takes any."""
+MOST_READ = 200
+"""Readings of the fullest record that is."""
 
 
 @dataclass(frozen=True)
@@ -122,7 +124,9 @@ def judge_opened(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Pro
 def _explained(opened: Opened, judgement: Judgement) -> Diagnosis | None:
     """Return what could explain readings that do not fit, where a rule found some and the pack is not too large."""
     broken = {finding.rule for finding in judgement.findings if finding.outcome is Outcome.BROKEN}
-    if opened.record is None or not broken & READING_RULES or len(opened.pack.positions) > MOST_EXPLAINED:
+    if opened.record is None or not broken & READING_RULES:
+        return None
+    if len(opened.pack.positions) > MOST_EXPLAINED or len(opened.record.readings) > MOST_READ:
         return None
     from packcheck.diagnosis.answer import diagnose
 
