@@ -20,10 +20,6 @@ if TYPE_CHECKING:
     from packcheck.rules.rule import Rule
 
 
-LAYOUT_HELP = "The layout of a record, where it is not beside it."
-FORCE_HELP = "Write over a file that packcheck did not write."
-
-
 def rules_and_profile(
     folders: Sequence[Path] | None, profile: Path | None, *, tested: bool = True
 ) -> tuple[tuple[Rule, ...], Profile | None]:

@@ -14,8 +14,6 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import (
-    FORCE_HELP,
-    LAYOUT_HELP,
     deliver,
     gate_named,
     one_of,
@@ -29,6 +27,7 @@ from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well,
 from packcheck.app.exposure import exposure
 from packcheck.app.new import new
 from packcheck.app.next import next_stage
+from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, UpToGate
 from packcheck.app.release import release
 from packcheck.app.sheet import sheet
 from packcheck.files.problems import WrongUsage, nearest_name
@@ -52,20 +51,6 @@ app.command()(diagnose)
 app.command()(new)
 app.command()(sheet)
 app.add_typer(rules_app, name="rules")
-
-RulesFolder = Annotated[
-    list[Path] | None,
-    typer.Option(
-        "--rules",
-        metavar="FOLDER",
-        help="Rules of your own, besides those that come with packcheck; may be given again.",
-    ),
-]
-Layout = Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)]
-Force = Annotated[bool, typer.Option("--force", help=FORCE_HELP)]
-Output = Annotated[
-    Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
-]
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -124,9 +109,9 @@ def packcheck(
 @app.command()
 def check(
     files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Layouts or records; - is standard input.")],
-    gate: Annotated[str, typer.Option(help="'fit bars', 'plug in', 'close contactors' or 'release'.")] = "plug in",
+    gate: UpToGate = "plug in",
     format: Annotated[str, typer.Option(help="text, json, html, sarif, junit or markdown.")] = "text",
-    profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
+    profile: ShopProfile = None,
     rules: RulesFolder = None,
     output: Output = None,
     brief: Annotated[bool, typer.Option("--brief", help="One line per finding.")] = False,

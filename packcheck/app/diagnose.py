@@ -9,8 +9,9 @@ from typing import Annotated
 import typer
 
 from packcheck import __version__
-from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, one_of
+from packcheck.app.arguments import deliver, one_of
 from packcheck.app.exits import BROKEN, FINE, OPEN, colours, width_of
+from packcheck.app.options import Force, Layout, Output
 from packcheck.files.problems import WrongUsage
 
 
@@ -18,11 +19,9 @@ def diagnose(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="The record of a build.")],
     format: Annotated[str, typer.Option(help="text or json.")] = "text",
     everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
-    layout: Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)] = None,
-    output: Annotated[
-        Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")
-    ] = None,
-    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+    layout: Layout = None,
+    output: Output = None,
+    force: Force = False,
 ) -> int:
     """Say what could explain readings that do not fit, and the next measurement.
 

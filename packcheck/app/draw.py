@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, gate_named, read_besides, rules_and_profile
+from packcheck.app.arguments import deliver, gate_named, read_besides, rules_and_profile
 from packcheck.app.exits import printable, say
+from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, UpToGate
 from packcheck.files.problems import WrongUsage
 
 NARROWEST, USUAL, BROADEST = 320, 1250, 10_000
@@ -24,20 +25,16 @@ if TYPE_CHECKING:
 
 def draw(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A layout or a record; - is standard input.")],
-    output: Annotated[
-        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
-    ] = None,
-    gate: Annotated[str, typer.Option(help="'fit bars', 'plug in', 'close contactors' or 'release'.")] = "plug in",
+    output: Output = None,
+    gate: UpToGate = "plug in",
     step: Annotated[
         str, typer.Option(metavar="NUMBER", help="Step of the layout's order to highlight; of a record, the next one.")
     ] = "",
     width: Annotated[int, typer.Option(metavar="PIXELS", help="Width of the sheet; 390 suits a phone.")] = USUAL,
-    profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
-    rules: Annotated[
-        list[Path] | None, typer.Option("--rules", metavar="FOLDER", help="Rules of your own; may be given again.")
-    ] = None,
-    layout: Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)] = None,
-    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+    profile: ShopProfile = None,
+    rules: RulesFolder = None,
+    layout: Layout = None,
+    force: Force = False,
 ) -> int:
     """Draw a layout, or a record as judged: each face to scale, the current path, findings where they are.
 

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from packcheck import __version__
-from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, one_of, rules_and_profile
+from packcheck.app.arguments import deliver, one_of, rules_and_profile
 from packcheck.app.exits import colours, printable, say, width_of
+from packcheck.app.options import Force, Layout, Output
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
@@ -35,15 +36,13 @@ def exposure(
     ] = False,
     teardown: Annotated[bool, typer.Option("--teardown", help="Take a finished pack apart instead.")] = False,
     format: Annotated[str, typer.Option(help="text, json, or yaml: the proposed order, to be pasted.")] = "text",
-    output: Annotated[
-        Path | None, typer.Option("--output", metavar="FILE", help="Write to a file, whole or not at all.")
-    ] = None,
+    output: Output = None,
     drawings: Annotated[
         Path | None,
         typer.Option("--drawings", metavar="FOLDER", help="Write SVG sheets and step cards to this folder."),
     ] = None,
-    layout: Annotated[Path | None, typer.Option(metavar="FILE", help=LAYOUT_HELP)] = None,
-    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+    layout: Layout = None,
+    force: Force = False,
 ) -> int:
     """Show what can be bridged at each step of the work, and the order that keeps it lowest.
 

@@ -8,8 +8,8 @@ from typing import Annotated, TypeVar
 
 import typer
 
-from packcheck.app.arguments import FORCE_HELP
 from packcheck.app.exits import FINE, printable, say
+from packcheck.app.options import Force, Output
 from packcheck.files.problems import WrongUsage
 
 _Answer = TypeVar("_Answer", str, int)
@@ -17,9 +17,7 @@ _Answer = TypeVar("_Answer", str, int)
 
 def new(
     name: Annotated[str, typer.Argument(metavar="NAME", help="Name of the layout, without blanks.")],
-    output: Annotated[
-        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
-    ] = None,
+    output: Output = None,
     modules: Annotated[int | None, typer.Option(metavar="NUMBER", help="Modules in series in each string.")] = None,
     chemistry: Annotated[
         str | None, typer.Option(metavar="WORD", help="What the cells are made of: NiMH, LFP ...")
@@ -32,7 +30,7 @@ def new(
     thread: Annotated[str | None, typer.Option(metavar="SIZE", help="Thread of the posts, M4 to M12.")] = None,
     disconnect: Annotated[str | None, typer.Option(metavar="WHERE", help="'middle' of a string, or its 'end'.")] = None,
     fuse: Annotated[int | None, typer.Option(metavar="AMPERES", help="Rated current of the fuse of a string.")] = None,
-    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+    force: Force = False,
 ) -> int:
     """Write a first layout: whole, so that check reads it, with a TODO on every number that is assumed.
 

@@ -8,21 +8,22 @@ from typing import Annotated
 
 import typer
 
-from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, deliver, gate_named, read_besides, rules_and_profile
+from packcheck.app.arguments import deliver, gate_named, read_besides, rules_and_profile
 from packcheck.app.draw import drawing_of
 from packcheck.app.exits import colours, say, width_of
+from packcheck.app.options import Force, Layout, ShopProfile
 from packcheck.files.problems import WrongUsage
 
 
 def next_stage(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="The record of a build under way.")],
     gate: Annotated[str, typer.Option(help="Up to which gate: 'fit bars' to 'release'.")] = "release",
-    profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
-    layout: Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)] = None,
+    profile: ShopProfile = None,
+    layout: Layout = None,
     drawing: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Also draw the pack as recorded, this stage highlighted (SVG).")
     ] = None,
-    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+    force: Force = False,
 ) -> int:
     """Print what to record next: one stage of the work, with torques and places.
 

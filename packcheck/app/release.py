@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, read_besides, rules_and_profile
+from packcheck.app.arguments import read_besides, rules_and_profile
 from packcheck.app.exits import printable, say
+from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
@@ -19,9 +20,7 @@ if TYPE_CHECKING:
 
 def release(
     record: Annotated[Path | None, typer.Argument(metavar="[RECORD]", help="The record of a finished build.")] = None,
-    output: Annotated[
-        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
-    ] = None,
+    output: Output = None,
     signatory: Annotated[
         list[str] | None,
         typer.Option(metavar="NAME", help="Who signs, of the record's people; given twice for two. Else left blank."),
@@ -29,12 +28,10 @@ def release(
     verify: Annotated[
         Path | None, typer.Option("--verify", metavar="SHEET", help="Say what has changed since a sheet was made.")
     ] = None,
-    profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
-    rules: Annotated[
-        list[Path] | None, typer.Option("--rules", metavar="FOLDER", help="Rules of your own; may be given again.")
-    ] = None,
-    layout: Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)] = None,
-    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+    profile: ShopProfile = None,
+    rules: RulesFolder = None,
+    layout: Layout = None,
+    force: Force = False,
 ) -> int:
     """Write a release sheet for two people to sign, made only of a record that breaks no rule at gate release.
 

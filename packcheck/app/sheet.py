@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from packcheck.app.arguments import FORCE_HELP, LAYOUT_HELP, one_of
+from packcheck.app.arguments import one_of
 from packcheck.app.exits import FINE, printable, say
+from packcheck.app.options import Force, Layout, Output
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
@@ -21,11 +22,9 @@ _KIND_OF = {".yaml": "yaml", ".yml": "yaml", ".xlsx": "xlsx", ".csv": "csv", ".h
 def sheet(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A layout, for a blank record; or a record.")],
     kind: Annotated[str, typer.Option("--as", metavar="KIND", help="yaml, xlsx, csv or paper; else by --output.")] = "",
-    output: Annotated[
-        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
-    ] = None,
-    layout: Annotated[Path | None, typer.Option("--layout", metavar="FILE", help=LAYOUT_HELP)] = None,
-    force: Annotated[bool, typer.Option("--force", help=FORCE_HELP)] = False,
+    output: Output = None,
+    layout: Layout = None,
+    force: Force = False,
 ) -> int:
     """Make a blank record of a layout to fill in, or turn a record into another kind of file.
 

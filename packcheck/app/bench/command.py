@@ -12,6 +12,7 @@ import typer
 
 from packcheck.app.arguments import rules_and_profile
 from packcheck.app.exits import FINE, printable, say
+from packcheck.app.options import RulesFolder, ShopProfile
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
@@ -31,10 +32,8 @@ def bench(
     elsewhere: Annotated[
         bool, typer.Option("--from-elsewhere", help="Let one other machine in, by a key that is printed once.")
     ] = False,
-    profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits, waivers.")] = None,
-    rules: Annotated[
-        list[Path] | None, typer.Option("--rules", metavar="FOLDER", help="Rules of your own; may be given again.")
-    ] = None,
+    profile: ShopProfile = None,
+    rules: RulesFolder = None,
 ) -> int:
     """Serve a page in which the record of a build is filled in beside the pack, each entry judged at once.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from packcheck.files import clock
@@ -22,16 +22,9 @@ class NotAnEntry(ValueError):
 
 
 @dataclass(frozen=True)
-class Entry:
-    """One entry: into which part of the record, of what, and what is told."""
+class Entry(Told):
+    """One entry: what is told, and for a second look why, and what was put in new before it."""
 
-    section: str
-    subject: str
-    cells: Mapping[str, Any]
-    at: str
-    by: str
-    instrument: str = ""
-    state: str = ""
     why: str = ""
     replaced: str = ""
 
@@ -85,7 +78,7 @@ def _put(record: Editable, entry: Entry) -> Editable:
     if entry.section == "joints" and "recheck" in cells:
         cells["recheck at"] = entry.at
     subject = str(cells.pop("name", "")) if entry.section == "tools" and not entry.subject else entry.subject
-    told = Told(entry.section, subject, cells, entry.at, entry.by, entry.instrument, entry.state)
+    told = replace(entry, subject=subject, cells=cells)
     return enter_again(record, told, entry.why, entry.replaced) if entry.why else enter(record, told)
 
 
