@@ -34,3 +34,14 @@ def test_the_drawing_replaces_nothing_that_is_not_its_own(tmp_path: Path, capsys
 def test_a_layout_has_no_next_stage(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["next", str(RECORD.parent / "skerry-24.yaml")]) == 2
     assert "name the record of a build of it" in capsys.readouterr().err
+
+
+def test_a_blank_record_has_a_pack_without_a_number(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "skerry-24.yaml").write_bytes((RECORD.parent / "skerry-24.yaml").read_bytes())
+    blank = tmp_path / "blank.yaml"
+    assert run(["sheet", str(tmp_path / "skerry-24.yaml"), "--output", str(blank)]) == 0
+    capsys.readouterr()
+    assert run(["next", str(blank)]) == 3
+    assert capsys.readouterr().out.startswith("NEXT, pack without a number: ")
+    assert run(["check", str(blank)]) == 3
+    assert "\nPack without a number, layout skerry-24" in capsys.readouterr().out

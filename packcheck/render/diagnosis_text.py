@@ -13,7 +13,7 @@ from packcheck.diagnosis.view import Seen
 from packcheck.judging.cautions import CAUTIONS
 from packcheck.model.record.model import Record
 from packcheck.render.page import USUAL_WIDTH, Page, plural
-from packcheck.render.words import places_in_words
+from packcheck.render.words import number_of, places_in_words
 
 MOST_EXPLANATIONS = 6
 MOST_READINGS = 4
@@ -32,7 +32,9 @@ def render_diagnosis(
     """Return the diagnosis as text for people; ``everything``: every explanation, and every reading of it."""
     page = Page(width, colour=colour)
     page.banner(headline(diagnosis), "strong" if diagnosis.nothing_needed else "hold")
-    page.say(f"Pack {record.serial}, layout {record.pack.name} revision {record.pack.revision}: {record.file}")
+    page.say(
+        f"Pack {number_of(record.serial)}, layout {record.pack.name} revision {record.pack.revision}: {record.file}"
+    )
     _misfits(page, diagnosis)
     if diagnosis.misfits:
         _explanations(page, diagnosis, everything)

@@ -9,7 +9,7 @@ from itertools import groupby
 from packcheck.judging.report import Paragraph, Report
 from packcheck.render.page import Page, plural
 from packcheck.render.to_do import first_errand
-from packcheck.render.words import headline_under
+from packcheck.render.words import headline_under, number_of
 from packcheck.rules.findings import Gate, Outcome, Severity, Verdict
 
 LINES = 24
@@ -90,7 +90,11 @@ def about_words(report: Report) -> str:
     about = report.about
     title = f" ({about.title})" if about.title else ""
     layout = f"layout {about.layout} revision {about.revision}{title}"
-    return f"Pack {about.pack_id}, {layout}: {about.file}" if about.kind == "record" else f"{about.file}: {layout}"
+    return (
+        f"Pack {number_of(about.pack_id)}, {layout}: {about.file}"
+        if about.kind == "record"
+        else f"{about.file}: {layout}"
+    )
 
 
 def do_now_words(report: Report, sorted_: Sorted) -> str:

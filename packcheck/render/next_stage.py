@@ -7,7 +7,7 @@ from packcheck.judging.to_do import ToDo
 from packcheck.render.first_screen import Sorted
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 from packcheck.render.to_do import errand_words, next_stage
-from packcheck.render.words import headline, spoken
+from packcheck.render.words import headline, number_of, spoken
 from packcheck.rules.findings import GATES, Outcome, Severity
 
 CAUTION = (
@@ -28,7 +28,8 @@ def render_next(report: Report, *, width: int = USUAL_WIDTH, colour: bool = Fals
     stage = next_stage(report.to_do)
     _stops(page, report)
     if not stage:
-        page.say(f"Pack {report.about.pack_id}: nothing is left to record up to gate '{report.judgement.gate.value}'.")
+        pack, gate = number_of(report.about.pack_id), report.judgement.gate.value
+        page.say(f"Pack {pack}: nothing is left to record up to gate '{gate}'.")
     else:
         _stage(page, report, stage)
     page.gap()
@@ -50,7 +51,7 @@ def _stops(page: Page, report: Report) -> None:
 def _stage(page: Page, report: Report, stage: tuple[ToDo, ...]) -> None:
     first = stage[0]
     title = spoken(first.stage) or "what is missing"
-    page.banner(f"NEXT, pack {report.about.pack_id}: {title}", "strong")
+    page.banner(f"NEXT, pack {number_of(report.about.pack_id)}: {title}", "strong")
     page.say(f"To be recorded by gate '{first.gate.value}'.")
     before: tuple[str, ...] = ()
     for errand in stage:

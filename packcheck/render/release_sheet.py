@@ -10,7 +10,7 @@ from packcheck.judging.report import Report, Source
 from packcheck.judging.sheet import head_lines, seal_line, source_lines
 from packcheck.render.first_screen import verdict_words
 from packcheck.render.page import USUAL_WIDTH, Page, plural
-from packcheck.render.words import headline, places_in_words
+from packcheck.render.words import headline, number_of, places_in_words
 from packcheck.rules.findings import Outcome
 
 _READING = (
@@ -38,7 +38,7 @@ def render_release(release: Release, *, made: str, sources: Sequence[Source]) ->
     """
     report = release.report
     page = Page(USUAL_WIDTH)
-    for line in head_lines(report.about.pack_id or "without a number", made, report.version):
+    for line in head_lines(number_of(report.about.pack_id), made, report.version):
         page.verbatim(line)
     title = f" ({report.about.title})" if report.about.title else ""
     page.say(f"layout {report.about.layout} revision {report.about.revision}{title}")

@@ -22,6 +22,11 @@ NOT_RECORDED = "not recorded"
 _READS_NOTHING = "a reading that proves nothing"
 
 
+def number_of(pack: str) -> str:
+    """Return the number of a pack, or that it has none: a blank record does not know its pack yet."""
+    return pack or "without a number"
+
+
 def fault_words(rule: str) -> str:
     """Return the fault a rule is named after, in words.
 
