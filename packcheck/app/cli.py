@@ -23,7 +23,7 @@ from packcheck.app.arguments import (
 from packcheck.app.bench.command import bench
 from packcheck.app.diagnose import diagnose
 from packcheck.app.draw import draw
-from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
+from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, end_well, printable, say, width_of
 from packcheck.app.exposure import exposure
 from packcheck.app.new import new
 from packcheck.app.next import next_stage
@@ -32,7 +32,7 @@ from packcheck.app.release import release
 from packcheck.app.sheet import sheet
 from packcheck.files.problems import WrongUsage, nearest_name
 
-FORMATS = ("text", "json", "html", "sarif", "junit", "markdown")
+FORMATS = ("text", "json", "jsonl", "html", "sarif", "junit", "markdown")
 KINDS = ("layout", "record", "rule", "profile", "report", "exposure", "diagnosis")
 
 app = typer.Typer(
@@ -110,7 +110,7 @@ def packcheck(
 def check(
     files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Layouts or records; - is standard input.")],
     gate: UpToGate = "plug in",
-    format: Annotated[str, typer.Option(help="text, json, html, sarif, junit or markdown.")] = "text",
+    format: Annotated[str, typer.Option(help="text, json, jsonl, html, sarif, junit or markdown.")] = "text",
     profile: ShopProfile = None,
     rules: RulesFolder = None,
     output: Output = None,
@@ -132,21 +132,12 @@ def check(
 
         again = (files, gate, format, profile, rules, output, brief, everything, False, layout, force)
         return keep_judging(lambda: check(*again), files, [*(rules or []), profile, layout])
-    from packcheck.app.answers import answer_each, answers_in
-    from packcheck.judging.check import judge_file
+    from packcheck.app.several import judge_each
     from packcheck.render.paragraph import Choice
 
-    held_to, shop = rules_and_profile(rules, profile)
-    answers = answer_each(
-        files, lambda file: judge_file(Path(file), rules=held_to, gate=wanted, profile=shop, layout=layout)
+    return judge_each(
+        files, rules_and_profile(rules, profile), wanted, layout, form, Choice(brief, everything), output, force=force
     )
-    width = 100 if output else width_of(sys.stdout)
-    text = answers_in(form, answers, width, not output and colours(sys.stdout), Choice(brief, everything))
-    read = [*(file for answer in answers for file in answer.files), *read_besides(held_to, shop)]
-    deliver(text, output, read, force=force)
-    if output:
-        say("".join(f"{printable(answer.file)}: {answer.words}\n" for answer in answers))
-    return worst(answer.code for answer in answers)
 
 
 @app.command()

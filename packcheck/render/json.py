@@ -32,9 +32,15 @@ def render_json(files: Iterable[dict[str, Any]], *, version: str, code: int) -> 
     return dumped(document)
 
 
-def dumped(document: Any) -> str:
+def render_json_line(file: dict[str, Any], *, version: str, code: int) -> str:
+    """Return the document of one file of a run on one line, of the same shape as that of a whole run."""
+    document = {"packcheck report": SHAPE, "packcheck": version, "exit code": code, "files": [file]}
+    return dumped(document, indent=None)
+
+
+def dumped(document: Any, indent: int | None = 2) -> str:
     """Return data as JSON that can be printed: what could steer a terminal, and half a sign, is escaped."""
-    text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
+    text = json.dumps(document, ensure_ascii=False, indent=indent, allow_nan=False)
     return _CONTROLS.sub(lambda match: f"\\u{ord(match[0]):04x}", text) + "\n"
 
 

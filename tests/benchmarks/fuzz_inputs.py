@@ -31,7 +31,8 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 import workshop  # noqa: E402
 
-from packcheck.app.answers import Answer, answers_as_json, answers_as_text  # noqa: E402
+from packcheck.app.answers import Answer  # noqa: E402
+from packcheck.app.forms import Form, told_of, whole  # noqa: E402
 from packcheck.facts.build import build_facts  # noqa: E402
 from packcheck.facts.tables import table_by_name  # noqa: E402
 from packcheck.files.document import parse_document, read_document  # noqa: E402
@@ -365,9 +366,9 @@ def _use_profile(file: Path, folder: Path, dice: random.Random) -> None:
 
 def _print(answer: Answer, dice: random.Random) -> None:
     choice = Choice(dice.random() < 0.3, dice.random() < 0.3)
-    text = answers_as_text([answer], width=dice.choice((40, 80, 100, 200)), colour=dice.random() < 0.5, choice=choice)
-    assert text.strip(), "an answer without words"
-    answers_as_json([answer], "0")
+    text = Form("text", dice.choice((40, 80, 100, 200)), dice.random() < 0.5, choice)
+    for form in (text, Form("json")):
+        assert whole([told_of(answer, 1, form)], form, ()).strip(), "an answer without words"
 
 
 # -- running ---------------------------------------------------------------------------------------------------------
