@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from packcheck.facts.of_modules import plain_serial
 from packcheck.facts.worn import two_people
 from packcheck.files.problems import InputProblems
 from packcheck.files.quantities import Dimension
-from packcheck.model.record.abilities import why_it_cannot
+from packcheck.model.record.abilities import ability_of
 from packcheck.model.record.model import Instrument
 from packcheck.rules.findings import Outcome, Verdict
 
@@ -34,13 +35,13 @@ def with_instruments(**instruments: Any) -> Data:
 ])  # fmt: skip
 def test_an_instrument_proves_only_what_its_kind_reads(kind: str, reads: str, does_not: str) -> None:
     one = Instrument("X1", kind=kind)
-    assert why_it_cannot(one, Dimension[reads], 1.0) == ""
-    assert kind in why_it_cannot(one, Dimension[does_not], 1.0)
+    assert ability_of(one, Dimension[reads]).why_not(Decimal(1)) == ""
+    assert kind in ability_of(one, Dimension[does_not]).why_not(Decimal(1))
 
 
 @pytest.mark.parametrize("dimension", [d for d in Dimension if d is not Dimension.COUNT])
 def test_a_kind_that_nobody_knows_may_read_anything(dimension: Dimension) -> None:
-    assert why_it_cannot(Instrument("X1", kind="data logger"), dimension, 1.0) == ""
+    assert ability_of(Instrument("X1", kind="data logger"), dimension).why_not(Decimal(1)) == ""
 
 
 @pytest.mark.parametrize(("span", "number", "inside"), [
@@ -49,7 +50,7 @@ def test_a_kind_that_nobody_knows_may_read_anything(dimension: Dimension) -> Non
     ("0 Ω to 1 kΩ", 190.0, True),
 ])  # fmt: skip
 def test_a_reading_beyond_the_range_proves_nothing(span: str, number: float, inside: bool) -> None:
-    said = why_it_cannot(Instrument("X1", kind="multimeter", range=span), Dimension.VOLTAGE, number)
+    said = ability_of(Instrument("X1", kind="multimeter", range=span), Dimension.VOLTAGE).why_not(Decimal(str(number)))
     assert (said == "") is inside
 
 

@@ -518,7 +518,7 @@ def _across(first: str, last: str, edges: Iterable[Edge]) -> tuple[str, str] | N
         if forest.root.get(other) != start:
             continue
         for node in forest.root:
-            step = forest.step.get(node)
+            step = forest.step_to(node)
             if forest.root[node] == start and step and step.edge.kind == "module":
                 walk = forest.walk(start, node) or []
                 if other in {s.edge.start for s in walk} | {s.edge.end for s in walk}:

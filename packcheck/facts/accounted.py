@@ -14,7 +14,6 @@ from packcheck.facts.of_readings import Checked, check_readings
 from packcheck.facts.slips import shifted_into
 from packcheck.model.pack.types import ModuleType
 from packcheck.model.record.model import FittedModule
-from packcheck.network.solution import solve
 from packcheck.physics.cells import chemistry_named
 from packcheck.rules.catalogue import Measured, Value, Without
 
@@ -84,8 +83,10 @@ def without_other_type(name: str, planned: ModuleType, fitted: ModuleType | None
 
 def without_faults_in_the_path(evidence: Evidence, read: Value, predicted: Value) -> tuple[Without, ...]:
     """Return what would be read between the mains if every module and conductor were as drawn."""
-    drawn = solve(evidence.drawn.edges).voltage_v(evidence.drawn.plus, evidence.drawn.minus)
-    if not isinstance(read, Measured) or not isinstance(predicted, Measured) or drawn is None or not evidence.record:
+    if not isinstance(read, Measured) or not isinstance(predicted, Measured) or not evidence.record:
+        return ()
+    drawn = evidence.drawn.at_rest.voltage_v(evidence.drawn.plus, evidence.drawn.minus)
+    if drawn is None:
         return ()
     pack, by = evidence.pack, drawn - (predicted.low + predicted.high) / 2
     parts = {name for name, m in evidence.record.modules.items() if m.plus != pack.positions[name].plus}

@@ -125,7 +125,7 @@ class Drawn:
     @cached_property
     def highest_forest(self) -> Forest:
         """Return a spanning forest of the layout with every module at its highest voltage."""
-        return spanning_forest(self.highest_edges, roots=(self.minus,))
+        return self.forest.told_by(self.highest_edges)
 
     @cached_property
     def has_branches(self) -> bool:
@@ -177,7 +177,7 @@ class Drawn:
     @cached_property
     def switches_open(self) -> Forest:
         """Return the forest of what the layout joins with every switch open."""
-        return spanning_forest(self.network.closed(()))
+        return self.joined_with(frozenset())
 
     @cached_property
     def conductors_switches_open(self) -> Forest:
@@ -245,8 +245,18 @@ class Drawn:
         return self._alone_by_device[device.name]
 
     def _is_alone(self, device: Device) -> bool:
-        others = [edge for edge in self.edges if edge.kind != "module" and edge.name != device.name]
+        others = [edge for edge in self._plain_edges_by_root.get(self.conductors.root.get(device.ends[0], ""), ())
+                  if edge.name != device.name]  # fmt: skip
         return not spanning_forest(others).joined(*device.ends)
+
+    @cached_property
+    def _plain_edges_by_root(self) -> dict[str, list[Edge]]:
+        """Return what joins without a module between, by the root of the nodes it joins."""
+        found: dict[str, list[Edge]] = {}
+        for edge in self.edges:
+            if edge.kind != "module":
+                found.setdefault(self.conductors.root[edge.start], []).append(edge)
+        return found
 
 
 @lru_cache(maxsize=4)

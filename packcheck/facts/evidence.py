@@ -109,7 +109,7 @@ class Evidence:
     @cached_property
     def built_solution(self) -> Solved:
         """Return potentials and currents of what is surely fitted, everything closed, nothing connected outside."""
-        return solve(self.built_edges)
+        return solve(self.built_edges, self.drawn.forest.told_by(self.built_edges) if self.joins_as_drawn else None)
 
     @cached_property
     def is_shorted(self) -> bool:
@@ -145,18 +145,35 @@ class Evidence:
         return modules_from(self.built_edges, self.drawn.minus, self.drawn.plus) if self.built.is_certain else {}
 
     @cached_property
-    def switches_open(self) -> tuple[Forest, Forest]:
-        """Return the forests of what is joined with every switch open: surely, and possibly."""
-        surely = spanning_forest(self.built.closed(()))
+    def _joined_by_closed(self) -> dict[frozenset[str], tuple[Forest, Forest]]:
+        return {}
+
+    def joined_with(self, closed: frozenset[str]) -> tuple[Forest, Forest]:
+        """Return the forests of what is joined with some switches closed, the others open: surely, and possibly."""
+        if closed not in self._joined_by_closed:
+            self._joined_by_closed[closed] = self._joined(closed)
+        return self._joined_by_closed[closed]
+
+    def _joined(self, closed: frozenset[str]) -> tuple[Forest, Forest]:
+        edges = self.built.closed(closed)
+        if self._is_wholly_as_drawn:
+            surely = self.drawn.joined_with(closed).told_by(edges)
+            return surely, surely
+        surely = spanning_forest(edges)
         if self.built.is_certain:
             return surely, surely
-        return surely, spanning_forest(self.built.closed((), possibly=True))
+        return surely, spanning_forest(self.built.closed(closed, possibly=True))
+
+    @cached_property
+    def _is_wholly_as_drawn(self) -> bool:
+        """Return whether every edge was recorded and joins what it joins in the layout."""
+        return self.built.is_certain and joins_alike(self.built.edges, self.drawn.network.edges)
 
     def bypassed_by(self, device: Device) -> list[str]:
         """Return the conductors not as drawn on the way from one end of a device to the other, every switch open."""
         if device.always_closed or device.across:
             return []
-        walk = self.switches_open[0].walk(*device.ends)
+        walk = self.joined_with(frozenset())[0].walk(*device.ends)
         return sorted({step.edge.part for step in walk or () if step.edge.kind == "joint" and not step.edge.as_drawn})
 
     @cached_property

@@ -80,7 +80,7 @@ def _interrupts(evidence: Evidence, device: Device) -> bool | None:
     A conductor of which nobody recorded where it lands may lie anywhere, across the device too; a module that nobody
     recorded may stand where it joins them.
     """
-    surely, possibly = evidence.switches_open
+    surely, possibly = evidence.joined_with(frozenset())
     if surely.joined(*device.ends):
         return False
     if possibly.joined(*device.ends):

@@ -141,11 +141,7 @@ class _View:
         known = evidence.pack.states.get(state)
         closed = known.closed if known else frozenset()
         edges, possible_edges = evidence.built.closed(closed), evidence.built.closed(closed, possibly=True)
-        if not closed:
-            forest, possible = evidence.switches_open
-            return cls(evidence, edges, forest, possible_edges, possible)
-        forest = spanning_forest(edges)
-        possible = forest if evidence.built.is_certain else spanning_forest(possible_edges)
+        forest, possible = evidence.joined_with(closed)
         return cls(evidence, edges, forest, possible_edges, possible)
 
     @cached_property

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
+from packcheck.facts.runs import Runs
 from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
 from packcheck.model.record.model import Entry
@@ -115,28 +116,11 @@ def _chance_of_a_row(rows: Sequence[Written]) -> float:
 def _longest(rows: Sequence[Written]) -> tuple[int, int, int] | None:
     """Return where the longest run starts that stands twice, where it stands again, and its length; None if none does.
 
-    A run of two rows or more that are all alike counts for nothing: lists are sorted, and packs charged as one.
+    A run of rows that are all alike counts for nothing: lists are sorted, and packs charged as one.
     """
-    best, low, high = None, 1, len(rows) // 2
-    while low <= high:
-        middle = (low + high) // 2
-        found = _standing_twice(rows, middle)
-        if found is None:
-            high = middle - 1
-        else:
-            best, low = (*found, middle), middle + 1
-    return best
 
+    def apart(first: int, second: int, length: int) -> bool:
+        pairs = zip(rows[first : first + length], rows[second : second + length], strict=True)
+        return all(a.parts.isdisjoint(b.parts) for a, b in pairs)
 
-def _standing_twice(rows: Sequence[Written], length: int) -> tuple[int, int] | None:
-    """Return the first two places, apart from each other, at which a run of so many rows stands."""
-    first: dict[tuple[tuple[float | None, ...], ...], int] = {}
-    for start in range(len(rows) - length + 1):
-        run = tuple(row.numbers for row in rows[start : start + length])
-        if length > 1 and len(set(run)) == 1:
-            continue
-        before = first.setdefault(run, start)
-        pairs = zip(rows[before : before + length], rows[start : start + length], strict=True)
-        if start - before >= length and all(a.parts.isdisjoint(b.parts) for a, b in pairs):
-            return before, start
-    return None
+    return Runs([row.numbers for row in rows]).longest_twice(apart)

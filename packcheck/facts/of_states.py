@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from packcheck.facts.drawn import Drawn
 from packcheck.files.name_lists import list_places
-from packcheck.network.topology import spanning_forest
+from packcheck.network.topology import Forest, spanning_forest
 from packcheck.rules.catalogue import Row
 
 
@@ -25,8 +25,7 @@ def state_rows(drawn: Drawn) -> Iterator[Row]:
     resistors = [device for device in devices.values() if device.kind == "precharge resistor"]
     for name, state in drawn.pack.states.items():
         words = name.lower()
-        plain = [e for e in drawn.network.closed(state.closed) if e.kind != "module" and not e.is_load]
-        ways = [spanning_forest(plain).walk(*resistor.ends) or () for resistor in resistors]
+        ways = [_plain_forest(drawn, state.closed).walk(*resistor.ends) or () for resistor in resistors]
         shorted = sorted({step.edge.part for way in ways for step in way if step.edge.part in state.closed})
         disconnects = [name for name, d in devices.items() if name in state.closed and d.kind == "service disconnect"]
         yield Row(
@@ -49,3 +48,8 @@ def state_rows(drawn: Drawn) -> Iterator[Row]:
             "",
             drawn.pack.origins.get(name),
         )
+
+
+def _plain_forest(drawn: Drawn, closed: frozenset[str]) -> Forest:
+    """Return what is joined without a module or a load between, with some switches closed."""
+    return spanning_forest([e for e in drawn.network.closed(closed) if e.kind != "module" and not e.is_load])

@@ -8,6 +8,7 @@ to be read and a block tells which module is wrong; what lies between the blocks
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cache
 from itertools import pairwise
 
 from packcheck.files.names import RangeProblem, expand_names
@@ -38,26 +39,35 @@ def spare_readings(pack: Pack, record: Record) -> Sparing:
     right, and which that did not prove, is read by itself; it is not read at all while only the voltage or the facing
     of a module beside it is lacking.
     """
-    forest = spanning_forest(network_of_layout(pack).closed(()))
-    everywhere = spanning_forest(network_of_layout(pack).all_closed())
-    in_vain, waiting = _read_already(pack, record, everywhere)
-    state = next((name for name, state in pack.states.items() if not state.closed), "every switch open")
-    instead: dict[str, Datum] = {}
-    for plus, minus, parts in (*_blocks(pack, forest), *_sections(pack, forest, everywhere)):
-        datum = Datum(f"{WHAT}, {state}", f"{plus} to {minus}", "multimeter")
-        for part in parts:
-            instead.setdefault(part, datum)
+    across = cache(lambda: _Across(pack, record))  # worked out once a voltage across something is asked for
 
     def sparing(datum: Datum) -> Iterable[Datum]:
         if datum.what == TOGETHER:
             return _one_by_one(record, datum)
-        if not datum.what.startswith(ACROSS):
-            return (datum,)
-        if datum.place in waiting:
-            return ()
-        return (datum if datum.place in in_vain else instead.get(datum.place, datum),)
+        return across().instead_of(datum) if datum.what.startswith(ACROSS) else (datum,)
 
     return sparing
+
+
+class _Across:
+    """What to read in place of a voltage across one part."""
+
+    def __init__(self, pack: Pack, record: Record) -> None:
+        network = network_of_layout(pack)
+        forest, everywhere = spanning_forest(network.closed(())), spanning_forest(network.all_closed())
+        self._in_vain, self._waiting = _read_already(pack, record, everywhere)
+        state = next((name for name, state in pack.states.items() if not state.closed), "every switch open")
+        self._instead: dict[str, Datum] = {}
+        for plus, minus, parts in (*_blocks(pack, forest), *_sections(pack, forest, everywhere)):
+            datum = Datum(f"{WHAT}, {state}", f"{plus} to {minus}", "multimeter")
+            for part in parts:
+                self._instead.setdefault(part, datum)
+
+    def instead_of(self, datum: Datum) -> Iterable[Datum]:
+        """Return what to read; nothing while only the voltage or the facing of a module beside it is lacking."""
+        if datum.place in self._waiting:
+            return ()
+        return (datum if datum.place in self._in_vain else self._instead.get(datum.place, datum),)
 
 
 def _one_by_one(record: Record, datum: Datum) -> Iterator[Datum]:

@@ -32,7 +32,7 @@ def solve(edges: Sequence[Edge], forest: Forest | None = None) -> Solved:
     equations are solved.  ``forest`` spans the edges, where the caller has it.
     """
     forest = forest or spanning_forest(edges)
-    islands = len(forest.root) - len(forest.step)
+    islands = len(forest.root) - len(forest.edge)
     if len(edges) > len(forest.root) - islands:
         solution = solve_circuit(branches(edges))
         potential = {str(node): float(volts) for node, volts in solution.potential.items()}

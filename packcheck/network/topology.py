@@ -21,11 +21,21 @@ class Step(NamedTuple):
 
 @dataclass(frozen=True)
 class Forest:
-    """A spanning forest: for each node its root, its depth, and the step that leads to it from its parent."""
+    """A spanning forest: for each node its root, its depth, and the edge that leads to it from its parent."""
 
     root: dict[str, str]
     depth: dict[str, int]
-    step: dict[str, Step]
+    edge: dict[str, Edge]
+
+    def step_to(self, node: str) -> Step | None:
+        """Return the step that leads to a node from its parent; None to a root."""
+        edge = self.edge.get(node)
+        return None if edge is None else Step(edge, edge.end == node)
+
+    def told_by(self, edges: Iterable[Edge]) -> Forest:
+        """Return the same forest of edges with the same names between the same nodes, and numbers of their own."""
+        named = {edge.name: edge for edge in edges}
+        return Forest(self.root, self.depth, {node: named[edge.name] for node, edge in self.edge.items()})
 
     def joined(self, a: str, b: str) -> bool:
         """Return whether two nodes are connected."""
@@ -39,13 +49,13 @@ class Forest:
         up: list[Step] = []
         while a != b:
             if self.depth[a] >= self.depth[b]:
-                step = self.step[a]
-                up.append(Step(step.edge, not step.forward))
-                a = step.edge.start if step.forward else step.edge.end
+                edge = self.edge[a]
+                up.append(Step(edge, edge.end != a))
+                a = edge.start if edge.end == a else edge.end
             else:
-                step = self.step[b]
-                down.append(step)
-                b = step.edge.start if step.forward else step.edge.end
+                edge = self.edge[b]
+                down.append(Step(edge, edge.end == b))
+                b = edge.start if edge.end == b else edge.end
         return up + down[::-1]
 
 
@@ -53,14 +63,18 @@ def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: froz
     """Return a breadth-first spanning forest, grown from ``roots`` first; nodes in ``stop`` are reached, not passed."""
     beside: dict[str, list[Edge]] = {}
     for edge in edges:
-        for node in edge[:2]:
-            if node in beside:
-                beside[node].append(edge)
-            else:
-                beside[node] = [edge]
+        start, end = edge[0], edge[1]
+        if start in beside:
+            beside[start].append(edge)
+        else:
+            beside[start] = [edge]
+        if end in beside:
+            beside[end].append(edge)
+        else:
+            beside[end] = [edge]
     root: dict[str, str] = {}
     depth: dict[str, int] = {}
-    steps: dict[str, Step] = {}
+    to: dict[str, Edge] = {}
     for seed in (*roots, *beside):
         if seed in root or seed not in beside:
             continue
@@ -73,27 +87,27 @@ def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: froz
                 if here in stop and here != seed:
                     continue
                 for edge in beside[here]:
-                    start, there = edge[0], edge[1]
-                    if start != here:
-                        there = start
+                    there = edge[0]
+                    if there == here:
+                        there = edge[1]
                     if there not in root:
-                        root[there], depth[there], steps[there] = seed, below, Step(edge, start == here)
+                        root[there], depth[there], to[there] = seed, below, edge
                         found.append(there)
             layer = found
-    return Forest(root, depth, steps)
+    return Forest(root, depth, to)
 
 
 def tree_potentials(forest: Forest) -> dict[str, float]:
     """Return the potential [V] of each node of a forest while no current flows, each root at 0 V."""
     potential: dict[str, float] = {}
     for node in forest.root:  # a parent always stands before its children
-        step = forest.step.get(node)
-        if step is None:
+        edge = forest.edge.get(node)
+        if edge is None:
             potential[node] = 0.0
-        elif step.forward:
-            potential[node] = potential[step.edge.start] + step.edge.emf_v
+        elif edge.end == node:
+            potential[node] = potential[edge.start] + edge.emf_v
         else:
-            potential[node] = potential[step.edge.end] - step.edge.emf_v
+            potential[node] = potential[edge.end] - edge.emf_v
     return potential
 
 
@@ -202,12 +216,12 @@ def modules_from(edges: Sequence[Edge], start: str, end: str, plain: Forest | No
     for node in forest.root:  # breadth first: a parent always stands before its children
         if forest.root[node] != start:
             continue
-        step = forest.step.get(node)
-        if step is None:
+        edge = forest.edge.get(node)
+        if edge is None:
             crossed[node] = 0
         else:
-            parent = step.edge.start if step.forward else step.edge.end
-            crossed[node] = crossed[parent] + (step.edge.kind == "module")
+            parent = edge.start if edge.end == node else edge.end
+            crossed[node] = crossed[parent] + (edge.kind == "module")
     return {
         edge.part: min(crossed[node] for node in (edge.start, edge.end) if node in crossed) + 1
         for edge in edges

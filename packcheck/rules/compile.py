@@ -9,8 +9,9 @@ from typing import NamedTuple
 
 from packcheck.rules import terms
 from packcheck.rules.catalogue import Column, Measured, Table, Value
-from packcheck.rules.condition import Condition, Values, condition_of, open_columns_of
+from packcheck.rules.condition import Condition, condition_of, open_columns_of
 from packcheck.rules.findings import Outcome
+from packcheck.rules.intervals import Values
 from packcheck.rules.rule import Rule
 
 

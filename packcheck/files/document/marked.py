@@ -53,14 +53,13 @@ class Document:
         here: Any = self.root
         mark = self.root.mark
         for step in path:
-            if isinstance(here, MarkedMapping) and step in here:
-                mark = here.key_mark[str(step)] if key else here.value_mark[str(step)]
-                here = here[str(step)]
-            elif isinstance(here, MarkedSequence) and isinstance(step, int) and 0 <= step < len(here):
+            if type(here) is MarkedMapping and step in here:
+                mark = here.key_mark[step] if key else here.value_mark[step]  # type: ignore[index]
+            elif type(here) is MarkedSequence and type(step) is int and 0 <= step < len(here):
                 mark = here.item_mark[step]
-                here = here[step]
             else:
                 break
+            here = here[step]
         return mark
 
     def excerpt(self, mark: Origin) -> str:

@@ -254,22 +254,26 @@ class Pack:
         place = self.places.get(node)
         return place.position if place else self._device_of_end.get(node, node)
 
+    @cached_property
+    def _post_of(self) -> dict[str, Post]:
+        return {node: self.module_type_at(place.position).posts[place.post] for node, place in self.places.items()}
+
     def face_of(self, node: str) -> str:
         """Return the face a place lies on, or ""."""
-        place = self.places.get(node)
-        return self._post(place).face if place else ""
+        post = self._post_of.get(node)
+        return post.face if post else ""
 
     def post_joint(self, node: str) -> str:
         """Return the joint type of the post at a place, or "" for other nodes."""
-        place = self.places.get(node)
-        return self._post(place).joint_type if place else ""
+        post = self._post_of.get(node)
+        return post.joint_type if post else ""
 
     def point_of(self, node: str) -> Point | None:
         """Return the pack coordinates [mm] of a place, or None for other nodes."""
         place = self.places.get(node)
         if place is None:
             return None
-        origin, at = self.positions[place.position].at_mm, self._post(place).at_mm
+        origin, at = self.positions[place.position].at_mm, self._post_of[node].at_mm
         return (origin[0] + at[0], origin[1] + at[1], origin[2] + at[2])
 
     def polarity_of(self, node: str) -> str:
@@ -278,6 +282,3 @@ class Pack:
         if place is None:
             return ""
         return "+" if self.positions[place.position].plus == place.post else "−"
-
-    def _post(self, place: Place) -> Post:
-        return self.module_type_at(place.position).posts[place.post]

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+from typing import NamedTuple
+
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds
 from packcheck.files.quantities.showing import format_quantity
 from packcheck.model.record.model import Instrument
@@ -21,30 +24,45 @@ _KINDS: tuple[tuple[tuple[str, ...], frozenset[Dimension]], ...] = (
 """Words in an instrument's kind, and what an instrument so called reads; common practice.  Other kinds may read all."""
 
 
-def why_it_cannot(instrument: Instrument, dimension: Dimension, number: float) -> str:
-    """Return why an instrument cannot have read a number [the dimension's unit]; "" where nothing speaks against it.
+class Ability(NamedTuple):
+    """Why an instrument reads nothing of a dimension ("" where it does), and the end of its range [its unit]."""
+
+    none_because: str
+    highest: Decimal | None = None
+    past_because: str = ""
+
+    def why_not(self, number: Decimal) -> str:
+        """Return why the instrument cannot have read a number; "" where nothing speaks against it."""
+        if self.highest is None or abs(number) <= self.highest:
+            return self.none_because
+        return self.past_because
+
+
+def ability_of(instrument: Instrument, dimension: Dimension) -> Ability:
+    """Return what an instrument can have read of a dimension.
 
     The range of a torque tool is judged by rules of its own: it is fit for a part of it only.
     """
     kind = (instrument.kind or "").casefold()
     reads = next((known for words, known in _KINDS if any(word in kind for word in words)), None)
     if reads is not None and dimension not in reads:
-        return f"instrument {instrument.name}, a {instrument.kind}, does not read {dimension.words}"
+        return Ability(f"instrument {instrument.name}, a {instrument.kind}, does not read {dimension.words}")
     if dimension is Dimension.TORQUE or not instrument.range:
-        return ""
-    return _outside(instrument, dimension, number)
+        return Ability("")
+    return _up_to_range(instrument, dimension)
 
 
-def _outside(instrument: Instrument, dimension: Dimension, number: float) -> str:
+def _up_to_range(instrument: Instrument, dimension: Dimension) -> Ability:
     try:
         span = parse_bounds(instrument.range, dimension)
     except QuantityProblem:
-        return ""  # the range of something else that it reads
+        return Ability("")  # the range of something else that it reads
     high = span.high if span.high is not None else span.aim
-    if high is None or abs(number) <= high:
-        return ""
+    if high is None:
+        return Ability("")
+    highest = Decimal(high.numerator) / Decimal(high.denominator)
     shown = format_quantity(float(high), dimension.unit)
-    return f"the range of instrument {instrument.name} ends at {shown}"
+    return Ability("", highest, f"the range of instrument {instrument.name} ends at {shown}")
 
 
 def plain_name(name: str) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 from packcheck.files.fields import Fields, as_float
 from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_accuracy, parse_bounds, parse_number_with_unit
-from packcheck.model.record.abilities import plain_name, why_it_cannot
+from packcheck.model.record.abilities import Ability, ability_of, plain_name
 from packcheck.model.record.model import Entry, Instrument
 from packcheck.model.record.taken import Taken, read_time
 
@@ -66,6 +66,8 @@ class Measuring:
         self._accuracy: dict[tuple[str, Dimension], tuple[Decimal, Decimal] | None] = {}
         self._factor: dict[tuple[str, Dimension], Decimal | None] = {}
         self._fit: dict[tuple[str, datetime | None], str] = {}
+        self._ability: dict[tuple[str, Dimension], Ability] = {}
+        self._listed: dict[str, bool] = {}
 
     def entry(
         self, number: Decimal, instrument: str, taken: Taken, dimension: Dimension, origin: Origin, written: str = ""
@@ -129,11 +131,16 @@ class Measuring:
         return self._fit[key]
 
     def _cannot(self, instrument: str, dimension: Dimension, number: Decimal) -> str:
-        return why_it_cannot(self.instruments[instrument], dimension, float(number))
+        key = (instrument, dimension)
+        if key not in self._ability:
+            self._ability[key] = ability_of(self.instruments[instrument], dimension)
+        return self._ability[key].why_not(number)
 
     def _unknown_person(self, by: str) -> str:
         """Return why a person vouches for nothing: they are not listed among the people of the record."""
-        return "" if not by or plain_name(by) in self.people else f"{by}, who took it, is not among the people listed"
+        if by not in self._listed:
+            self._listed[by] = not by or plain_name(by) in self.people
+        return "" if self._listed[by] else f"{by}, who took it, is not among the people listed"
 
     def _why_unfit(self, instrument: str, at: datetime | None) -> str:
         if not instrument:

@@ -62,7 +62,7 @@ class Sheet:
     words: tuple[str, ...] = ()
 
 
-@dataclass
+@dataclass(slots=True)
 class RowRead:
     """One row as read: its subjects, its cells by column and where each stands, or the one word that stands for it.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from packcheck.files.document import decimal_commas
@@ -106,18 +107,19 @@ class TableReader:
                 do=self._cells(sheet, row.path, len(value), len(headings)),
             )  # fmt: skip
             return
-        for index, ((name, _), item) in enumerate(zip(headings, value, strict=True)):
+        for index, (name, _) in enumerate(headings):
             if name == AT:
+                item = value[index]
                 at = None if item == NOT_TAKEN else read_time(self.fields, (*row.path, index), item)
                 row.taken = replace(row.taken, at=at)
-        for index, ((name, unit), item) in enumerate(zip(headings, value, strict=True)):
-            if name not in sheet.columns:
+        for index, (name, unit) in enumerate(headings):
+            cell = sheet.columns.get(name)
+            if cell is None:
                 continue
             row.written.add(name)
-            if not is_told(item):
-                continue
-            row.places[name] = (*row.path, index)
-            row.cells[name] = self.cell((*row.path, index), name, sheet.columns[name], item, unit, row)
+            if is_told(item := value[index]):
+                path = row.places[name] = (*row.path, index)
+                row.cells[name] = self.cell(path, name, cell, item, unit, row)
 
     def _cells(self, sheet: Sheet, path: Path, cells: int, headings: int) -> str:
         """Return what to do about a row that has more or fewer cells than headings."""
@@ -161,7 +163,7 @@ class TableReader:
 
     def cell(self, path: Path, name: str, cell: Cell, item: Any, unit: str, row: RowRead) -> Any:
         """Return what one cell holds: text, a count, nodes or an ``Entry``; None (and a problem) if it does not fit."""
-        if isinstance(item, Mapping):
+        if isinstance(item, dict):
             known = self.measuring.instruments
             taken = read_own(self.fields, path, name, item, self.pack, known, row.taken)
             row.own[name] = taken or row.taken
@@ -214,51 +216,51 @@ class TableReader:
     def _quantity(
         self, path: Path, name: str, dimension: Dimension, item: Any, unit: str, row: RowRead
     ) -> Entry | None:
-        instrument = row.taken.instrument(name)
-
-        def measure(number: Decimal) -> Entry | None:
-            sound = self._above_zero(path, name, dimension, item, number)
-            if sound is None:
-                return None
-            origin, as_written = self.fields.document.mark(path), _as_written(item, unit)
-            return self.measuring.entry(sound, instrument, row.taken, dimension, origin, as_written)
-
-        column = path[2] if len(path) > 2 else ""
-        if not unit and isinstance(column, int) and isinstance(item, int | Decimal) and not isinstance(item, bool):
-            place: Path = (path[0], "columns", column)
+        is_number = type(item) is Decimal or type(item) is int
+        if is_number and not unit and len(path) > 2 and isinstance(path[2], int):
+            place: Path = (path[0], "columns", path[2])
             if place not in self._without_unit:  # said once for the whole column
                 self._without_unit.add(place)
                 refuse_bare_column(self.fields, place, name, dimension, item)
             return None
         try:
             if not isinstance(item, str):
-                if not unit or isinstance(item, bool) or not isinstance(item, int | Decimal):
+                if not unit or not is_number:
                     parse_quantity(item, dimension)  # which says what is wrong with it
-                return measure(self.measuring.number(item, unit, dimension))
+                return self._entry(path, name, dimension, item, unit, row, self.measuring.number(item, unit, dimension))
             bounds = parse_bounds(item, dimension)
         except QuantityProblem as problem:
             self.fields.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
             return None
-        if bounds.low is None and bounds.high is None and bounds.aim is not None:
-            return measure(Decimal(bounds.aim.numerator) / Decimal(bounds.aim.denominator))
-        low = (
-            measure(Decimal(bounds.low.numerator) / Decimal(bounds.low.denominator)) if bounds.low is not None else None
-        )
-        high = (
-            measure(Decimal(bounds.high.numerator) / Decimal(bounds.high.denominator))
-            if bounds.high is not None
-            else None
-        )
+
+        def measure(number: Fraction | None) -> Entry | None:
+            taken = None if number is None else Decimal(number.numerator) / Decimal(number.denominator)
+            return None if taken is None else self._entry(path, name, dimension, item, unit, row, taken)
+
+        if bounds.low is None and bounds.high is None:
+            return measure(bounds.aim)
+        low, high = measure(bounds.low), measure(bounds.high)
         end = low or high
         if end is None:
             return None
         return end._replace(low=low.low if low else float("-inf"), high=high.high if high else float("inf"))
 
-    def _above_zero(self, path: Path, name: str, dimension: Dimension, item: Any, number: Decimal) -> Decimal | None:
-        """Return a number that may be a reading of its kind; note one at or below zero where nothing reads so."""
+    def _entry(
+        self, path: Path, name: str, dimension: Dimension, item: Any, unit: str, row: RowRead, number: Decimal
+    ) -> Entry | None:
+        """Return one number of a cell, in the dimension's unit, as its instrument read it."""
+        if number <= 0 and not self._may_be(path, name, dimension, item, number):
+            return None
+        return self.measuring.entry(
+            number, row.taken.instrument(name), row.taken, dimension, self.fields.document.mark(path),
+            _as_written(item, unit),
+        )  # fmt: skip
+
+    def _may_be(self, path: Path, name: str, dimension: Dimension, item: Any, number: Decimal) -> bool:
+        """Return whether a number at or below zero may be a reading of its kind; note one where nothing reads so."""
         may_be_zero = dimension is Dimension.TORQUE or path[0] in ZERO_MAY_BE_READ
-        if number > 0 or dimension not in NEVER_NEGATIVE or (number == 0 and may_be_zero):
-            return number
+        if dimension not in NEVER_NEGATIVE or (number == 0 and may_be_zero):
+            return True
         self.fields.wrong(
             path,
             found=f"{written(item).strip(chr(39))} for {name}",
@@ -266,7 +268,7 @@ class TableReader:
             why="nothing has less than none of it: the leads, the zero of the instrument or the sign were wrong",
             do="read it again; write none for it until then, and put the new reading here",
         )
-        return None
+        return False
 
 
 def _as_written(item: object, unit: str) -> str:
