@@ -16,14 +16,26 @@ from packcheck.model.record.instruments import Measuring
 from packcheck.model.record.model import Entry
 from packcheck.model.record.sheets import AS_DRAWN, AT, IS, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
 from packcheck.model.record.taken import read_taken, read_time
+from packcheck.model.record.taken_tests import CONDITION, quantity_asked
 from packcheck.model.record.written_out import is_told, read_own, refuse_contradiction, word_written_out, write_row
 
 NEVER_NEGATIVE = frozenset(
-    {Dimension.RESISTANCE, Dimension.CAPACITY, Dimension.MASS, Dimension.LENGTH, Dimension.TORQUE, Dimension.CURRENT}
+    {
+        Dimension.RESISTANCE,
+        Dimension.CAPACITY,
+        Dimension.MASS,
+        Dimension.LENGTH,
+        Dimension.TORQUE,
+        Dimension.CURRENT,
+        Dimension.DENSITY,
+        Dimension.CONDUCTANCE,
+    }
 )
 """Dimensions of which nothing can have less than zero."""
-ZERO_MAY_BE_READ = frozenset({"readings", "taps", "again"})
+ZERO_MAY_BE_READ = frozenset({"readings", "taps", "tests", "again"})
 """Sections in which a coarse meter may show 0 Ω; a four-terminal reading of a joint or a module never is."""
+SIGNED = (("tests", Dimension.CURRENT), ("again", Dimension.CURRENT))
+"""Where a current has a sign: a sensor that is read the wrong way round shows less than zero."""
 
 
 class TableReader:
@@ -167,6 +179,9 @@ class TableReader:
             row.own[name] = taken or row.taken
             own = replace(row, taken=taken or row.taken)
             return self.cell((*path, IS), name, cell, item[IS], unit, own) if taken else None
+        if cell.asked:
+            quantity = quantity_asked(self.fields, self.pack, row, cell, path)
+            return None if quantity is None else self._quantity(path, name, quantity, item, unit, row)
         if cell.dimension is not None:
             if cell.or_else is not None and is_of(item, unit, cell.or_else):
                 return Other(cell.or_else, self._quantity(path, name, cell.or_else, item, unit, row))
@@ -214,7 +229,8 @@ class TableReader:
     def _quantity(
         self, path: Path, name: str, dimension: Dimension, item: Any, unit: str, row: RowRead
     ) -> Entry | None:
-        instrument = row.taken.instrument(name)
+        named = row.taken.instruments
+        instrument = named.get(name, "") if name == CONDITION else row.taken.instrument(name)
 
         def measure(number: Decimal) -> Entry | None:
             sound = self._above_zero(path, name, dimension, item, number)
@@ -224,14 +240,15 @@ class TableReader:
             return self.measuring.entry(sound, instrument, row.taken, dimension, origin, as_written)
 
         column = path[2] if len(path) > 2 else ""
-        if not unit and isinstance(column, int) and isinstance(item, int | Decimal) and not isinstance(item, bool):
+        bare = isinstance(item, int | Decimal) and not isinstance(item, bool) and dimension is not Dimension.COUNT
+        if not unit and isinstance(column, int) and bare:
             place: Path = (path[0], "columns", column)
             if place not in self._without_unit:  # said once for the whole column
                 self._without_unit.add(place)
                 refuse_bare_column(self.fields, place, name, dimension, item)
             return None
         try:
-            if not isinstance(item, str):
+            if not isinstance(item, str) and dimension is not Dimension.COUNT:
                 if not unit or isinstance(item, bool) or not isinstance(item, int | Decimal):
                     parse_quantity(item, dimension)  # which says what is wrong with it
                 return measure(self.measuring.number(item, unit, dimension))
@@ -257,7 +274,8 @@ class TableReader:
     def _above_zero(self, path: Path, name: str, dimension: Dimension, item: Any, number: Decimal) -> Decimal | None:
         """Return a number that may be a reading of its kind; note one at or below zero where nothing reads so."""
         may_be_zero = dimension is Dimension.TORQUE or path[0] in ZERO_MAY_BE_READ
-        if number > 0 or dimension not in NEVER_NEGATIVE or (number == 0 and may_be_zero):
+        may_be_less = dimension not in NEVER_NEGATIVE or (path[0], dimension) in SIGNED
+        if number > 0 or may_be_less or (number == 0 and may_be_zero):
             return number
         self.fields.wrong(
             path,
