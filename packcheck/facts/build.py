@@ -36,6 +36,7 @@ from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_stacks import stack_rows
 from packcheck.facts.of_states import state_rows
 from packcheck.facts.of_sums import sum_rows
+from packcheck.facts.of_tests import test_point_rows, test_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
 from packcheck.facts.of_untold import told_rows
@@ -96,6 +97,8 @@ def _of_record(evidence: Evidence, checked: tuple[Checked, ...]) -> Facts:
         "again": tuple(again_rows(evidence, checked)),
         "repeat": tuple(repeat_rows(evidence, checked)),
         "isolation": tuple(isolation_rows(evidence)),
+        "test_point": tuple(test_point_rows(evidence)),
+        "test": tuple(test_rows(evidence)),
     }
 
 

@@ -25,7 +25,7 @@ def expand_names(text: str) -> list[str]:
     """Return the names that one word or range stands for, in order.
 
     The two ends of a range differ in exactly one run of digits; leading zeros are kept; ``by 2`` takes every
-    second name.  A range may also run downwards.
+    second name.  A range may also run downwards.  What stands before a stroke at the first end holds for the last.
 
     Raises
     ------
@@ -35,12 +35,16 @@ def expand_names(text: str) -> list[str]:
     --------
     >>> expand_names("P02.B..P06.B by 2")
     ['P02.B', 'P04.B', 'P06.B']
+    >>> expand_names("sense wires/T00..T02")
+    ['sense wires/T00', 'sense wires/T01', 'sense wires/T02']
     """
     if not is_range(text):
         return [text]
     match = _BY.match(text)
     span, step = (match["range"], int(match["step"])) if match else (text, 1)
     first, _, last = (part.strip() for part in span.partition(".."))
+    if "/" in first and "/" not in last:
+        last = f"{first.rpartition('/')[0]}/{last}"
     if step < 1 or not first or not last:
         raise RangeProblem("FIRST..LAST, or FIRST..LAST by STEP with a step of at least 1")
     return list(_between(first, last, step))

@@ -26,6 +26,7 @@ from packcheck.facts.tables.readings import (
     TAP,
     TOTAL,
 )
+from packcheck.facts.tables.tests import TEST, TEST_POINT
 from packcheck.facts.tables.work import ORDER, STEP, TOLD, WORKED
 from packcheck.rules.catalogue import Table
 
@@ -70,6 +71,8 @@ TABLES: tuple[Table, ...] = (
     AGAIN,
     REPEAT,
     ISOLATION,
+    TEST_POINT,
+    TEST,
 )
 
 

@@ -37,6 +37,8 @@ class Dimension(Enum):
     ANGLE = ("°", "an angle")
     RATIO = ("%", "a percentage")
     RESISTANCE_PER_VOLT = ("Ω/V", "a resistance per volt")
+    DENSITY = ("g/cm³", "a density")
+    CONDUCTANCE = ("S", "a conductance")
     COUNT = ("", "a number without a unit")
 
     def __init__(self, unit: str, words: str) -> None:
@@ -130,6 +132,11 @@ _TABLE: dict[Dimension, _Rows] = {
         (Fraction(1000), _ohms("k", "/V")),
         (Fraction(10**6), _ohms("M", "/V")),
     ),
+    Dimension.DENSITY: (
+        (Fraction(1), ("g/cm³", "g/cm3", "g/cm^3", "kg/L", "kg/l", "g/mL", "g/ml")),
+        (Fraction(1, 1000), ("kg/m³", "kg/m3", "kg/m^3")),
+    ),
+    Dimension.CONDUCTANCE: _rows(S="1", mS="1/1000", kS="1000"),
     Dimension.COUNT: ((Fraction(1), ("",)),),
 }
 

@@ -14,6 +14,8 @@ from packcheck.files.problems import InputProblems
 from packcheck.files.quantities import Dimension
 from packcheck.files.schema import check_document, check_quantities
 from packcheck.model.pack.around import read_clamp, read_covers, read_insulation, read_parts, read_zipped
+from packcheck.model.pack.asked_tests import PARTS, read_tests
+from packcheck.model.pack.curves_of_tests import check_curves
 from packcheck.model.pack.joining import Ground, read_conductors, read_series
 from packcheck.model.pack.kinds import read_bar_types, read_joint_types, read_module_types
 from packcheck.model.pack.model import CHASSIS, Conductor, Device, Pack, Position, String
@@ -57,6 +59,10 @@ def read_pack(document: Document) -> Pack:
     fields = Fields(document)
     pack = _pack(fields, document.root)
     _own_names(fields, document.root, pack)
+    parts = {section: tuple(getattr(pack, section)) for section in PARTS}
+    pack = replace(pack, tests=read_tests(fields, document.root.get("tests", {}), parts))
+    fields.raise_problems()
+    check_curves(fields, pack)
     fields.raise_problems()
     return replace(pack, stated=fields.stated, sha256=document.sha256)
 

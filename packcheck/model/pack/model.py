@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from packcheck.files.fields import Stated
 from packcheck.files.origin import Origin
+from packcheck.model.pack.asked_tests import AskedTest
 from packcheck.model.pack.surrounding import Clamp, Cover, Insulation, PartSize
 from packcheck.model.pack.types import BarType, JointType, ModuleType, Point, Post
 
@@ -183,6 +184,7 @@ class Pack:
     parallel_strings: tuple[tuple[tuple[str, ...], ...], ...] = ()
     clamp: Clamp | None = None
     insulation: Insulation = field(default_factory=Insulation)
+    tests: Mapping[str, AskedTest] = field(default_factory=dict)
     surge_limit_a: float | None = None
     probes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     vents: Mapping[str, Mapping[str, object]] = field(default_factory=dict)

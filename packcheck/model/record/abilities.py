@@ -19,7 +19,9 @@ _KINDS: tuple[tuple[tuple[str, ...], frozenset[Dimension]], ...] = (
     (("wrench", "torque", "screwdriver", "nut runner"), frozenset({Dimension.TORQUE})),
     (("tape", "caliper", "calliper", "ruler", "steel rule", "length"), frozenset({Dimension.LENGTH})),
     (("scales", "balance"), frozenset({Dimension.MASS})),
-    (("thermometer", "thermocouple"), frozenset({Dimension.TEMPERATURE})),
+    (("thermometer", "thermocouple"), frozenset({Dimension.TEMPERATURE, Dimension.TEMPERATURE_DIFFERENCE})),
+    (("hydrometer", "refractometer"), frozenset({Dimension.DENSITY})),
+    (("hygrometer",), frozenset({Dimension.RATIO})),
 )
 """Words in an instrument's kind, and what an instrument so called reads; common practice.  Other kinds may read all."""
 

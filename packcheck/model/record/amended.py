@@ -20,13 +20,13 @@ from packcheck.model.record.sheets import (
     Sheet,
 )
 from packcheck.model.record.tables import TableReader
-from packcheck.model.record.taken import read_taken, read_time
+from packcheck.model.record.taken import Taken, read_taken, read_time
 from packcheck.model.record.written_out import refuse_contradiction, word_written_out
 
 SECTIONS = {
     "module": ("modules",), "conductor": ("bars", "leads"), "device": ("devices",), "joint": ("joints",),
     "tap": ("taps",), "cover": ("covers",), "cap": ("caps",), "part": ("parts",), "tool": ("tools",),
-    "clamp": ("clamp",),
+    "clamp": ("clamp",), "test": ("tests",),
 }  # fmt: skip
 """What can be looked at or counted again, and the tables in which it was told first."""
 BY_READING = ("module", "joint")
@@ -82,7 +82,7 @@ class Amending:
                 self._word(sheet, row, item)
                 row.taken = taken
             elif column in sheet.columns:
-                self._cell(sheet, row, column, item)
+                self._cell(sheet, row, column, item, taken)
                 row.own[column] = taken
             else:
                 self._refuse(sheet, path, kind, column)
@@ -105,7 +105,7 @@ class Amending:
         for column in gone:
             row.cells.pop(column, None)
 
-    def _cell(self, sheet: Sheet, row: RowRead, column: str, item: Any) -> None:
+    def _cell(self, sheet: Sheet, row: RowRead, column: str, item: Any, taken: Taken) -> None:
         """Put a cell into a row; a thing that was not there, or as drawn, is now as the cell says."""
         place: Path = (*row.path, column)
         if item == NOT_TAKEN or item is None:
@@ -118,7 +118,7 @@ class Amending:
         row.places[column] = place
         if column == "recheck":
             row.cells.pop("recheck at", None)  # that was when the first one was made
-        row.cells[column] = self.reader.cell(place, column, sheet.columns[column], item, "", row)
+        row.cells[column] = self.reader.cell(place, column, sheet.columns[column], item, "", replace(row, taken=taken))
 
     def _refuse(self, sheet: Sheet, path: Path, kind: str, column: str) -> None:
         known = [name for name, cell in sheet.columns.items() if kind not in BY_READING or cell.dimension is None]

@@ -24,6 +24,7 @@ from packcheck.model.record.remarks import remarks_of
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.tables import TableReader
 from packcheck.model.record.taken import read_taken, read_time
+from packcheck.model.record.taken_tests import read_taken_tests
 from packcheck.model.record.voltages import Voltages
 from packcheck.model.record.written_out import is_told
 
@@ -83,6 +84,8 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
+    isolation = read_isolation(fields, rows(sheets.ISOLATION))
+    tests = read_taken_tests(fields, pack, rows(sheets.TESTS))
     probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
     beside.check_around(probes, vents)
     _check_times_of_work(fields, root)
@@ -114,7 +117,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     )
     amending.note_strangers()
     remarks = remarks_of(root, record, probes, vents, taps_read)
-    return replace(record, isolation=read_isolation(fields, rows(sheets.ISOLATION)), remarks=remarks)
+    return replace(record, isolation=isolation, tests=tests, remarks=remarks)
 
 
 def _conductors(

@@ -42,6 +42,8 @@ def _heading(fields: Fields, sheet: Sheet, path: Path, heading: str) -> tuple[st
     cell = sheet.columns.get(known)
     if cell is None:
         fields.unknown(path, name, sheet.columns, f"a column of `{sheet.section}:`")
+    elif cell.asked and unit:
+        return name, unit
     elif cell.dimension is None:
         needed = f"no unit: {known} is not a quantity"
         fields.wrong(path, found=f"the heading '{heading}'", needed=needed, do=f"write {known}")

@@ -22,12 +22,12 @@ TIMES = frozenset({"at", "recheck at", "due", "gloves tested"})
 """Columns that hold dates."""
 NAMED_SHEETS = (
     sheets.MODULES, sheets.BARS, sheets.LEADS, sheets.DEVICES, sheets.JOINTS, sheets.TAPS, sheets.READINGS,
-    sheets.PROBES, sheets.VENTS, sheets.CAPS, sheets.COVERS, sheets.PARTS, sheets.TOOLS,
+    sheets.ISOLATION, sheets.TESTS, sheets.PROBES, sheets.VENTS, sheets.CAPS, sheets.COVERS, sheets.PARTS, sheets.TOOLS,
 )  # fmt: skip
 SHEETS: Mapping[str, Sheet] = {sheet.section: sheet for sheet in NAMED_SHEETS}
 AGAIN = (
-    "at", "by", "module", "joint", "reading", "conductor", "device", "tap", "cover", "cap", "part", "tool", "with",
-    "state", "why", "replaced",
+    "at", "by", "module", "joint", "reading", "conductor", "device", "tap", "cover", "cap", "part", "tool", "test",
+    "with", "state", "why", "replaced",
 )  # fmt: skip
 
 

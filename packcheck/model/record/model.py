@@ -244,6 +244,19 @@ class IsolationTest:
 
 
 @dataclass(frozen=True)
+class TakenTest:
+    """What was found at one point of a test: a value in the unit of its quantity, or a word; and its condition."""
+
+    name: str
+    value: Entry | None = None
+    found: str | None = None
+    under: Entry | None = None
+    at: datetime | None = None
+    by: str = ""
+    origin: Origin | None = None
+
+
+@dataclass(frozen=True)
 class Record:
     """The whole build record, judged against one pack; ``loaded`` are the readings taken while a load was drawn."""
 
@@ -269,6 +282,7 @@ class Record:
     taps: Mapping[str, str] = field(default_factory=dict)
     compression: Compression = Compression()
     isolation: Mapping[str, IsolationTest] = field(default_factory=dict)
+    tests: Mapping[str, TakenTest] = field(default_factory=dict)
     superseded: tuple[Superseded, ...] = ()
     amended: tuple[Amended, ...] = ()
     uses: Mapping[str, frozenset[datetime | None]] = field(default_factory=dict)

@@ -24,13 +24,17 @@ AS_DRAWN = "as drawn"
 
 @dataclass(frozen=True)
 class Cell:
-    """What a column may hold: a quantity of a dimension, a count, one of some words, nodes, or text."""
+    """What a column may hold: a quantity of a dimension, a count, one of some words, nodes, or text.
+
+    ``asked`` is "quantity" or "condition" where the layout's test says which quantity it is.
+    """
 
     dimension: Dimension | None = None
     or_else: Dimension | None = None
     count: bool = False
     words: tuple[str, ...] = ()
     nodes: bool = False
+    asked: str = ""
 
 
 @dataclass(frozen=True)
@@ -161,6 +165,7 @@ ISOLATION = Sheet(
         "tester": OHMS,
     },
 )
+TESTS = Sheet("tests", {"value": Cell(asked="quantity"), "found": TEXT, "under": Cell(asked="condition")})
 PARTS = Sheet("parts", {"issued": COUNT, "fitted": COUNT, "returned": COUNT, "scrapped": COUNT})
 TOOLS = Sheet("tools", {"out": COUNT, "in": COUNT})
 COVERS = Sheet("covers", {"screws": COUNT}, ("fitted", "as drawn", "not fitted"))
@@ -174,6 +179,6 @@ STACK = "stack"
 SHEETS: Mapping[str, Sheet] = {
     sheet.section: sheet
     for sheet in (MODULES, BARS, LEADS, DEVICES, JOINTS, READINGS, PARTS, TOOLS, COVERS, CAPS, TAPS, PROBES, VENTS,
-                  CLAMP)
+                  CLAMP, ISOLATION, TESTS)
 }  # fmt: skip
 """Every table of a record by its name."""

@@ -17,14 +17,26 @@ from packcheck.model.record.instruments import Measuring
 from packcheck.model.record.model import Entry
 from packcheck.model.record.sheets import AS_DRAWN, AT, IS, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
 from packcheck.model.record.taken import read_taken, read_time
+from packcheck.model.record.taken_tests import CONDITION, quantity_asked
 from packcheck.model.record.written_out import is_told, read_own, refuse_contradiction, word_written_out, write_row
 
 NEVER_NEGATIVE = frozenset(
-    {Dimension.RESISTANCE, Dimension.CAPACITY, Dimension.MASS, Dimension.LENGTH, Dimension.TORQUE, Dimension.CURRENT}
+    {
+        Dimension.RESISTANCE,
+        Dimension.CAPACITY,
+        Dimension.MASS,
+        Dimension.LENGTH,
+        Dimension.TORQUE,
+        Dimension.CURRENT,
+        Dimension.DENSITY,
+        Dimension.CONDUCTANCE,
+    }
 )
 """Dimensions of which nothing can have less than zero."""
-ZERO_MAY_BE_READ = frozenset({"readings", "taps", "again"})
+ZERO_MAY_BE_READ = frozenset({"readings", "taps", "tests", "again"})
 """Sections in which a coarse meter may show 0 Ω; a four-terminal reading of a joint or a module never is."""
+SIGNED = (("tests", Dimension.CURRENT), ("again", Dimension.CURRENT))
+"""Where a current has a sign: a sensor that is read the wrong way round shows less than zero."""
 
 
 class TableReader:
@@ -169,6 +181,9 @@ class TableReader:
             row.own[name] = taken or row.taken
             own = replace(row, taken=taken or row.taken)
             return self.cell((*path, IS), name, cell, item[IS], unit, own) if taken else None
+        if cell.asked:
+            quantity = quantity_asked(self.fields, self.pack, row, cell, path)
+            return None if quantity is None else self._quantity(path, name, quantity, item, unit, row)
         if cell.dimension is not None:
             if cell.or_else is not None and is_of(item, unit, cell.or_else):
                 return Other(cell.or_else, self._quantity(path, name, cell.or_else, item, unit, row))
@@ -217,14 +232,14 @@ class TableReader:
         self, path: Path, name: str, dimension: Dimension, item: Any, unit: str, row: RowRead
     ) -> Entry | None:
         is_number = type(item) is Decimal or type(item) is int
-        if is_number and not unit and len(path) > 2 and isinstance(path[2], int):
+        if is_number and not unit and dimension is not Dimension.COUNT and len(path) > 2 and isinstance(path[2], int):
             place: Path = (path[0], "columns", path[2])
             if place not in self._without_unit:  # said once for the whole column
                 self._without_unit.add(place)
                 refuse_bare_column(self.fields, place, name, dimension, item)
             return None
         try:
-            if not isinstance(item, str):
+            if not isinstance(item, str) and dimension is not Dimension.COUNT:
                 if not unit or not is_number:
                     parse_quantity(item, dimension)  # which says what is wrong with it
                 return self._entry(path, name, dimension, item, unit, row, self.measuring.number(item, unit, dimension))
@@ -251,15 +266,18 @@ class TableReader:
         """Return one number of a cell, in the dimension's unit, as its instrument read it."""
         if number <= 0 and not self._may_be(path, name, dimension, item, number):
             return None
+        named = row.taken.instruments
+        instrument = named.get(name, "") if name == CONDITION else row.taken.instrument(name)
         return self.measuring.entry(
-            number, row.taken.instrument(name), row.taken, dimension, self.fields.document.mark(path),
+            number, instrument, row.taken, dimension, self.fields.document.mark(path),
             _as_written(item, unit),
         )  # fmt: skip
 
     def _may_be(self, path: Path, name: str, dimension: Dimension, item: Any, number: Decimal) -> bool:
         """Return whether a number at or below zero may be a reading of its kind; note one where nothing reads so."""
         may_be_zero = dimension is Dimension.TORQUE or path[0] in ZERO_MAY_BE_READ
-        if dimension not in NEVER_NEGATIVE or (number == 0 and may_be_zero):
+        may_be_less = dimension not in NEVER_NEGATIVE or (path[0], dimension) in SIGNED
+        if may_be_less or (number == 0 and may_be_zero):
             return True
         self.fields.wrong(
             path,

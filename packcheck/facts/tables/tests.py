@@ -1,0 +1,65 @@
+"""Facts about the tests that a layout asks for: each point by itself, and all points of one test together."""
+
+from __future__ import annotations
+
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, measured, number, text
+from packcheck.rules.catalogue import Table
+
+FOUND = "what the test finds"
+
+TEST_POINT = Table(
+    "test_point",
+    "One row per point of each test that the layout asks for.",
+    "test_point",
+    (
+        text("test_point", "name of the test and of its point, as a record has it"),
+        text("test", "name of the test"),
+        text("kind", "kind of the test; own for one that the layout describes by itself"),
+        text("point", "name of the point"),
+        text("gate", "gate that a test of one's own comes before"),
+        text("asked", "what the point has to be, in words", BOTH),
+        text("reading", "what was found, as it stands in the record", RECORD),
+        text("basis", "where the layout says that the test comes from"),
+        measured("value", "", "what was found, in the unit of its quantity, brought to what it is compared with",
+                 FOUND, "instrument"),
+        flag("in_words", "the test finds a word, no quantity", LAYOUT),
+        flag("asks_least", "the test has a lower limit", LAYOUT),
+        number("least", "", "lower limit, in the same unit", BOTH, "condition in which the test was taken"),
+        flag("asks_most", "the test has an upper limit", LAYOUT),
+        number("most", "", "upper limit, in the same unit", BOTH, "condition in which the test was taken"),
+        flag("word_right", "the word that was found is the one that must be", RECORD, FOUND, "eyes"),
+        flag("condition_asked", "the layout says under which condition it is taken", LAYOUT),
+        text("condition_to_be", "that condition, in words"),
+        text("condition_read", "the condition under which it was taken, as it stands in the record", RECORD),
+        measured("condition", "", "the condition under which it was taken, in the unit of its quantity",
+                 "condition in which the test was taken", "instrument"),
+        flag("asks_least_condition", "the condition has a lower limit", LAYOUT),
+        number("least_condition", "", "lower limit of the condition"),
+        flag("asks_most_condition", "the condition has an upper limit", LAYOUT),
+        number("most_condition", "", "upper limit of the condition"),
+        flag("age_asked", "the layout says how old the test may be", LAYOUT),
+        number("age_h", "h", "time from the test to the last that the record tells of", RECORD,
+               "time at which the test was taken", "clock"),
+        number("most_age_h", "h", "age that the test may have"),
+    ),
+)  # fmt: skip
+
+TEST = Table(
+    "test",
+    "One row per test that the layout asks for, about all of its points together.",
+    "test",
+    (
+        text("test", "name of the test"),
+        text("kind", "kind of the test"),
+        flag("spread_asked", "the layout says how far its points may lie apart", LAYOUT),
+        measured("spread", "", "from the lowest to the highest of its points, in the unit of its quantity", FOUND,
+                 "instrument"),
+        number("most_spread", "", "how far its points may lie apart"),
+        text("spread_to_be", "how far its points may lie apart, in words"),
+        text("spread_words", "the lowest and the highest of its points, and how far they lie apart", RECORD),
+        flag("answers_asked", "what its points find must be alike, or must differ", LAYOUT),
+        flag("answers_right", "they are alike, or differ, as they must", RECORD, FOUND, "eyes"),
+        text("answers", "the points that are not as they must be, with what they found", RECORD),
+        text("answers_to_be", "whether they must be alike or differ"),
+    ),
+)  # fmt: skip

@@ -1,0 +1,71 @@
+"""Tests as they were taken: what was found at each point of those that the layout asks for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+
+from packcheck.files.fields import Fields, Path
+from packcheck.files.quantities import Dimension
+from packcheck.model.pack.asked_tests import SEPARATOR, AskedTest
+from packcheck.model.pack.kinds_of_test import ANY, HASH, NAME
+from packcheck.model.pack.model import Pack
+from packcheck.model.record.model import TakenTest
+from packcheck.model.record.sheets import Cell, RowRead
+
+CONDITION = "under"
+"""The column of the condition: what was set or read beside, with an instrument only where one is named for it."""
+_SHA256 = re.compile(r"[0-9a-f]{64}", re.IGNORECASE)
+
+
+def quantity_asked(fields: Fields, pack: Pack, row: RowRead, cell: Cell, path: Path) -> Dimension | None:
+    """Return the quantity that a cell of a test is of; None (and a problem) where the test has none there."""
+    test = pack.tests.get(row.subjects[0].partition(SEPARATOR)[0])
+    if test is None:
+        return None  # the row itself is told to be of no test
+    quantity = test.condition if cell.asked == "condition" else test.quantity
+    if quantity is None and cell.asked == "condition":
+        fields.wrong(path, found=f"a condition of '{test.name}'", needed="what this test has", key=True,
+                     do="write it into notes: the layout names no condition for it")  # fmt: skip
+    elif quantity is None:
+        fields.wrong(path, found=f"a value of '{test.name}', which is told in words", needed="what was found", key=True,
+                     do=f"write found: {test.words[0] if test.words else 'and the word'}")  # fmt: skip
+    return quantity
+
+
+def read_taken_tests(fields: Fields, pack: Pack, rows: Iterable[RowRead]) -> Mapping[str, TakenTest]:
+    """Return what was found, by test and point; a row of a point that the layout has not is a mistake."""
+    known = {name_of(test, point.name): test for test in pack.tests.values() for point in test.points}
+    found: dict[str, TakenTest] = {}
+    for row in rows:
+        for name in fields.all_known(row.path, row.subjects, known, "a test of the layout and its point", key=True):
+            test, word = known[name], row.cells.get("found")
+            if word is not None and not _fits(fields, row, test, word):
+                word = None
+            at = row.taken_of("found" if test.quantity is None else "value")
+            found[name] = TakenTest(name, row.cells.get("value"), word, row.cells.get(CONDITION), at.at, at.by,
+                                    row.origin)  # fmt: skip
+    return found
+
+
+def name_of(test: AskedTest, point: str) -> str:
+    """Return the name under which a point of a test stands in a record."""
+    return f"{test.name}{SEPARATOR}{point}"
+
+
+def _fits(fields: Fields, row: RowRead, test: AskedTest, word: str) -> bool:
+    """Return whether a word can be what a test found; note one that cannot."""
+    path = row.places["found"]
+    expects = test.kind.expects
+    if test.quantity is not None:
+        fields.wrong(path, found=f"'{word}' for '{test.name}', which is a quantity", needed=test.quantity.words,
+                     do="write value: with the number and its unit")  # fmt: skip
+        return False
+    if expects == HASH and not _SHA256.fullmatch(word):
+        fields.wrong(path, found=f"'{word}'", needed="the SHA-256 of a file: 64 digits from 0 to 9 and a to f",
+                     do="let a program work it out: sha256sum FILE")  # fmt: skip
+        return False
+    if expects in (NAME, ANY, HASH) or word in test.words:
+        return True
+    fields.no_word(path, word, test.words, f"word for '{test.name}'")
+    return False
