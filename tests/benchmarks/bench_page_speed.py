@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from statistics import median
 from time import process_time
@@ -39,6 +40,7 @@ def main() -> None:
 def measured(desk: Desk, telling: Telling, again: bool) -> str:
     """Return the processor time of answer, judgement and drawing: of some entries the middle one and the worst."""
     spent: dict[str, list[float]] = {"answer": [], "judged and shown": [], "drawing": []}
+    state_of(desk, desk.seen(), "")  # what a page shows when it is opened
     for number in range(TIMES):
         seen, told = desk.seen(), [telling(number, again)]
         with timed(spent["answer"]):
@@ -63,6 +65,13 @@ def torque(number: int, again: bool) -> Entry:
     return _entry("joints", f"T2-B{number + 1:02d}/T2-G{number + 1:02d}a", {"torque": "4.5 N·m"}, again)
 
 
+def reading(number: int, again: bool) -> Entry:
+    """Return a voltage between two sense taps."""
+    ends = {"between": f"T1-S{number + 1:02d}", "and": f"T1-S{number:02d}"}
+    cells = {**({} if again else ends), "value": "3.640 V"}
+    return replace(_entry("readings", f"T1 {number + 1}", cells, again), state="plug out")
+
+
 def bar(number: int, again: bool) -> Entry:
     """Return a bar that is where it is drawn."""
     return _entry("bars", f"T2-B{number + 1:02d}", {"is": "as drawn"}, again)
@@ -72,7 +81,7 @@ def _entry(section: str, subject: str, cells: dict[str, str], again: bool) -> En
     return Entry(section, subject, cells, "2026-03-01 08:00", "", why="read again to be sure" if again else "")
 
 
-TELLINGS: dict[str, Telling] = {"rest voltage": rest, "torque": torque, "bar": bar}
+TELLINGS: dict[str, Telling] = {"rest voltage": rest, "torque": torque, "bar": bar, "reading": reading}
 
 
 @contextmanager

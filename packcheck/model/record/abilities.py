@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds
 from packcheck.files.quantities.showing import format_quantity
 from packcheck.model.record.model import Instrument
@@ -26,13 +28,19 @@ def why_it_cannot(instrument: Instrument, dimension: Dimension, number: float) -
 
     The range of a torque tool is judged by rules of its own: it is fit for a part of it only.
     """
-    kind = (instrument.kind or "").casefold()
-    reads = next((known for words, known in _KINDS if any(word in kind for word in words)), None)
+    reads = _reads(instrument.kind or "")
     if reads is not None and dimension not in reads:
         return f"instrument {instrument.name}, a {instrument.kind}, does not read {dimension.words}"
     if dimension is Dimension.TORQUE or not instrument.range:
         return ""
     return _outside(instrument, dimension, number)
+
+
+@lru_cache(maxsize=256)
+def _reads(kind: str) -> frozenset[Dimension] | None:
+    """Return what an instrument of some kind reads; None where nothing is known of it."""
+    plain = kind.casefold()
+    return next((known for words, known in _KINDS if any(word in plain for word in words)), None)
 
 
 def _outside(instrument: Instrument, dimension: Dimension, number: float) -> str:

@@ -161,7 +161,7 @@ class TableReader:
 
     def cell(self, path: Path, name: str, cell: Cell, item: Any, unit: str, row: RowRead) -> Any:
         """Return what one cell holds: text, a count, nodes or an ``Entry``; None (and a problem) if it does not fit."""
-        if isinstance(item, Mapping):
+        if isinstance(item, dict):
             known = self.measuring.instruments
             taken = read_own(self.fields, path, name, item, self.pack, known, row.taken)
             row.own[name] = taken or row.taken

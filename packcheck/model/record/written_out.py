@@ -14,7 +14,7 @@ from packcheck.model.record.taken import Taken, read_taken
 
 def is_told(item: Any) -> bool:
     """Return whether a cell holds anything; `none` is what was not recorded."""
-    return (item.get(IS, "") if isinstance(item, Mapping) else item) not in (NOT_TAKEN, None)
+    return (item.get(IS, "") if isinstance(item, dict) else item) not in (NOT_TAKEN, None)
 
 
 def word_written_out(fields: Fields, sheet: Sheet, row: RowRead, item: Any) -> str:
