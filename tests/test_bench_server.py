@@ -144,6 +144,19 @@ def test_an_entry_is_in_the_file_when_it_is_answered(record: Path) -> None:
     assert "  P01: {plus at: B, serial: M-1, at: " in text
 
 
+def test_nobody_who_tells_something_waits_for_a_judgement(record: Path) -> None:
+    desk = desk_of(record)
+    client = client_of(desk)
+    seen = version_of(client)
+    with desk._judging:  # as if the record before were still being judged
+        answer = told(client, seen, "modules", "P01", cells={"plus at": "B", "serial": "M-1"})
+        assert [one["rule"] for one in answer.json()["fresh"]] == ["module-reversed"]
+        again = told(client, answer.json()["version"], "modules", "P02", cells={"plus at": "B", "serial": "M-2"})
+        assert again.json()["fresh"] == []
+    assert "M-1" in record.read_text()
+    assert "M-2" in record.read_text()
+
+
 def test_what_a_hand_wrote_into_the_file_stays_as_it_is(record: Path) -> None:
     by_hand = "# on the tray\nrecord: 1\nlayout: gannet-6.yaml   # ours\nof: {name: gannet-6, revision: 2}\n\n# loose\n"
     by_hand += "modules:\n  P01: {serial: M-1}   # scratched\n\nnotes: [dry, clean]\n"

@@ -69,7 +69,7 @@ async function tell(entry, answered = []) {
   document.body.dataset.answeredMs = String(Math.round(performance.now() - started));
   if (answer.refused) {
     if (answer.refused === "told") cardView.askWhy();
-    if (answer.refused === "conflict") { state.asked = null; judge(() => say(answer.words, "stop")); }
+    if (answer.refused === "conflict") judge(() => say(answer.words, "stop"), "", false);
     if (answer.refused === "gone") waitForReturn();
     say(answer.words, answer.refused === "told" ? "fix" : "stop");
     return false;
@@ -86,7 +86,7 @@ async function tell(entry, answered = []) {
 }
 
 /** Fetch the judgement of the record as it is now.  Until it comes, nothing is shown as judged that is not. */
-function judge(then, before = "") {
+function judge(then, before = "", keeping = true) {
   const asked = new URLSearchParams({ stage: state.stage, since: state.view.version });
   const judging = fetched(`/state?${asked}`).then((view) => {
     if (judging !== state.judging) return;
@@ -96,7 +96,7 @@ function judge(then, before = "") {
       waitForReturn();
       return;
     }
-    take(view);
+    take(view, keeping);
     alarm(view.fresh, true);
     then(view.fresh);
   });
@@ -105,11 +105,12 @@ function judge(then, before = "") {
   showCard();
 }
 
-/** Take what the record says now; whoever is filling in a card goes on with it. */
-function take(view) {
+/** Take what the record says now; whoever is filling in a card goes on with it, `keeping` also one not asked for now. */
+function take(view, keeping = false) {
   const card = state.view && shown();
   const again = card ? view.cards.findIndex((one) => questionOf(one) === questionOf(card)) : -1;
-  if (card && !state.asked && again < 0 && cardView.isBegun()) state.asked = card;
+  if (!keeping) state.asked = null;
+  else if (card && again < 0 && cardView.isBegun()) state.asked = card;
   state.at = again >= 0 ? again : view.stage !== state.view?.stage || state.at >= view.cards.length ? 0 : state.at;
   state.view = view;
   state.version = view.version;
@@ -319,7 +320,6 @@ function waitForReturn() {
   setTimeout(async () => {
     const view = await fetched(`/state?${new URLSearchParams({ stage: state.stage })}`);
     if (view.refused) { waitForReturn(); return; }
-    state.asked = null;
     take(view);
     say("The bench program answers again. This is what the record says: look whether your last entry is in it.", "fix");
   }, 1000);

@@ -46,7 +46,7 @@ export class CardView {
   isBegun() { return Object.values(this.values ?? {}).some((value) => value); }
 
   /** Forget what was filled in: it is told. */
-  forget() { this.card = null; }
+  forget() { this.card = null; this.values = {}; }
 
   /** Ask for a reason as well: what is told already is told a second time. */
   askWhy() {
