@@ -162,7 +162,8 @@ class Hand:
         self.page.until("!document.querySelector('dialog[open]')")
 
     def settled(self) -> None:
-        self.page.until("!document.body.hasAttribute('aria-busy')")
+        """Wait until what was entered is written, and judged."""
+        self.page.until("!document.body.hasAttribute('aria-busy') && !document.body.hasAttribute('data-judging')")
 
     def answer(self) -> None:
         """Answer the question in hand as it is."""

@@ -129,10 +129,47 @@ def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(browser: Browser,
         second.write('[data-column="serial"] input', "M-9")
         second.tap("#enter")
         second.until("document.querySelector('#banner').textContent.includes('changed elsewhere')")
+        other.settled()
         assert record.read_bytes() == before
         assert other.card()[1] == "P02", "it shows what the record says now"
         other.answer()
         assert "P02:" in record.read_text()
+
+
+HOLD = """(() => { const asked = window.fetch; window.held = [];
+  window.fetch = (path, options) => !path.startsWith('/state') ? asked(path, options) :
+    new Promise(resolve => window.held.push(() => resolve(asked(path, options)))) })()"""
+"""Keeps what the page asks for as a judgement from it until ``held`` lets it go."""
+
+
+def test_until_an_entry_is_judged_nothing_is_shown_as_judged_and_the_work_goes_on(
+    browser: Browser, tmp_path: Path
+) -> None:
+    record = tmp_path / "gn-4.yaml"
+    with served(GANNET, record, "--pack", "GN-4", "--port", "0") as (_, address):
+        page = opened(browser, address)
+        hand = Hand(page, Build(pack_of(GANNET)))
+        hand.introduce("MK")
+        page.run(HOLD)
+        for column in ("plus at", "type"):
+            hand.field("modules", "P01", column, "choice", "")
+        page.write('[data-column="serial"] input', "M-1")
+        page.tap("#enter")
+        page.until("document.querySelector('#card').dataset.subject === 'P02'")
+        assert "M-1" in record.read_text()
+        assert {page.text(f"[data-gate='{gate.value}']").split("\n")[1] for gate in Gate} == {"being judged …"}
+        assert page.text("#banner") == "Written: P01. Being judged …"
+        for column in ("plus at", "type"):
+            hand.field("modules", "P02", column, "choice", "")
+        page.write('[data-column="serial"] input', "M-2")
+        page.run("held.splice(0).forEach(go => go())")
+        hand.settled()
+        assert page.text("[data-gate='fit bars']").split("\n")[1].endswith("to record")
+        assert hand.card()[1] == "P02", "whoever fills in a card goes on with it"
+        assert page.run("document.querySelector('[data-column=serial] input').value") == "M-2"
+        page.tap("#enter")
+        page.until("document.querySelector('#card').dataset.subject === 'P03'")
+        assert "M-2" in record.read_text()
 
 
 @pytest.mark.parametrize(("width", "height"), [(1280, 800), (390, 844)])

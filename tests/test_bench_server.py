@@ -131,15 +131,30 @@ def test_an_entry_from_another_site_is_refused(record: Path, change: dict[str, s
 
 def test_an_entry_is_in_the_file_when_it_is_answered(record: Path) -> None:
     client = client_of(desk_of(record))
-    answer = told(client, version_of(client), "modules", "P01", cells={"plus at": "B", "serial": "M-1"}).json()
-    assert [one["rule"] for one in answer["fresh"]] == ["module-reversed"]
-    assert answer["fresh"][0]["tone"] == "stop"
+    seen = version_of(client)
+    answer = told(client, seen, "modules", "P01", cells={"plus at": "B", "serial": "M-1"}).json()
+    view = client.get("/state", params={"since": seen}).json()
+    assert [(one["rule"], one["tone"]) for one in view["fresh"]] == [("module-reversed", "stop")]
+    assert client.get("/state", params={"since": answer["version"]}).json()["fresh"] == []
     report = check_file(record, rules=RULES, gate=Gate.RELEASE, layout=LAYOUT)
     assert "module-reversed" in {finding.rule for finding in report.judgement.findings}
-    assert answer["view"]["version"] == version_of(client)
+    assert answer["version"] == view["version"] == version_of(client)
     text = record.read_text()
     assert text.startswith("record: 1\nlayout: gannet-6.yaml\nof: {name: gannet-6, revision: 2, pack: GN-1, sha256: ")
     assert "  P01: {plus at: B, serial: M-1, at: " in text
+
+
+def test_nobody_who_tells_something_waits_for_a_judgement(record: Path) -> None:
+    desk = desk_of(record)
+    client = client_of(desk)
+    seen = version_of(client)
+    with desk._judging:  # as if the record before were still being judged
+        answer = told(client, seen, "modules", "P01", cells={"plus at": "B", "serial": "M-1"})
+        assert [one["rule"] for one in answer.json()["fresh"]] == ["module-reversed"]
+        again = told(client, answer.json()["version"], "modules", "P02", cells={"plus at": "B", "serial": "M-2"})
+        assert again.json()["fresh"] == []
+    assert "M-1" in record.read_text()
+    assert "M-2" in record.read_text()
 
 
 def test_what_a_hand_wrote_into_the_file_stays_as_it_is(record: Path) -> None:
@@ -166,7 +181,6 @@ def test_two_tabs_do_not_overwrite_each_other(record: Path) -> None:
     assert second.status_code == 409
     assert "Not written: the record was changed elsewhere" in second.json()["words"]
     assert record.read_bytes() == before
-    assert second.json()["view"]["version"] == version_of(client)
 
 
 def test_of_many_tabs_at_once_one_writes(record: Path) -> None:

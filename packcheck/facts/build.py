@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property, lru_cache
 
 from packcheck.facts.accounted import without_contradictions
 from packcheck.facts.confirmed import Confirmed
@@ -43,7 +44,7 @@ from packcheck.facts.of_untold import told_rows
 from packcheck.facts.of_work import work_rows
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
-from packcheck.rules.catalogue import Facts
+from packcheck.rules.catalogue import Facts, Row
 
 
 def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | None = None) -> Facts:
@@ -55,51 +56,77 @@ def build_facts(pack: Pack, record: Record | None = None, adopted: Adopted | Non
     record : what was fitted and read; None judges the layout alone, and only tables about it are filled.
     adopted : numbers that a shop has adopted.
     """
-    evidence = Evidence(pack, record, adopted or Adopted())
-    checked = check_readings(evidence)
-    facts: Facts = {
-        "pack": (pack_row(evidence, checked),),
-        "device": tuple(device_rows(evidence, checked)),
-        "outlet": tuple(outlet_rows(evidence.drawn)),
-        "group": tuple(group_rows(evidence)),
-        "string": tuple(string_rows(evidence)),
-        "joint_type": tuple(joint_type_rows(evidence)),
-        **drawn_facts(evidence.drawn),
-    }
-    return facts if record is None else {**facts, **_of_record(evidence, checked)}
+    tables = (*_OF_EITHER, *(_OF_RECORD if record else ()))
+    facts = build_tables(tables, pack, record, adopted)
+    return {**facts, **drawn_facts(Evidence(pack, record, adopted or Adopted()).drawn)}
 
 
-def _of_record(evidence: Evidence, checked: tuple[Checked, ...]) -> Facts:
-    """Return the tables about a recorded build alone."""
-    confirmed = Confirmed(evidence, checked)
-    return {
-        "module": tuple(module_rows(evidence, confirmed)),
-        "conductor": tuple(conductor_rows(evidence, confirmed)),
-        "section": tuple(section_rows(evidence)),
-        "loop": tuple(loop_rows(evidence)),
-        "worked": tuple(work_rows(evidence)),
-        "told": tuple(told_rows(evidence)),
-        "joint": tuple(joint_rows(evidence)),
-        "part": tuple(part_rows(evidence, find_gaps(evidence.drawn))),
-        "tool": tuple(tool_rows(evidence)),
-        "instrument": tuple(instrument_rows(evidence)),
-        "cover": tuple(cover_rows(evidence)),
-        "cap": tuple(cap_rows(evidence)),
-        "tap": tuple(tap_rows(evidence)),
-        "reading": (
-            *reading_rows(evidence, checked, without_contradictions(evidence, checked, confirmed)),
-            *unread_rows(evidence),
-        ),
-        "loaded": tuple(loaded_rows(evidence)),
-        "sum": tuple(sum_rows(evidence, checked)),
-        "total": tuple(total_rows(evidence, checked)),
-        "sequence": tuple(sequence_rows(evidence, checked)),
-        "again": tuple(again_rows(evidence, checked)),
-        "repeat": tuple(repeat_rows(evidence, checked)),
-        "isolation": tuple(isolation_rows(evidence)),
-        "test_point": tuple(test_point_rows(evidence)),
-        "test": tuple(test_rows(evidence)),
-    }
+def build_tables(
+    names: Iterable[str], pack: Pack, record: Record | None = None, adopted: Adopted | None = None
+) -> Facts:
+    """Return some of the tables that ``build_facts`` fills from a record, each of them as it is there."""
+    sources = _Sources(Evidence(pack, record, adopted or Adopted()))
+    return {name: tuple({**_OF_EITHER, **_OF_RECORD}[name](sources)) for name in names}
+
+
+class _Sources:
+    """What tables are filled from: the evidence, and what several of them take out of it."""
+
+    def __init__(self, evidence: Evidence) -> None:
+        self.evidence = evidence
+
+    @cached_property
+    def checked(self) -> tuple[Checked, ...]:
+        """Return the readings, each beside what is predicted."""
+        return check_readings(self.evidence)
+
+    @cached_property
+    def confirmed(self) -> Confirmed:
+        """Return what the readings confirm."""
+        return Confirmed(self.evidence, self.checked)
+
+
+_Builder = Callable[[_Sources], Iterable[Row]]
+
+_OF_EITHER: Mapping[str, _Builder] = {
+    "pack": lambda s: (pack_row(s.evidence, s.checked),),
+    "device": lambda s: device_rows(s.evidence, s.checked),
+    "outlet": lambda s: outlet_rows(s.evidence.drawn),
+    "group": lambda s: group_rows(s.evidence),
+    "string": lambda s: string_rows(s.evidence),
+    "joint_type": lambda s: joint_type_rows(s.evidence),
+}
+"""The tables about a layout or a recorded build."""
+
+_OF_RECORD: Mapping[str, _Builder] = {
+    "module": lambda s: module_rows(s.evidence, s.confirmed),
+    "conductor": lambda s: conductor_rows(s.evidence, s.confirmed),
+    "section": lambda s: section_rows(s.evidence),
+    "loop": lambda s: loop_rows(s.evidence),
+    "worked": lambda s: work_rows(s.evidence),
+    "told": lambda s: told_rows(s.evidence),
+    "joint": lambda s: joint_rows(s.evidence),
+    "part": lambda s: part_rows(s.evidence, find_gaps(s.evidence.drawn)),
+    "tool": lambda s: tool_rows(s.evidence),
+    "instrument": lambda s: instrument_rows(s.evidence),
+    "cover": lambda s: cover_rows(s.evidence),
+    "cap": lambda s: cap_rows(s.evidence),
+    "tap": lambda s: tap_rows(s.evidence),
+    "reading": lambda s: (
+        *reading_rows(s.evidence, s.checked, without_contradictions(s.evidence, s.checked, s.confirmed)),
+        *unread_rows(s.evidence),
+    ),
+    "loaded": lambda s: loaded_rows(s.evidence),
+    "sum": lambda s: sum_rows(s.evidence, s.checked),
+    "total": lambda s: total_rows(s.evidence, s.checked),
+    "sequence": lambda s: sequence_rows(s.evidence, s.checked),
+    "again": lambda s: again_rows(s.evidence, s.checked),
+    "repeat": lambda s: repeat_rows(s.evidence, s.checked),
+    "isolation": lambda s: isolation_rows(s.evidence),
+    "test_point": lambda s: test_point_rows(s.evidence),
+    "test": lambda s: test_rows(s.evidence),
+}
+"""The tables about a recorded build alone."""
 
 
 @lru_cache(maxsize=4)

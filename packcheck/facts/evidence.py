@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from packcheck.facts.drawn import Drawn, drawn
 from packcheck.model.pack.model import Conductor, Device, Pack
 from packcheck.model.pack.types import Bounds
 from packcheck.model.record.model import Record
-from packcheck.network.circuit import solve_circuit
+from packcheck.network.circuit import Branch, solve_circuit
 from packcheck.network.graph import Edge, Network, network_of_record, unit_push
 from packcheck.network.solution import Solved, solve
 from packcheck.network.topology import (
@@ -196,9 +196,11 @@ def joins_alike(some: Sequence[Edge], others: Sequence[Edge]) -> bool:
 
 def pushed_through(edges: list[Edge], minus: str, plus: str) -> dict[str, float]:
     """Return the current [A] through each module, from − to +, when 1 A is pushed from ``minus`` to ``plus``."""
-    solution = solve_circuit(unit_push(edges), {minus: 1.0, plus: -1.0})
-    return {
-        edge.part: float(current)
-        for edge, current in zip(edges, solution.current, strict=True)
-        if edge.kind == "module"
-    }
+    currents = _currents_of_a_push(tuple(unit_push(edges)), minus, plus)
+    return {edge.part: current for edge, current in zip(edges, currents, strict=True) if edge.kind == "module"}
+
+
+@lru_cache(maxsize=4)
+def _currents_of_a_push(branches: tuple[Branch, ...], minus: str, plus: str) -> tuple[float, ...]:
+    """Return the current [A] of each branch; what was read of a voltage changes none of them."""
+    return tuple(float(current) for current in solve_circuit(branches, {minus: 1.0, plus: -1.0}).current)

@@ -70,7 +70,7 @@ class Checked:
         members = {edge.part: len(groups[positions[edge.part].group]) for edge in self.modules}
         return min((abs(edge.emf_v) * min(1.0, 2 / members[edge.part]) for edge in self.modules), default=1.0)
 
-    @property
+    @cached_property
     def smallest_module_v(self) -> float:
         """Return the smallest module voltage on the way [V]."""
         return min((abs(edge.emf_v) for edge in self.modules), default=0.0)

@@ -13,7 +13,7 @@ from packcheck.model.opening import Opened
 from packcheck.model.record.told import ToldCell
 from packcheck.render.first_screen import Sorted
 from packcheck.render.words import found_words, headline, spoken
-from packcheck.rules.findings import GATES, Gate, Outcome, Severity
+from packcheck.rules.findings import GATES, Finding, Gate, Outcome, Severity
 
 MOST_CARDS = 60
 """How many questions of a stage are sent at once; the page asks for more when these are answered."""
@@ -59,18 +59,16 @@ def view(opened: Opened, report: Report, told: Sequence[ToldCell], stage: str = 
     }  # fmt: skip
 
 
-def faults_of(report: Report) -> frozenset[Fault]:
+def faults_of(findings: Iterable[Finding]) -> frozenset[Fault]:
     """Return everything that is broken and weighs."""
-    return frozenset(
-        (f.rule, f.subject) for f in report.judgement.findings if f.outcome is Outcome.BROKEN and _weighs(f.severity)
-    )
+    return frozenset((f.rule, f.subject) for f in findings if f.outcome is Outcome.BROKEN and _weighs(f.severity))
 
 
-def fresh(report: Report, before: Collection[Fault]) -> list[dict[str, Any]]:
-    """Return what is broken now and was not before, worst first."""
+def fresh(findings: Iterable[Finding], before: Collection[Fault]) -> list[dict[str, Any]]:
+    """Return what is broken now and was not before, in the order given: worst first."""
     return [
         {"tone": TONES[finding.severity], "headline": found_words(finding), "do": finding.do, "rule": finding.rule}
-        for finding in report.judgement.findings
+        for finding in findings
         if finding.outcome is Outcome.BROKEN and _weighs(finding.severity)
         and (finding.rule, finding.subject) not in before
     ]  # fmt: skip

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from packcheck.app.bench.entries import Entry, put_entries
 from packcheck.files.document import CannotEdit, Editable
+from packcheck.files.memory import collection_held_off
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, WrongUsage
 from packcheck.files.whole_file import write_whole
@@ -34,23 +35,30 @@ class Refused(Exception):
 
 @dataclass(frozen=True)
 class Seen:
-    """A record as it stands in the file: what its bytes read as, and the judgement; ``version`` is of the bytes."""
+    """A record as it stands in the file: what its bytes read as; ``version`` is of the bytes."""
 
     version: str
     record: Editable
     opened: Opened
-    report: Report
+
+
+MOST_REPORTS = 4
+"""How many judgements are kept, the newest ones: pages ask what has become wrong since the one that they show."""
 
 
 class Desk:
-    """The record of one pack on the bench.  Calls may come from several threads; one at a time is served."""
+    """The record of one pack on the bench.  Calls may come from several threads.
+
+    One at a time reads or writes the file, and one judges; nobody who tells something waits for a judgement.
+    """
 
     def __init__(self, layout: Text, path: Path, serial: str, rules: Sequence[Rule], profile: Profile | None) -> None:
         self.layout, self.path, self.rules, self.profile = layout, path, rules, profile
         self.table_of = {rule.name: rule.each for rule in rules}
         self.pack: Pack = open_bytes(*layout).pack
         self._serial = serial
-        self._lock = threading.Lock()
+        self._lock, self._judging = threading.Lock(), threading.Lock()
+        self._reports: dict[str, Report] = {}
         self._seen: Seen | None = None
         self._done: dict[str, Seen] = {}
         self.told: list[tuple[str, str]] = []
@@ -67,7 +75,7 @@ class Desk:
             return self._read()
 
     def tell(self, version: str, mark: str, entries: Iterable[Entry]) -> tuple[Seen, Seen]:
-        """Put entries into the file and judge it; return the record before and after.
+        """Put entries into the file; return the record before and after, neither of them judged.
 
         Parameters
         ----------
@@ -80,7 +88,7 @@ class Desk:
         Refused : nothing was written.
         InputProblems : the record cannot be read.
         """
-        with self._lock:
+        with self._lock, collection_held_off():
             before = self._read()
             if mark and mark in self._done:
                 return self._done[mark], before
@@ -91,10 +99,22 @@ class Desk:
                 self._done = {**dict(list(self._done.items())[-20:]), mark: before}
             return before, after
 
+    def judged(self, seen: Seen) -> Report:
+        """Return the judgement of a record at the last gate."""
+        with self._judging:
+            report = self._reports.get(seen.version)
+            if report is None:
+                report = check_opened(seen.opened, self.rules, Gate.RELEASE, self.profile)
+                self._reports = {**dict(list(self._reports.items())[1 - MOST_REPORTS :]), seen.version: report}
+            return report
+
+    def judged_before(self, version: str) -> Report | None:
+        """Return the judgement of an earlier version of the record, as far as it is still known."""
+        return self._reports.get(version)
+
     def judged_at(self, gate: Gate) -> Report:
         """Return the judgement of the record at one gate."""
-        seen = self.seen()
-        return check_opened(seen.opened, self.rules, gate, self.profile)
+        return check_opened(self.seen().opened, self.rules, gate, self.profile)
 
     def _written(self, before: Seen, entries: Iterable[Entry]) -> Seen:
         entries = list(entries)
@@ -108,7 +128,7 @@ class Desk:
         except InputProblems as wrong:
             raise Refused("wrong", "; ".join(_said(problem) for problem in wrong.problems[:2])) from wrong
         write_whole(self.path, record.content)
-        self._seen = self._judged(record, opened)
+        self._seen = Seen(version_of(record.content), record, opened)
         self.told = [*self.told[-40:], *((entry.section, entry.subject) for entry in entries[-40:])]
         return self._seen
 
@@ -116,7 +136,7 @@ class Desk:
         content = self._content()
         if self._seen is None or version_of(content) != self._seen.version:
             record = Editable.of(content, str(self.path))
-            self._seen = self._judged(record, open_document(record.document, self.layout))
+            self._seen = Seen(version_of(content), record, open_document(record.document, self.layout))
         return self._seen
 
     def _content(self) -> bytes:
@@ -134,10 +154,6 @@ class Desk:
         pack = self.pack
         return begin(layout_name(self.layout.name, self.path), pack.name, pack.revision, self._serial,
                      hashlib.sha256(self.layout.content).hexdigest())  # fmt: skip
-
-    def _judged(self, record: Editable, opened: Opened) -> Seen:
-        report = check_opened(opened, self.rules, Gate.RELEASE, self.profile)
-        return Seen(version_of(record.content), record, opened, report)
 
 
 CHANGED = (

@@ -15,8 +15,10 @@ from starlette.routing import Route
 
 from packcheck.app.bench.admission import Admission
 from packcheck.app.bench.desk import Desk, Refused, Seen
-from packcheck.app.bench.entries import NotAnEntry, entries_of
+from packcheck.app.bench.entries import Entry, NotAnEntry, entries_of
 from packcheck.files.problems import InputProblems, WrongUsage
+from packcheck.judging.at_once import broken_at_once
+from packcheck.judging.to_do import walk
 from packcheck.model.record.told import told_cells
 from packcheck.render.bench import card_data, faults_of, fresh, view
 from packcheck.render.drawing.bench import STYLE_SHEET, draw_in_hand
@@ -25,7 +27,7 @@ from packcheck.render.terminal import render_terminal
 from packcheck.rules.findings import Gate
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
 PAGE = Path(__file__).resolve().parent / "page"
 FILES = {
@@ -58,11 +60,22 @@ def application(desk: Desk, admission: Admission) -> Starlette:
     return app
 
 
-def state_of(desk: Desk, seen: Seen, stage: str) -> dict[str, Any]:
-    """Return what the page shows of a record as it stands, as plain data."""
+def state_of(desk: Desk, seen: Seen, stage: str, since: str = "") -> dict[str, Any]:
+    """Return what the page shows of a record as it stands, as plain data, and what is broken anew since a version."""
+    report, before = desk.judged(seen), desk.judged_before(since)
     order = {one: number for number, one in enumerate(desk.told, 1)}
     told = sorted(told_cells(seen.record.document.root), key=lambda c: (order.get((c.section, c.subject), 0), c.at))
-    return {"version": seen.version, "file": desk.path.name, **view(seen.opened, seen.report, told, stage)}
+    found = fresh(report.judgement.findings, faults_of(before.judgement.findings)) if before else []
+    shown = view(seen.opened, report, told, stage)
+    return {"version": seen.version, "file": desk.path.name, **shown, "fresh": found}
+
+
+def at_once(desk: Desk, before: Seen, after: Seen, entries: Sequence[Entry]) -> list[dict[str, Any]]:
+    """Return what entries show to be broken by themselves; the judgement of the whole comes after it."""
+    known = desk.judged_before(before.version)
+    faults = faults_of(walk(known.judgement.findings)) if known else ()
+    subjects = {entry.subject for entry in entries}
+    return fresh(broken_at_once(after.opened, desk.rules, desk.profile, entries[0].section, subjects), faults)
 
 
 def _file(name: str, kind: str) -> Callable[[Request], Response]:
@@ -78,8 +91,8 @@ class _Answers:
 
     async def state(self, request: Request) -> Response:
         """Answer what the record says now."""
-        stage = request.query_params.get("stage", "")
-        return await self._guarded(lambda: JSONResponse(state_of(self.desk, self.desk.seen(), stage)))
+        stage, since = (request.query_params.get(key, "") for key in ("stage", "since"))
+        return await self._guarded(lambda: JSONResponse(state_of(self.desk, self.desk.seen(), stage, since)))
 
     async def answer(self, request: Request) -> Response:
         """Answer the whole judgement at a gate, as text."""
@@ -94,7 +107,8 @@ class _Answers:
 
         def draw() -> Response:
             seen = self.desk.seen()
-            svg = draw_in_hand(seen.opened, seen.report, self.desk.table_of, set(filter(None, parts)), width)
+            report = self.desk.judged(seen)
+            svg = draw_in_hand(seen.opened, report, self.desk.table_of, set(filter(None, parts)), width)
             return Response(svg, media_type="text/plain; charset=utf-8")
 
         return await self._guarded(draw)
@@ -113,7 +127,7 @@ class _Answers:
         return await self._guarded(ask)
 
     async def tell(self, request: Request) -> Response:
-        """Put an entry into the record and answer what the record says then."""
+        """Put an entry into the record and answer that it is there; the judgement is asked for by itself."""
         body = await request.body()
         if len(body) > LARGEST:
             return PlainTextResponse("an entry is short", 413)
@@ -126,16 +140,14 @@ class _Answers:
             return PlainTextResponse(f"no entry: {wrong}", 400)
         return await self._guarded(lambda: self._told(data, entries))
 
-    def _told(self, data: Mapping[str, Any], entries: Any) -> Response:
-        version, mark, stage = (str(data.get(key, "")) for key in ("version", "mark", "stage"))
+    def _told(self, data: Mapping[str, Any], entries: Sequence[Entry]) -> Response:
+        version, mark = (str(data.get(key, "")) for key in ("version", "mark"))
         try:
             before, after = self.desk.tell(version, mark, entries)
         except Refused as refused:
-            shown = state_of(self.desk, self.desk.seen(), stage)
             status = 409 if refused.kind == "conflict" else 422
-            return JSONResponse({"refused": refused.kind, "words": refused.words, "view": shown}, status)
-        found = fresh(after.report, faults_of(before.report))
-        return JSONResponse({"view": state_of(self.desk, after, stage), "fresh": found})
+            return JSONResponse({"refused": refused.kind, "words": refused.words}, status)
+        return JSONResponse({"version": after.version, "fresh": at_once(self.desk, before, after, entries)})
 
     async def _guarded(self, work: Callable[[], Response]) -> Response:
         """Answer, or say in plain words why not."""

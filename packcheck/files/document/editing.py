@@ -6,10 +6,10 @@ Each edit is checked before it is given back: the new text must read as the old 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 
@@ -21,10 +21,18 @@ from packcheck.files.problems import InputProblems
 Path = tuple[str | int, ...]
 INDENT = "  "
 _BYTE_ORDER_MARK = "\ufeff"
+_LINE_END = re.compile(r"\r\n|\r|\n")
 
 
 class CannotEdit(ValueError):
     """A text into which something cannot be put without touching what stands there already; the words say why."""
+
+
+class _Placed(NamedTuple):
+    """A part of a text: its node, and what is added to where it stands to find it in the whole text."""
+
+    node: Any
+    shift: int
 
 
 @dataclass(frozen=True)
@@ -51,12 +59,12 @@ class Editable:
 
     def add_key(self, path: Path, key: str, value: Any) -> Editable:
         """Return the text with a key more at the end of the mapping at a path; the root is the path ``()``."""
-        node = self._node(path, yaml.MappingNode)
+        placed = self._placed(path, yaml.MappingNode)
         entry = f"{scalar(key)}: {flow(value)}"
-        if node.flow_style:
-            new = self._into_flow(node, entry)
+        if placed.node.flow_style:
+            new = self._into_flow(placed, entry)
         elif path:
-            new = self._insert(self._line_after(node), " " * node.start_mark.column + entry + "\n")
+            new = self._insert(self._line_after(placed), " " * placed.node.start_mark.column + entry + "\n")
         else:
             blank = "" if self.text.endswith(("\n\n", "\n\r\n")) or isinstance(value, str | int) else "\n"
             new = self._insert(len(self.text), blank + _section(key, value))
@@ -64,43 +72,34 @@ class Editable:
 
     def add_item(self, path: Path, value: Any) -> Editable:
         """Return the text with an item more at the end of the list at a path."""
-        node = self._node(path, yaml.SequenceNode)
-        if node.flow_style:
-            new = self._into_flow(node, flow(value))
+        placed = self._placed(path, yaml.SequenceNode)
+        if placed.node.flow_style:
+            new = self._into_flow(placed, flow(value))
         else:
-            new = self._insert(self._line_after(node), f"{' ' * node.start_mark.column}- {flow(value)}\n")
+            new = self._insert(self._line_after(placed), f"{' ' * placed.node.start_mark.column}- {flow(value)}\n")
         return self._if_so(new, path, lambda here: [*here, value])
 
     def put_value(self, path: Path, value: Any) -> Editable:
         """Return the text with another value at a path, where a word stands, or a list or mapping in brackets."""
-        node = self._node(path, yaml.Node)
-        new = self._between(_in_a_line(node), _in_a_line(node), flow(value))
+        node, shift = self._placed(path, yaml.Node)
+        new = self._between(_in_a_line(node), node, shift, flow(value))
         *above, last = path
         return self._if_so(new, tuple(above), lambda here: _with(here, last, value))
 
     def split_key(self, path: Path, rows: Sequence[tuple[str, Any]]) -> Editable:
         """Return the text in which the entry at a path, of a mapping in lines, is several entries."""
         *above, name = path
-        node = self._node(tuple(above), yaml.MappingNode)
+        node, shift = self._placed(tuple(above), yaml.MappingNode)
         if node.flow_style:
             raise CannotEdit("its table stands in braces")
         key, value = next((key, value) for key, value in node.value if key.value == name)
         between = "\n" + " " * node.start_mark.column
         written = between.join(f"{scalar(one)}: {flow(told)}" for one, told in rows)
-        new = self._between(key, _in_a_line(value), written)
+        new = self._between(key, _in_a_line(value), shift, written)
         kept = {one: told for one, told in self._at(tuple(above)).items() if one != name}
         return self._if_so(new, tuple(above), lambda _: {**kept, **dict(rows)})
 
     # where things stand
-
-    @cached_property
-    def _root(self) -> Any:
-        loader = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
-        return yaml.compose(self.text.removeprefix(_BYTE_ORDER_MARK), Loader=loader)
-
-    @property
-    def _shift(self) -> int:
-        return int(self.text.startswith(_BYTE_ORDER_MARK))
 
     def _at(self, path: Path) -> Any:
         here: Any = self.document.root
@@ -108,20 +107,40 @@ class Editable:
             here = here[step]
         return here
 
-    def _node(self, path: Path, kind: type) -> Any:
-        node = self._root
+    def _placed(self, path: Path, kind: type) -> _Placed:
+        here, shift = self._section(str(path[0])) if path else self._composed(0, len(self.text))
         for step in path:
-            if isinstance(node, yaml.MappingNode):
-                node = next((value for key, value in node.value if key.value == step), None)
+            if isinstance(here, yaml.MappingNode):
+                here = next((value for key, value in here.value if key.value == step), None)
             else:
-                node = node.value[step]
-        if not isinstance(node, kind):
+                here = here.value[step]
+        if not isinstance(here, kind):
             raise CannotEdit(f"what stands under {path[-1] if path else 'it'} is something else")
-        return node
+        return _Placed(here, shift)
 
-    def _line_after(self, node: Any) -> int:
+    def _section(self, name: str) -> _Placed:
+        """Return a mapping with a section in it: of the section's own lines alone where these read by themselves."""
+        begins = {key: mark.line for key, mark in self.document.root.key_mark.items()}
+        if name in begins:
+            starts = [0, *(end.end() for end in _LINE_END.finditer(self.text)), len(self.text)]
+            after = min((line for line in begins.values() if line > begins[name]), default=len(starts))
+            try:
+                alone = self._composed(starts[begins[name] - 1], starts[after - 1])
+            except yaml.YAMLError:
+                alone = _Placed(None, 0)
+            if isinstance(alone.node, yaml.MappingNode) and [key.value for key, _ in alone.node.value] == [name]:
+                return alone
+        return self._composed(0, len(self.text))
+
+    def _composed(self, start: int, end: int) -> _Placed:
+        """Return what stands between two places of the text."""
+        start = max(start, int(self.text.startswith(_BYTE_ORDER_MARK)))
+        loader = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
+        return _Placed(yaml.compose(self.text[start:end], Loader=loader), start)
+
+    def _line_after(self, placed: _Placed) -> int:
         """Return where the line after the last one of a block begins."""
-        end = _last(node).end_mark.index + self._shift
+        end = _last(placed.node).end_mark.index + placed.shift
         if end and self.text[end - 1] == "\n":
             return int(end)
         line_end = self.text.find("\n", end)
@@ -134,16 +153,17 @@ class Editable:
         new = ("" if not head or head.endswith("\n") else "\n") + entry
         return head + (new.replace("\n", "\r\n") if "\r\n" in self.text else new) + self.text[place:]
 
-    def _between(self, first: Any, last: Any, written: str) -> str:
-        start, end = first.start_mark.index + self._shift, last.end_mark.index + self._shift
+    def _between(self, first: Any, last: Any, shift: int, written: str) -> str:
+        start, end = first.start_mark.index + shift, last.end_mark.index + shift
         return self.text[:start] + written + self.text[end:]
 
-    def _into_flow(self, node: Any, entry: str) -> str:
+    def _into_flow(self, placed: _Placed, entry: str) -> str:
+        node, shift = placed
         if not node.value:
-            place, entry = node.start_mark.index + 1 + self._shift, entry
+            place = node.start_mark.index + 1 + shift
         else:
             last = node.value[-1]
-            place = (last[1] if isinstance(last, tuple) else last).end_mark.index + self._shift
+            place = (last[1] if isinstance(last, tuple) else last).end_mark.index + shift
             entry = f", {entry}"
         return self.text[:place] + entry + self.text[place:]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import lru_cache
 from typing import NamedTuple
 
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds
@@ -45,13 +46,19 @@ def ability_of(instrument: Instrument, dimension: Dimension) -> Ability:
 
     The range of a torque tool is judged by rules of its own: it is fit for a part of it only.
     """
-    kind = (instrument.kind or "").casefold()
-    reads = next((known for words, known in _KINDS if any(word in kind for word in words)), None)
+    reads = _reads(instrument.kind or "")
     if reads is not None and dimension not in reads:
         return Ability(f"instrument {instrument.name}, a {instrument.kind}, does not read {dimension.words}")
     if dimension is Dimension.TORQUE or not instrument.range:
         return Ability("")
     return _up_to_range(instrument, dimension)
+
+
+@lru_cache(maxsize=256)
+def _reads(kind: str) -> frozenset[Dimension] | None:
+    """Return what an instrument of some kind reads; None where nothing is known of it."""
+    plain = kind.casefold()
+    return next((known for words, known in _KINDS if any(word in plain for word in words)), None)
 
 
 def _up_to_range(instrument: Instrument, dimension: Dimension) -> Ability:

@@ -1,10 +1,10 @@
 // The page as a whole: what the record says, the question in hand, the drawing, and what is sent.
 import { button, make } from "./keys.js";
-import { CardView, remembered } from "./cards.js";
+import { CardView, questionOf, remembered } from "./cards.js";
 import * as dialogs from "./dialogs.js";
 
 const $ = (selector) => document.querySelector(selector);
-const state = { view: null, at: 0, stage: "", asked: null, when: "", busy: false, drawn: "" };
+const state = { view: null, version: "", at: 0, stage: "", asked: null, when: "", busy: false, drawn: "", judging: null };
 const named = (name) => `${state.view?.pack.name} ${state.view?.pack.serial} ${name}`;
 
 const page = {
@@ -24,8 +24,9 @@ const page = {
     const chosen = await dialogs.askInstrument(state.view.instruments, card.instrument, page.instrumentFor(card));
     if (!chosen) return;
     if (chosen.cells && !(await tell({ section: "instruments", subjects: [chosen.name], cells: chosen.cells }))) return;
+    await state.judging;
     remembered.set(named(`with ${card.instrument}`), chosen.name);
-    showCard();
+    cardView.draw();
   },
   choosePlaces(count, card) {
     const title = count > 1 ? `${card.title} lands on which two places?` : `${card.title} sits on which place?`;
@@ -33,10 +34,10 @@ const page = {
   },
   async send(card, cells, { all, why, replaced }) {
     if (!remembered.get(named("by")) && !(await choosePerson())) return;
-    const subjects = all ? page.alike().map((one) => one.subject) : [card.subject];
-    const entry = { section: card.section, subjects, cells, state: card.state, why, replaced };
+    const answered = all ? page.alike() : [card];
+    const entry = { section: card.section, subjects: answered.map((one) => one.subject), cells, state: card.state, why, replaced };
     if (card.fields.some((field) => field.kind === "number") && card.section !== "devices") entry.instrument = page.instrumentFor(card);
-    await tell(entry);
+    await tell(entry, answered);
   },
 };
 const cardView = new CardView($("#card"), page);
@@ -54,36 +55,66 @@ async function fetched(path, options = {}) {
   }
 }
 
-/** Send an entry; returns whether it was written. */
-async function tell(entry) {
+/** Send an entry, which answers some cards; returns whether it was written.  It is judged after that. */
+async function tell(entry, answered = []) {
   if (state.busy) return false;
   state.busy = true;
   document.body.setAttribute("aria-busy", "true");
   const mark = crypto.randomUUID?.() ?? String(Math.random());
   const started = performance.now();
   const answer = await fetched("/tell", { method: "POST", headers: { "content-type": "application/json" },
-    body: JSON.stringify({ ...entry, by: remembered.get(named("by")), at: state.when, version: state.view.version, mark,
-      stage: state.stage }) });
+    body: JSON.stringify({ ...entry, by: remembered.get(named("by")), at: state.when, version: state.version, mark }) });
   state.busy = false;
   document.body.removeAttribute("aria-busy");
   document.body.dataset.answeredMs = String(Math.round(performance.now() - started));
   if (answer.refused) {
-    if (answer.view) state.view = answer.view;
-    if (answer.refused === "told") { cardView.askWhy(); say(answer.words, "fix"); return false; }
-    if (answer.refused === "conflict") { state.asked = null; showAll(); }
+    if (answer.refused === "told") cardView.askWhy();
+    if (answer.refused === "conflict") judge(() => say(answer.words, "stop"), "", false);
     if (answer.refused === "gone") waitForReturn();
-    say(answer.words, "stop");
+    say(answer.words, answer.refused === "told" ? "fix" : "stop");
     return false;
   }
+  const written = `Written: ${(entry.subjects.length > 3 ? [`${entry.subjects.length} rows`] : entry.subjects).join(", ")}.`;
+  state.version = answer.version;
   state.asked = null;
-  const before = state.view;
-  state.view = answer.view;
-  if (before.stage !== answer.view.stage || before.cards[state.at]?.subject === answer.view.cards[state.at]?.subject) state.at = 0;
-  if (state.at >= answer.view.cards.length) state.at = 0;
+  state.view.cards = state.view.cards.filter((card) => !answered.includes(card));
+  cardView.forget();
   alarm(answer.fresh ?? []);
-  say(answer.fresh?.length ? "" : `Written: ${(entry.subjects.length > 3 ? [`${entry.subjects.length} rows`] : entry.subjects).join(", ")}. ${standing()}`);
-  showAll();
+  judge((fresh) => say(fresh.length ? "" : `${written} ${standing()}`), `${written} It is not judged yet. `);
+  say(`${written} Being judged …`);
   return true;
+}
+
+/** Fetch the judgement of the record as it is now.  Until it comes, nothing is shown as judged that is not. */
+function judge(then, before = "", keeping = true) {
+  const asked = new URLSearchParams({ stage: state.stage, since: state.view.version });
+  const judging = fetched(`/state?${asked}`).then((view) => {
+    if (judging !== state.judging) return;
+    state.judging = null;
+    if (view.refused) {
+      say(`${before}${view.words}`, "stop");
+      waitForReturn();
+      return;
+    }
+    take(view, keeping);
+    alarm(view.fresh, true);
+    then(view.fresh);
+  });
+  state.judging = judging;
+  showJudging();
+  showCard();
+}
+
+/** Take what the record says now; whoever is filling in a card goes on with it, `keeping` also one not asked for now. */
+function take(view, keeping = false) {
+  const card = state.view && shown();
+  const again = card ? view.cards.findIndex((one) => questionOf(one) === questionOf(card)) : -1;
+  if (!keeping) state.asked = null;
+  else if (card && again < 0 && cardView.isBegun()) state.asked = card;
+  state.at = again >= 0 ? again : view.stage !== state.view?.stage || state.at >= view.cards.length ? 0 : state.at;
+  state.view = view;
+  state.version = view.version;
+  showAll();
 }
 
 function standing() {
@@ -98,9 +129,10 @@ function say(words, tone = "") {
   $("#banner").className = tone ? `tone-${tone}` : "";
 }
 
-/** Show what has just turned out to be wrong, until somebody has read it. */
-function alarm(faults) {
+/** Show what has just turned out to be wrong, until somebody has read it; `more`: what stands there stays if it is all. */
+function alarm(faults, more = false) {
   const box = $("#alarm");
+  if (more && !faults.length) return;
   box.replaceChildren();
   if (!faults.length) return;
   const worst = faults[0];
@@ -117,15 +149,29 @@ function showAll() {
   $("#pack").textContent = `${view.pack.serial || "pack without a serial"}, ${view.pack.name}`;
   $("#gates").replaceChildren(...view.gates.map((gate) => make("li", {}, button("", () => showAnswer(gate.gate),
     { class: `tone-${gate.tone}`, "data-gate": gate.gate, "data-tone": gate.tone }))));
-  view.gates.forEach((gate, n) => $("#gates").children[n].firstChild.append(make("b", {}, gate.gate), gateWords(gate)));
+  view.gates.forEach((gate, n) => $("#gates").children[n].firstChild.append(make("b", {}, gate.gate),
+    make("span", {}, gateWords(gate))));
   $("#who").textContent = [remembered.get(named("by")) || "Who?", state.when && `at ${state.when.slice(5)}`].filter(Boolean).join(" ");
   $("#stage").replaceChildren(...view.stages.map((stage) => make("option", { value: stage.key, selected: stage.key === view.stage },
     `${stage.title || stage.gate} (${stage.left ? `${stage.left} left` : "advice"})`)));
   $("#stagebox").hidden = !view.stages.length;
+  showJudging();
   showFindings();
   showLast();
   showCard();
   showDrawing();
+}
+
+/** Say of everything that was judged before the last entry that it is being judged anew. */
+function showJudging() {
+  document.body.toggleAttribute("data-judging", Boolean(state.judging));
+  $("#look").setAttribute("aria-busy", String(Boolean(state.judging)));
+  if (!state.judging) return;
+  for (const gate of $("#gates").querySelectorAll("button")) {
+    gate.className = "tone-open";
+    gate.dataset.tone = "judging";
+    gate.lastChild.textContent = "being judged …";
+  }
 }
 
 function gateWords(gate) {
@@ -134,15 +180,25 @@ function gateWords(gate) {
 
 function showCard() {
   const card = shown();
+  if (!card && state.judging) {
+    cardView.show(null);
+    $("#card").replaceChildren(make("h2", {}, "Being judged …"));
+    return;
+  }
   if (!card) {
     cardView.show(null);
     $("#card").replaceChildren(make("h2", {}, "Nothing left to record here"), make("p", {}, standing()),
       make("div", { class: "foot" }, ...state.view.gates.map((gate) => button(`Answer at '${gate.gate}'`, () => showAnswer(gate.gate)))));
     return;
   }
-  const place = state.asked ? "told again" : `${state.at + 1} of ${state.view.cards.length}${state.view.cards.length >= 60 ? " or more" : ""}`;
-  cardView.show(card, place);
+  cardView.show(card, placeOf(card));
   highlight();
+}
+
+function placeOf(card) {
+  if (state.asked) return card.again ? "told again" : "in hand";
+  if (state.judging) return "next";
+  return `${state.at + 1} of ${state.view.cards.length}${state.view.cards.length >= 60 ? " or more" : ""}`;
 }
 
 function showFindings() {
@@ -224,6 +280,7 @@ async function choosePerson() {
   const chosen = await dialogs.askPerson(state.view.people, remembered.get(named("by")));
   if (!chosen) return false;
   if (chosen.did && !(await tell({ section: "people", subjects: [chosen.name], cells: { did: chosen.did } }))) return false;
+  await state.judging;
   remembered.set(named("by"), chosen.name);
   showAll();
   return true;
@@ -263,10 +320,8 @@ function waitForReturn() {
   setTimeout(async () => {
     const view = await fetched(`/state?${new URLSearchParams({ stage: state.stage })}`);
     if (view.refused) { waitForReturn(); return; }
-    state.view = view;
-    state.asked = null;
+    take(view);
     say("The bench program answers again. This is what the record says: look whether your last entry is in it.", "fix");
-    showAll();
   }, 1000);
 }
 
@@ -274,19 +329,15 @@ async function begin() {
   setTheme(remembered.get("theme"));
   const view = await fetched("/state");
   if (view.refused) { say(view.words, "stop"); return; }
-  state.view = view;
+  take(view);
   say(standing());
-  showAll();
 }
 
 $("#stage").addEventListener("change", async (event) => {
   state.stage = event.target.value;
-  const view = await fetched(`/state?${new URLSearchParams({ stage: state.stage })}`);
-  if (view.refused) { say(view.words, "stop"); return; }
-  state.view = view;
-  state.at = 0;
   state.asked = null;
-  showAll();
+  state.view.cards = [];
+  judge(() => say(standing()));
 });
 $("#who").addEventListener("click", choosePerson);
 $("#more").addEventListener("click", more);

@@ -8,6 +8,11 @@ const remembered = {
 };
 export { remembered };
 
+/** Return what tells a question from others. */
+export function questionOf(card) {
+  return [card.section, card.subject, card.state, card.again, ...card.fields.map((field) => field.column)].join("|");
+}
+
 const REASONS = {
   "slip of the pen": "", "read again to be sure": "", "put right": "", "new fastener": "fastener", "new module": "module",
 };
@@ -21,33 +26,43 @@ export class CardView {
     document.addEventListener("keydown", (event) => this.#typed(event));
   }
 
-  /** Show a question with nothing filled in. */
+  /** Show a question with nothing filled in; the one that is shown already keeps what is filled in. */
   show(card, position) {
+    const same = card && this.card && questionOf(card) === questionOf(this.card);
+    const alike = same && JSON.stringify(card) === JSON.stringify(this.card);
     this.card = card;
     this.position = position;
+    if (alike) { this.root.querySelector("#position").textContent = position; return; } // a finger may be on a key
+    if (same) { this.draw(); return; }
     this.values = {};
     this.why = "";
     this.replaced = "";
     this.needsWhy = card?.again ?? false;
     this.active = card?.fields.find((field) => this.#isKeyed(field) && !field.optional)?.column ?? "";
-    this.#draw();
+    this.draw();
   }
+
+  /** Return whether something is filled in. */
+  isBegun() { return Object.values(this.values ?? {}).some((value) => value); }
+
+  /** Forget what was filled in: it is told. */
+  forget() { this.card = null; this.values = {}; }
 
   /** Ask for a reason as well: what is told already is told a second time. */
   askWhy() {
     this.needsWhy = true;
-    this.#draw();
+    this.draw();
     this.root.querySelector(".why button")?.focus();
   }
 
-  #draw() {
+  draw() {
     const card = this.card;
     this.root.replaceChildren();
     this.root.dataset.subject = card?.subject ?? "";
     this.root.dataset.section = card?.section ?? "";
     if (!card) return;
     const head = make("div", { class: "title" }, make("h2", { id: "subject" }, card.title));
-    if (this.position) head.append(make("span", { class: "quiet" }, this.position));
+    head.append(make("span", { class: "quiet", id: "position" }, this.position));
     if (card.advice) head.append(make("span", { class: "quiet" }, "advice only"));
     if (card.state) head.append(make("span", { class: "quiet" }, `state: ${card.state}`));
     this.root.append(head);
@@ -80,7 +95,7 @@ export class CardView {
   }
 
   #number(field) {
-    const value = button(this.values[field.column] || "–", () => { this.active = field.column; this.#draw(); },
+    const value = button(this.values[field.column] || "–", () => { this.active = field.column; this.draw(); },
       { class: `value${this.active === field.column ? " active" : ""}`, "aria-label": `${field.label}: number` });
     const unit = field.units.length ? button(this.#unit(field), () => this.#nextUnit(field), { class: "unit",
       "aria-label": `unit ${this.#unit(field)}, press for another` }) : null;
@@ -97,7 +112,7 @@ export class CardView {
     });
     const drawn = field.choices.map(([value, words]) => button(words, () => {
       this.values[field.column] = value;
-      this.#draw();
+      this.draw();
     }));
     return drawn.length ? [input, make("div", { class: "row" }, ...drawn)] : [input];
   }
@@ -126,7 +141,7 @@ export class CardView {
   }
 
   #afterChoice() {
-    this.#draw();
+    this.draw();
     const others = this.card.fields.filter((field) => !field.optional || field.column === "condition");
     if (this.#isReady() && (others.length < 2 || this.values.is === "not fitted")) this.#send();
   }
@@ -142,7 +157,7 @@ export class CardView {
     const buttons = Object.entries(REASONS).map(([words, replaced]) => button(words, () => {
       this.why = words;
       this.replaced = replaced;
-      this.#draw();
+      this.draw();
     }, { class: this.why === words ? "picked" : "" }));
     const other = make("input", { type: "text", "aria-label": "another reason", placeholder: "another reason", maxlength: "200" });
     other.value = this.why in REASONS ? "" : this.why;
@@ -175,7 +190,7 @@ export class CardView {
 
   #enter() {
     const open = this.card.fields.find((field) => this.#isKeyed(field) && !field.optional && !this.values[field.column]);
-    if (open && open.column !== this.active) { this.active = open.column; this.#draw(); return; }
+    if (open && open.column !== this.active) { this.active = open.column; this.draw(); return; }
     this.#send();
   }
 
@@ -239,6 +254,6 @@ export class CardView {
   #nextUnit(field) {
     const next = (field.units.indexOf(this.#unit(field)) + 1) % field.units.length;
     remembered.set(`unit ${this.card.section} ${field.column}`, field.units[next]);
-    this.#draw();
+    this.draw();
   }
 }
