@@ -38,6 +38,7 @@ from packcheck.facts.of_states import state_rows
 from packcheck.facts.of_sums import sum_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
+from packcheck.facts.of_untimed import untimed_rows
 from packcheck.facts.of_untold import told_rows
 from packcheck.facts.of_work import work_rows
 from packcheck.model.pack.model import Pack
@@ -92,7 +93,7 @@ def _of_record(evidence: Evidence, checked: tuple[Checked, ...]) -> Facts:
         "loaded": tuple(loaded_rows(evidence)),
         "sum": tuple(sum_rows(evidence, checked)),
         "total": tuple(total_rows(evidence, checked)),
-        "sequence": tuple(sequence_rows(evidence, checked)),
+        "sequence": (*sequence_rows(evidence, checked), *untimed_rows(evidence)),
         "again": tuple(again_rows(evidence, checked)),
         "repeat": tuple(repeat_rows(evidence, checked)),
         "isolation": tuple(isolation_rows(evidence)),

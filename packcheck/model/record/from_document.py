@@ -114,7 +114,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     )
     amending.note_strangers()
     remarks = remarks_of(root, record, probes, vents, taps_read)
-    return replace(record, isolation=read_isolation(fields, rows(sheets.ISOLATION)), remarks=remarks)
+    return replace(record, isolation=read_isolation(fields, rows(sheets.ISOLATION), pack), remarks=remarks)
 
 
 def _conductors(
