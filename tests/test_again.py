@@ -82,7 +82,14 @@ def test_another_module_in_its_place_ends_the_matter() -> None:
     b = build("groups")
     rest = b.clean["modules"]["G2a"][3]
     other = {"at": "2026-10-05 11:00", "module": "G2a", "rest": f"{rest} V", "why": "swapped", "replaced": "module"}
-    assert not broken(b, told_again(b, {("modules", "G2a", 3): 0.4}, other))
+    first = b.clean["modules"]["G2a"][0]
+    for serial, verdict in (
+        ({"serial": "M-9999"}, Verdict.NO_RULE_BROKEN), ({}, Verdict.HOLD), ({"serial": first}, Verdict.HOLD),
+        ({"serial": f" {first.lower()}"}, Verdict.HOLD),
+    ):  # fmt: skip
+        record = told_again(b, {("modules", "G2a", 3): 0.4}, other | serial)
+        assert not broken(b, record)
+        assert judged(record_of(record, b.pack), Gate.FIT_BARS).verdict is verdict
 
 
 @pytest.mark.parametrize(("by", "is_broken"), [((), True), (("TO",), False), (("MK",), True)])

@@ -40,6 +40,7 @@ from packcheck.facts.of_sums import sum_rows
 from packcheck.facts.of_tests import test_point_rows, test_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
+from packcheck.facts.of_untimed import untimed_rows
 from packcheck.facts.of_untold import told_rows
 from packcheck.facts.of_work import work_rows
 from packcheck.model.pack.model import Pack
@@ -119,7 +120,7 @@ _OF_RECORD: Mapping[str, _Builder] = {
     "loaded": lambda s: loaded_rows(s.evidence),
     "sum": lambda s: sum_rows(s.evidence, s.checked),
     "total": lambda s: total_rows(s.evidence, s.checked),
-    "sequence": lambda s: sequence_rows(s.evidence, s.checked),
+    "sequence": lambda s: (*sequence_rows(s.evidence, s.checked), *untimed_rows(s.evidence)),
     "again": lambda s: again_rows(s.evidence, s.checked),
     "repeat": lambda s: repeat_rows(s.evidence, s.checked),
     "isolation": lambda s: isolation_rows(s.evidence),

@@ -9,15 +9,17 @@ from datetime import datetime
 from packcheck.facts.common import worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_joints import band_of
+from packcheck.facts.of_modules import plain_serial
 from packcheck.facts.of_readings import Checked, fitted_type
 from packcheck.facts.peers import half_of_difference
 from packcheck.facts.slips import torque_slip, voltage_slip
+from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import format_quantity
 from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.again import UNITS
 from packcheck.model.record.model import Entry, Superseded
 from packcheck.physics.cells import chemistry_named
-from packcheck.rules.catalogue import Measured, Row, Value
+from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
 AGREES = 0.02
 """Share by which two readings of one voltage may differ and still confirm each other, beside what their meters leave
@@ -41,6 +43,7 @@ def _row(evidence: Evidence, chain: Sequence[Superseded], number: int, checked: 
     first = one.first
     assert first is not None
     unit = UNITS[one.column]
+    where = _positions_of(evidence, one, checked)
     about = f"{one.column} of {one.subject}" + (f", reading {number + 1}" if number else "")
     values: dict[str, Value] = {
         "about": about,
@@ -48,7 +51,7 @@ def _row(evidence: Evidence, chain: Sequence[Superseded], number: int, checked: 
         "first": format_quantity(first.value, unit),
         "later": format_quantity(last.value, unit),
         "gap_h": _hours(first.at, last.at),
-        "replaced": any(later.replaced for later in chain),
+        "replaced": _was_replaced(evidence, chain, where),
     }
     if one.column == "torque":
         values |= _of_torque(evidence, one.subject, first)
@@ -58,7 +61,29 @@ def _row(evidence: Evidence, chain: Sequence[Superseded], number: int, checked: 
         values |= _against_later(first, [later.later for later in chain])
         values |= _cells(evidence, one, checked)
     touches = frozenset(part for part in (one.subject, *one.subject.split("/")) if part)
-    return Row(about, values, {}, touches, f"the first {about}", "", last.origin)
+    missing = {"replaced": Datum("serial of the module put in, under again", list_places(where), "eyes")}
+    return Row(about, values, missing, touches, f"the first {about}", "", last.origin)
+
+
+def _positions_of(evidence: Evidence, one: Superseded, checked: dict[str, Checked]) -> list[str]:
+    """Return the positions whose modules a reading is of."""
+    if one.subject in evidence.pack.positions:
+        return [one.subject]
+    if one.subject in checked:
+        return [edge.part for edge in checked[one.subject].modules]
+    drawn = evidence.pack.joints.get(one.subject)
+    part = evidence.pack.part_at(drawn[1].node) if drawn else ""
+    return [part] if part in evidence.pack.positions else []
+
+
+def _was_replaced(evidence: Evidence, chain: Sequence[Superseded], where: Sequence[str]) -> bool | None:
+    """Return whether something new was put in between two readings; open for a module that kept its serial."""
+    words = {one.replaced for one in chain}
+    if "module" not in words:
+        return "fastener" in words
+    looks = evidence.record.amended if evidence.record else ()
+    serials = [one for one in looks if one.column == "serial" and one.subject in where]
+    return True if any(plain_serial(one.first) != plain_serial(one.later) for one in serials) else None
 
 
 def _as_written(entry: Entry, scale: float = 1.0) -> Measured:

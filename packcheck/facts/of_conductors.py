@@ -9,10 +9,13 @@ from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.evidence import PATH, Evidence, face_of_conductor
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Conductor, Pack
+from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.model import FittedConductor, Record
 from packcheck.network.graph import same_landings
 from packcheck.rules.catalogue import Datum, Row, Value
 
+SOUND = "sound"
+NOT_TOLD = "not recorded"
 MOST_DOUBLES = 20
 """How many conductors beside one are named; more would be a list nobody reads, and each is named beside its own."""
 
@@ -100,6 +103,7 @@ def _planned_conductor(
         "inspected": fitted is not None and fitted.condition is not None,
         "condition_recorded": True if fitted is not None and fitted.condition is not None else None,
         "condition": fitted.condition if fitted else None,
+        **_looked_at(record, name),
     }
     if not conductor.part:
         values["part_as_drawn"] = True
@@ -121,6 +125,21 @@ def _planned_conductor(
     place = f"{conductor.kind} {name}, drawn {_to(pack, planned)}"
     origin = (fitted.origin if fitted else None) or pack.origins.get(name)
     return Row(name, values, missing, frozenset(touches), place, face, origin)
+
+
+def _looked_at(record: Record | None, name: str) -> dict[str, Value]:
+    """Return how a conductor was found before it was called sound, and whether that was not one person's word alone."""
+    looks = [one for one in record.amended if one.subject == name and one.column == "condition"] if record else []
+    damaged = [number for number, one in enumerate(looks) if one.first not in (SOUND, NOT_TOLD)]
+    if not damaged:
+        return {"first_condition": "", "second_opinion": False}
+    since = looks[damaged[-1] :]
+    first, found = plain_name(since[0].first_by), {plain_name(one.by) for one in since if one.later == SOUND}
+    others = found - {first, ""}
+    settled: bool | None = any(one.replaced for one in since) or len(others) > (0 if first else 1)
+    if not settled and (not first or "" in found):
+        settled = None
+    return {"first_condition": since[0].first, "second_opinion": settled}
 
 
 def _facing_datum(record: Record | None, pack: Pack, nodes: Iterable[str], conductor: str) -> Datum:
@@ -163,6 +182,7 @@ def _stray_conductor(evidence: Evidence, fitted: FittedConductor, joined_by: dic
         "part": fitted.part,
         "part_as_drawn": True,
         "condition": fitted.condition,
+        **_looked_at(evidence.record, name),
         "inspected": fitted.condition is not None,
         "condition_recorded": True if fitted.condition is not None else None,
     }

@@ -77,12 +77,12 @@ def _row(pairs: list[_Pair], where: str) -> Row:
     rule, _, earlier, later, origin, _ = first = pairs[0]
     subject = f"{where}, {rule.later} after {rule.earlier}"
     values: dict[str, Value] = {
-        "pair": subject if where == "all others" else f"{subject}, {_written(earlier)} and {_written(later)}",
+        "pair": subject if where == "all others" else f"{subject}, {written(earlier)} and {written(later)}",
         "about": where,
         "first": rule.earlier,
-        "first_at": _written(earlier),
+        "first_at": written(earlier),
         "second": rule.later,
-        "second_at": _written(later),
+        "second_at": written(later),
         "gap_h": first.gap_h,
         "reason": rule.reason,
     }
@@ -99,7 +99,8 @@ def _latest(moment: datetime) -> datetime:
     return moment + _DAY if _is_date(moment) else moment
 
 
-def _written(moment: datetime) -> str:
+def written(moment: datetime) -> str:
+    """Return a time as it was written: a date alone without a time of day."""
     return f"{moment:%Y-%m-%d}" if _is_date(moment) else f"{moment:%Y-%m-%d %H:%M}"
 
 

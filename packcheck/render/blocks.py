@@ -56,7 +56,7 @@ def checked_words(report: Report) -> Iterator[str]:
     idle = len(tallies) - report.rules_judged
     yield (
         f"{plural(report.rules_judged, 'rule')} applied and made {plural(judged, 'check')}, of which"
-        f" {report.count(Outcome.MET)} are met; {plural(idle, 'rule')} had nothing to apply to."
+        f" {report.count(Outcome.MET):,} are met; {plural(idle, 'rule')} had nothing to apply to."
     )
     asks = [f"'{gate.value}' {plural(count, 'rule')}" for gate, count in later if count]
     if later:

@@ -75,6 +75,14 @@ CONDUCTOR = Table(
         flag("inspected", "its condition was recorded", RECORD),
         proof("condition_recorded", "its condition was recorded", RECORD, "condition", "eyes"),
         text("condition", "condition found: sound, cracked, bent, thin, corroded", RECORD),
+        text("first_condition", "how it was found at an earlier look, unless that was sound too; else empty", RECORD),
+        flag(
+            "second_opinion",
+            "after that another was put in, or a second person found it sound",
+            RECORD,
+            "who looked at it",
+            "eyes",
+        ),
     ),
 )
 

@@ -166,7 +166,14 @@ SEQUENCE = Table(
         text("first_at", "its time", RECORD),
         text("second", "the act that must come after it"),
         text("second_at", "its time", RECORD),
-        number("gap_h", "h", "time from the first to the second, the most that the two entries allow", RECORD),
+        number(
+            "gap_h",
+            "h",
+            "time from the first to the second, the most that the two entries allow",
+            RECORD,
+            "when the first of them was",
+            "clock",
+        ),
         text("reason", "why the one must come first"),
     ),
 )
@@ -182,7 +189,7 @@ AGAIN = Table(
         text("first", "the first reading, in words", RECORD),
         text("later", "the last reading that stands in for it, in words", RECORD),
         number("gap_h", "h", "time from the first to the last", RECORD, "when it was first read", "clock"),
-        flag("replaced", "a new fastener or another module was put in between the two", RECORD),
+        flag("replaced", "a new fastener, or another module by its serial, was put in between the two", RECORD),
         measured(
             "torque_n_m",
             "N·m",

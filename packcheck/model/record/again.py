@@ -8,7 +8,7 @@ from typing import Any
 
 from packcheck.files.fields import Fields, Path
 from packcheck.model.record import sheets
-from packcheck.model.record.amended import SECTIONS
+from packcheck.model.record.amended import SECTIONS, read_replaced
 from packcheck.model.record.model import Entry, FittedJoint, FittedModule, Reading, Superseded
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.tables import TableReader
@@ -20,8 +20,6 @@ _COLUMNS = {
 }
 UNITS = {"torque": "N·m", "resistance": "Ω", "rest": "V", "value": "V", "capacity": "Ah", "mass": "g"}
 """Unit of each column that can be read again, as the program holds it."""
-REPLACED = {"module": ("module",), "joint": ("fastener", "module"), "reading": ("module",)}
-"""What may have been put in new between a first and a second reading of each kind."""
 _SHEETS = {"module": sheets.MODULES, "joint": sheets.JOINTS, "reading": sheets.READINGS}
 
 
@@ -79,10 +77,7 @@ def _again(
         reader.measuring.instruments,
     )
     row = RowRead([subject], path, fields.document.mark(path), taken=taken)
-    replaced = spec.get("replaced", "")
-    if replaced and replaced not in REPLACED[kind]:
-        what = f"thing that is put in new before a {kind} is read again"
-        fields.no_word((*path, "replaced"), str(replaced), REPLACED[kind], what)
+    replaced = read_replaced(fields, path, kind, spec)
     for key, item in spec.items():
         if key in (*sheets.TAKEN_KEYS, "why", "replaced", kind):
             continue
@@ -102,5 +97,5 @@ def _again(
             again = reader.cell((*path, key), key, sheet.columns[key], item, "", row)
             entry = again._replace(state=entry.state) if again else entry
         table[subject] = replace(table[subject], **{name: entry})
-        found.append(Superseded(subject, key, first, entry, str(spec["why"]), str(replaced)))
+        found.append(Superseded(subject, key, first, entry, str(spec["why"]), replaced))
     return found

@@ -29,6 +29,10 @@ SECTIONS = {
     "clamp": ("clamp",), "test": ("tests",),
 }  # fmt: skip
 """What can be looked at or counted again, and the tables in which it was told first."""
+REPLACED = {
+    "module": ("module",), "joint": ("fastener", "module"), "reading": ("module",), "conductor": ("conductor",),
+}  # fmt: skip
+"""What may have been put in new between a first and a second reading, or look, of each kind."""
 BY_READING = ("module", "joint")
 """Kinds whose quantities are read again as readings: see ``again``."""
 STATED = ("plus at", "type", "lands", "part", "current", "rating", "volts", "breaks", "on")
@@ -77,6 +81,7 @@ class Amending:
             first, subjects=[str(spec[kind])], path=path, origin=self.fields.document.mark(path),
             cells=dict(first.cells), places=dict(first.places), written=set(first.written), own=dict(first.own),
         )  # fmt: skip
+        replaced = str(spec.get("replaced", "")) if kind in BY_READING else read_replaced(self.fields, path, kind, spec)
         for column, item in _told(kind, spec):
             if column == IS and sheet.words:
                 self._word(sheet, row, item)
@@ -89,7 +94,8 @@ class Amending:
                 continue
             self.amended.append(
                 Amended(row.subjects[0], "" if column == IS else column, _words(first, column), _words(row, column),
-                        taken.at, taken.by, str(spec["why"]), self._told_at(first, column), row.origin)
+                        taken.at, taken.by, str(spec["why"]), self._told_at(first, column), row.origin,
+                        first.taken_of(column).by, replaced)
             )  # fmt: skip
         refuse_contradiction(self.fields, row)
         return row
@@ -124,6 +130,19 @@ class Amending:
         known = [name for name, cell in sheet.columns.items() if kind not in BY_READING or cell.dimension is None]
         what = f"what can be told again of a {kind}"
         self.fields.unknown((*path, column), column, [*known, *([IS] if sheet.words else [])], what, key=True)
+
+
+def read_replaced(fields: Fields, path: Path, kind: str, spec: Mapping[str, Any]) -> str:
+    """Return what was put in new before something was read or looked at again; what cannot be is a mistake."""
+    replaced = str(spec.get("replaced", ""))
+    words = REPLACED.get(kind, ())
+    if replaced and not words:
+        needed = "its time, its reason and what it is"
+        fields.wrong((*path, "replaced"), found=f"'{replaced}', beside a {kind}", needed=needed,
+                     do=f"leave it out: of a {kind} the second look says what is there now")  # fmt: skip
+    elif replaced and replaced not in words:
+        fields.no_word((*path, "replaced"), replaced, words, f"thing that is put in new before a {kind} is read again")
+    return replaced
 
 
 def _told(kind: str, spec: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:

@@ -84,7 +84,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
-    isolation = read_isolation(fields, rows(sheets.ISOLATION))
+    isolation = read_isolation(fields, rows(sheets.ISOLATION), pack)
     tests = read_taken_tests(fields, pack, rows(sheets.TESTS))
     probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
     beside.check_around(probes, vents)

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from packcheck.files.fields import Fields
+from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import IsolationTest
 from packcheck.model.record.sheets import RowRead
+from packcheck.model.record.taken import LOOSE
 
 
-def read_isolation(fields: Fields, rows: Iterable[RowRead]) -> Mapping[str, IsolationTest]:
-    """Return the tests by name; one without both of its poles is a mistake."""
+def read_isolation(fields: Fields, rows: Iterable[RowRead], pack: Pack) -> Mapping[str, IsolationTest]:
+    """Return the tests by name; one without both of its poles, or over modules that nothing joins, is a mistake."""
     found = {}
     for row in rows:
         minus, plus = row.cells.get("minus at"), row.cells.get("plus at")
@@ -21,6 +23,13 @@ def read_isolation(fields: Fields, rows: Iterable[RowRead]) -> Mapping[str, Isol
                              do="write them under minus at and plus at")  # fmt: skip
             continue
         name = row.subjects[0]
+        if row.taken.state == LOOSE and pack.part_at(minus[0]) != pack.part_at(plus[0]):
+            places = f"{pack.part_at(minus[0])} and {pack.part_at(plus[0])}"
+            fields.wrong(row.path, key=True, found=f"an isolation test between {places} with the modules loose",
+                         needed="the two posts of one module, or a state in which the modules are joined",
+                         why="between two modules that nothing joins there is no voltage to test with",
+                         do="write the state in which it was made, or a test for each module")  # fmt: skip
+            continue
         poles, one, other, resistor, after, tester = (row.cells.get(column) for column in COLUMNS)
         found[name] = IsolationTest(name, minus[0], plus[0], poles, one, other, resistor, after, tester,
                                     row.taken.state, row.origin)  # fmt: skip

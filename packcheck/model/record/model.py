@@ -201,7 +201,8 @@ class Superseded:
 class Amended:
     """What was told of a part and was otherwise when somebody looked or counted again; ``column`` is "" for the word.
 
-    ``first`` and ``later`` are in words; ``first_at`` is when what it stands beside was told.
+    ``first`` and ``later`` are in words; ``first_at`` and ``first_by`` are when and by whom what it stands beside was
+    told; ``replaced`` is what was put in new between the two, "" where the record says nothing.
     """
 
     subject: str
@@ -213,6 +214,8 @@ class Amended:
     why: str
     first_at: datetime | None = None
     origin: Origin | None = None
+    first_by: str = ""
+    replaced: str = ""
 
 
 @dataclass(frozen=True)
