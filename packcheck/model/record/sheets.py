@@ -115,6 +115,18 @@ MODULES = Sheet(
     },
     ("as drawn", "not fitted"),
 )
+SHELF = Sheet(
+    "shelf",
+    {
+        "type": TEXT,
+        "lot": TEXT,
+        "capacity": Cell(Dimension.CAPACITY),
+        "resistance": OHMS,
+        "lost": VOLTS,
+        "stood": Cell(Dimension.TIME),
+        "set aside": TEXT,
+    },
+)
 _CONDUCTOR: Mapping[str, Cell] = {
     "lands": Cell(nodes=True),
     "part": TEXT,
@@ -173,7 +185,7 @@ CLAMP = Sheet("clamp", {"length": Cell(Dimension.LENGTH), "torque": TORQUE})
 STACK = "stack"
 SHEETS: Mapping[str, Sheet] = {
     sheet.section: sheet
-    for sheet in (MODULES, BARS, LEADS, DEVICES, JOINTS, READINGS, PARTS, TOOLS, COVERS, CAPS, TAPS, PROBES, VENTS,
-                  CLAMP)
+    for sheet in (SHELF, MODULES, BARS, LEADS, DEVICES, JOINTS, READINGS, PARTS, TOOLS, COVERS, CAPS, TAPS, PROBES,
+                  VENTS, CLAMP)
 }  # fmt: skip
 """Every table of a record by its name."""
