@@ -26,6 +26,7 @@ from packcheck.facts.tables.readings import (
     TAP,
     TOTAL,
 )
+from packcheck.facts.tables.since import SINCE
 from packcheck.facts.tables.work import ORDER, STEP, TOLD, WORKED
 from packcheck.rules.catalogue import Table
 
@@ -70,6 +71,7 @@ TABLES: tuple[Table, ...] = (
     AGAIN,
     REPEAT,
     ISOLATION,
+    SINCE,
 )
 
 
