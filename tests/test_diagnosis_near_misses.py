@@ -212,6 +212,31 @@ def test_a_load_step_that_all_blocks_share_alike_needs_no_fault() -> None:
     assert diagnose(record(vector(), TOTAL, loaded=[U - 20 * 0.0264] * 12)).nothing_needed
 
 
+def test_next_to_nothing_across_all_with_every_block_right_is_an_open_way_outside_the_blocks() -> None:
+    """A disconnect that is out, a fuse that is open or a lead that is missing: no block knows, and halves are whole."""
+    halves = ["  hA: [P12.B, P01.B, 95.04, none]", "  hB: [P24.B, P13.B, 95.04, none]"]
+    for more in ((), halves):
+        found = diagnose(record(vector(), 0.03, more=more))
+        assert [found.observed[i].probe.reading for i in found.misfits] == ["total"]
+        opened = {("device open", ("SD",)), ("device open", ("F1",))}
+        opened |= {("conductor missing", (f"W{i}",)) for i in range(1, 6)}
+        assert opened <= kinds(found)
+        assert {kind for kind, _ in kinds(found)} <= {"device open", "conductor missing", "conductor moved",
+                                                      "leads exchanged"}  # fmt: skip
+        assert all(do.startswith("Look at W") for do in steps(found.step)), "no voltage of a live string to tell them"
+
+
+def test_next_to_nothing_across_all_with_one_block_floating_is_a_bar_or_a_module_of_that_block() -> None:
+    found = diagnose(record(vector(X5=0.02), 0.03))
+    expected = {("conductor missing", ("B08",)), ("conductor missing", ("B09",)), ("conductor moved", ("B08",)),
+                ("module open", ("P09",)), ("module open", ("P10",))}  # fmt: skip
+    assert kinds(found) == expected
+    assert steps(found.step)[0] == "Look at B08: what is fitted there"
+    assert {do for do in steps(found.step) if do.startswith("Read P")} == {
+        "Read P09 at its posts, P09.A against P09.B", "Read P10 at its posts, P10.B against P10.A",
+    }  # fmt: skip
+
+
 def test_a_clean_record_has_nothing_otherwise_first() -> None:
     found = diagnose(record(vector(), TOTAL))
     assert found.fits[0].hypothesis.count == 0

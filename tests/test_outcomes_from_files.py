@@ -14,6 +14,8 @@ import pytest
 import yaml
 
 from packcheck.facts.build import build_facts
+from packcheck.facts.evidence import Adopted, Evidence
+from packcheck.facts.of_since import since_rows
 from packcheck.facts.tables import table_by_name
 from packcheck.files.document import parse_document
 from packcheck.files.shipped import shipped_folder
@@ -76,7 +78,19 @@ def facts_from(file: str, change: tuple[tuple[str, str], ...], layout_change: tu
     return build_facts(pack, read_record(document, pack))
 
 
+def facts_since(file: str, change: tuple[tuple[str, str], ...], before: tuple[tuple[str, str], ...]) -> Facts:
+    """Return the facts that follow from two records of one pack, made from one file by two changes."""
+    text = file_named(file).read_text(encoding="utf-8")
+    folder = Path(file).parent
+    layout = file_named(f"{folder}/{folder}.yaml").read_text(encoding="utf-8")
+    pack = read_pack(parse_document(layout, "layout.yaml"))
+    later, earlier = (read_record(parse_document(changed(text, dict(one)), file), pack) for one in (change, before))
+    return {"since": tuple(since_rows(Evidence(pack, later, Adopted()), earlier))}
+
+
 def facts_of_case(case: Case) -> Facts:
+    if "earlier change" in case:
+        return facts_since(case["file"], *(tuple(case.get(key, {}).items()) for key in ("change", "earlier change")))
     return facts_from(case["file"], *(tuple(case.get(key, {}).items()) for key in ("change", "layout change")))
 
 

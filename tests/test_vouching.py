@@ -10,12 +10,12 @@ from faulty_builds import above_advice, judged
 from test_laws import outcomes_of
 from workshop import METER, Data, clean_record, pack_of, record_of, stick_layout
 
-from packcheck.facts.of_modules import plain_serial
 from packcheck.facts.worn import two_people
 from packcheck.files.problems import InputProblems
 from packcheck.files.quantities import Dimension
 from packcheck.model.record.abilities import ability_of
 from packcheck.model.record.model import Instrument
+from packcheck.model.record.shelf import plain_serial
 from packcheck.rules.findings import Outcome, Verdict
 
 PACK = pack_of(stick_layout(5))

@@ -54,6 +54,7 @@ def keys_of(part: Data, way: tuple[str, ...] = ()) -> Iterator[str]:
 
 
 BESIDE: dict[str, Data] = {
+    "shelf": {"capacity": "5.8 Ah", "lost": "10 mV"},
     "modules": {"serial": "M-1001"}, "bars": {"condition": "sound"}, "leads": {"condition": "sound"},
     "devices": {"part": "x"}, "joints": {"torque": "4.5 N·m", "recheck": "held"}, "taps": {"on": ["P2.B"]},
     "isolation": {"minus at": "P1.B", "plus at": "P3.A", "poles": "23.85 V", "minus to chassis": "9.1 V",
@@ -61,10 +62,13 @@ BESIDE: dict[str, Data] = {
                   "with": {"poles": "V1", "minus to chassis": "V1", "plus to chassis": "V1", "with resistor": "V1"}},
 }  # fmt: skip
 """What else a row of each table says, so that leaving a word out does not leave the row empty."""
-ROW = {"modules": "P2", "bars": "B2", "leads": "W1", "devices": "K1", "joints": "B1/P1", "readings": "V1",
-       "parts": "nut-m5", "tools": "spanner-8", "covers": "CA", "caps": "P2.A", "taps": "T2", "probes": "N1",
-       "vents": "Z1", "isolation": "half A"}  # fmt: skip
+ROW = {"shelf": "M-1001", "modules": "P2", "bars": "B2", "leads": "W1", "devices": "K1", "joints": "B1/P1",
+       "readings": "V1", "parts": "nut-m5", "tools": "spanner-8", "covers": "CA", "caps": "P2.A", "taps": "T2",
+       "probes": "N1", "vents": "Z1", "isolation": "half A"}  # fmt: skip
 CELLS: dict[str, tuple[Any, Any]] = {
+    "shelf.type": ("stick", None), "shelf.lot": ("39A", None), "shelf.capacity": ("5.9 Ah", "3 Ah"),
+    "shelf.resistance": ("10 mΩ", "30 mΩ"), "shelf.lost": ("12 mV", "500 mV"), "shelf.stood": ("168 h", None),
+    "shelf.set aside": ("swollen", None),
     "modules.serial": ("M-1001", "M-1000"), "modules.plus at": ("B", "A"), "modules.type": ("stick", "other"),
     "modules.rest": ("7.95 V", "7.45 V"), "modules.capacity": ("5.9 Ah", "3 Ah"),
     "modules.resistance": ("10 mΩ", "30 mΩ"), "modules.mass": ("1 kg", None),

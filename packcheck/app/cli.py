@@ -20,7 +20,9 @@ from packcheck.app.arguments import (
     read_besides,
     rules_and_profile,
 )
+from packcheck.app.arrange import arrange
 from packcheck.app.bench.command import bench
+from packcheck.app.compare import compare
 from packcheck.app.diagnose import diagnose
 from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, end_well, printable, say, width_of
@@ -33,7 +35,7 @@ from packcheck.app.sheet import sheet
 from packcheck.files.problems import WrongUsage, nearest_name
 
 FORMATS = ("text", "json", "jsonl", "html", "sarif", "junit", "markdown")
-KINDS = ("layout", "record", "rule", "profile", "report", "exposure", "diagnosis")
+KINDS = ("layout", "record", "rule", "profile", "report", "exposure", "diagnosis", "arrangement", "comparison")
 
 app = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False,
@@ -48,6 +50,8 @@ app.command()(draw)
 app.command()(bench)
 app.command()(release)
 app.command()(diagnose)
+app.command()(arrange)
+app.command()(compare)
 app.command()(new)
 app.command()(sheet)
 app.add_typer(rules_app, name="rules")

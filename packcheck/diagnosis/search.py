@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import log
@@ -34,14 +34,21 @@ class Observed:
 class Fit:
     """A hypothesis and what it predicts for each reading; ``size`` is that of its free size, found from the readings.
 
-    ``score`` is the smaller the better it fits and the less far-fetched it is; ``sizes`` what the size may lie between.
+    ``base`` is what the record predicts, ``changed`` what is otherwise in it, by number.  ``score`` is the smaller the
+    better it fits and the less far-fetched it is; ``sizes`` what the size may lie between.
     """
 
     hypothesis: Hypothesis
-    predicted: tuple[Seen, ...]
+    base: tuple[Seen, ...]
+    changed: Mapping[int, Seen]
     score: float
     size: float = 0.0
     sizes: tuple[float, float] = (0.0, 0.0)
+
+    @cached_property
+    def predicted(self) -> tuple[Seen, ...]:
+        """Return what it predicts for each reading."""
+        return tuple(self.changed.get(i, seen) for i, seen in enumerate(self.base))
 
 
 @dataclass(frozen=True)
@@ -91,8 +98,9 @@ class Search:
         self.sight, self.observed = sight, observed
         self.probes = {one.probe.reading: one.probe for one in observed}
         self._set_drops()
-        self.base = [World(sight, NOTHING).written(one.probe, self.probes) for one in observed]
+        self.base = tuple(World(sight, NOTHING).written(one.probe, self.probes) for one in observed)
         self.misfits = [i for i, seen in enumerate(self.base) if not agrees(self.observed[i], seen)]
+        self._misfit = frozenset(self.misfits)
 
     def _set_drops(self) -> None:
         """Scale the drops under load to what was read of them, where enough readings were taken under load."""
@@ -109,32 +117,42 @@ class Search:
 
     def fit(self, hypothesis: Hypothesis) -> Fit | Excluded:
         """Return a hypothesis with its predictions, or the reading that excludes it."""
-        touched = self.touched(hypothesis)
-        if touched is not None:
+        world = World(self.sight, hypothesis)
+        touched = None
+        if not hypothesis.is_structural:
+            touched = self.touched(hypothesis, world)
             for i in self.misfits:
-                if i not in touched:
+                if touched is not None and i not in touched:
                     return _excluded(hypothesis, self.observed[i], self.base[i])
-        world, free = World(self.sight, hypothesis), hypothesis.free
-        low, high = (free.low, free.high) if free else (0.0, 0.0)
-        seen = dict(enumerate(self.base))
-        order = range(len(self.base)) if touched is None else sorted(touched)
-        for i in dict.fromkeys((*self.misfits, *order)):
+        free = hypothesis.free
+        sizes = (free.low, free.high) if free else (0.0, 0.0)
+        seen: dict[int, Seen] = {}
+        for i in self._order(hypothesis, world, touched):
             one = self.observed[i]
             seen[i] = here = world.written(one.probe, self.probes)
             if here.slope:
                 ends = sorted(((one.value - here.volts + by * (one.half + here.half)) / here.slope) for by in (-1, 1))
-                low, high = max(low, ends[0]), min(high, ends[1])
-                if low > high:
+                sizes = max(sizes[0], ends[0]), min(sizes[1], ends[1])
+                if sizes[0] > sizes[1]:
                     return _excluded(hypothesis, one, here)
             elif not agrees(one, here):
                 return _excluded(hypothesis, one, here)
-        return self._fitted(hypothesis, [seen[i] for i in range(len(self.observed))], low, high)
+        return self._fitted(hypothesis, seen, *sizes)
 
-    def touched(self, hypothesis: Hypothesis) -> set[int] | None:
-        """Return the readings that a hypothesis can change; None where that takes a solution to tell."""
+    def _order(self, hypothesis: Hypothesis, world: World, touched: set[int] | None) -> Iterator[int]:
+        """Yield the readings to look at: those that do not fit, then what else the hypothesis can change."""
+        yield from self.misfits
+        touched = self.touched(hypothesis, world) if hypothesis.is_structural else touched
+        order = range(len(self.base)) if touched is None else sorted(touched)
+        yield from (i for i in order if i not in self._misfit)
+
+    def touched(self, hypothesis: Hypothesis, world: World) -> set[int] | None:
+        """Return the readings that a hypothesis can change; None for all of them."""
         free = hypothesis.free
-        if hypothesis.is_structural or hypothesis.meters or (free and free.what == "scale"):
+        if hypothesis.meters or (free and free.what == "scale"):
             return None
+        if hypothesis.is_structural:
+            return self._moved_by(hypothesis, world)
         modules = {*hypothesis.emf_by, *((free.part,) if free and free.what == "emf" else ())}
         found = {i for name in modules for i in self._index.get(name, ())}
         if free and free.what == "ohm":
@@ -142,6 +160,37 @@ class Search:
         for name in (*hypothesis.taps, *hypothesis.slips):
             found |= self._index.get(name, set())
         return found
+
+    def _moved_by(self, hypothesis: Hypothesis, world: World) -> set[int]:
+        """Return the readings that parts taken out or put in move or part, and those that it takes more to tell."""
+        found = set(self._unsettled)
+        for name in (*hypothesis.taps, *hypothesis.slips, *hypothesis.emf_by):
+            found |= self._index.get(name, set())
+        if hypothesis.free:
+            found |= self._index.get(hypothesis.free.part, set())
+        for probe, places in self._places:
+            updated = world.updated(self.sight.view(probe.state), probe)
+            for ends, numbers in places.items():
+                if updated.moves(ends):
+                    found.update(numbers)
+        return found
+
+    @cached_property
+    def _unsettled(self) -> frozenset[int]:
+        """Return the readings under load, and those between parts that nothing joins: what joins them moves them."""
+        return frozenset(i for i, one in enumerate(self.observed) if one.probe.load_a or not self.base[i].joined)
+
+    @cached_property
+    def _places(self) -> list[tuple[Probe, dict[tuple[int, int], list[int]]]]:
+        """Return by state a probe of it, and the readings by the nodes they lie between, those unsettled left out."""
+        found: dict[str, tuple[Probe, dict[tuple[int, int], list[int]]]] = {}
+        for i, one in enumerate(self.observed):
+            if i in self._unsettled:
+                continue
+            index = self.sight.view(one.probe.state).factored.index
+            ends = (index[self.sight.node(one.probe.plus)], index[self.sight.node(one.probe.minus)])
+            found.setdefault(one.probe.state, (one.probe, {}))[1].setdefault(ends, []).append(i)
+        return list(found.values())
 
     @cached_property
     def _index(self) -> dict[str, set[int]]:
@@ -154,9 +203,9 @@ class Search:
                 found.setdefault(name, set()).add(i)
         return found
 
-    def _fitted(self, hypothesis: Hypothesis, seen: Sequence[Seen], low: float, high: float) -> Fit:
+    def _fitted(self, hypothesis: Hypothesis, seen: Mapping[int, Seen], low: float, high: float) -> Fit:
         size, weight = 0.0, 0.0
-        sloping = [(one, here) for one, here in zip(self.observed, seen, strict=True) if here.slope]
+        sloping = [(self.observed[i], here) for i, here in seen.items() if here.slope]
         for one, here in sloping:
             size += here.slope * (one.value - here.volts) / (one.half + here.half) ** 2
             weight += here.slope**2 / (one.half + here.half) ** 2
@@ -164,11 +213,11 @@ class Search:
         score = hypothesis.cost
         if hypothesis.free and weight:  # a size that could have been any counts for less than one foretold
             score += log(max(1.0, (hypothesis.free.high - hypothesis.free.low) / max(high - low, 1e-6)))
-        moved = [here._replace(volts=here.volts + here.slope * size) if here.slope else here for here in seen]
-        for one, base, here in zip(self.observed, self.base, moved, strict=True):
-            if here is not base:
-                score += _unlikely(one, here) - _unlikely(one, base)
-        return Fit(hypothesis, tuple(moved), score, size, (low, high))
+        moved = {i: here._replace(volts=here.volts + here.slope * size) if here.slope else here
+                 for i, here in seen.items()}  # fmt: skip
+        for i, here in moved.items():
+            score += _unlikely(self.observed[i], here) - _unlikely(self.observed[i], self.base[i])
+        return Fit(hypothesis, self.base, moved, score, size, (low, high))
 
     def pairs(self, singles: Sequence[Hypothesis]) -> Iterator[Hypothesis]:
         """Yield pairs that may explain the misfits: one moves the first of them, the other what it leaves."""
@@ -190,7 +239,8 @@ class Search:
                         yield pair
 
     def _moved(self, hypothesis: Hypothesis) -> frozenset[int]:
-        world, found, touched = World(self.sight, hypothesis), [], self.touched(hypothesis)
+        world, found = World(self.sight, hypothesis), []
+        touched = self.touched(hypothesis, world)
         for i, (one, was) in enumerate(zip(self.observed, self.base, strict=True)):
             if touched is not None and i not in touched:
                 continue

@@ -152,7 +152,7 @@ class World:
         return seen._replace(slope=-view.slope(plus, minus, free.part) * share * probe.load_a)
 
     def _structural(self, view: View, probe: Probe, plus: str, minus: str, base: Seen) -> Seen:
-        updated = self._update(view, probe)
+        updated = self.updated(view, probe)
         volts, joined = updated.voltage_v(plus, minus)
         if not joined:
             return ghost(volts)
@@ -162,7 +162,8 @@ class World:
         drop = LOOSE_SHARE * abs(volts - rest) if updated.circulating_a > LEAST_A else 0.0
         return Seen(volts, max(base.half if base.joined else 0.0, widest * abs(volts) + SMALL_V) + drop)
 
-    def _update(self, view: View, probe: Probe) -> Updated:
+    def updated(self, view: View, probe: Probe) -> Updated:
+        """Return the network of a view with what the hypothesis changes in it, for the load of a probe."""
         key = (probe.state, probe.load_a)
         if key not in self._updated:
             hypothesis, net = self.hypothesis, view.factored

@@ -56,6 +56,11 @@ def _values(evidence: Evidence, test: IsolationTest, between: str) -> dict[str, 
     }
 
 
+def isolation_of(test: IsolationTest) -> Measured | None:
+    """Return the smaller resistance of the two poles to the chassis [ohm]; None where a reading is missing."""
+    return _isolation(test)[0]
+
+
 def _isolation(test: IsolationTest) -> tuple[Measured | None, Measured | None]:
     """Return the resistance to the chassis by the form of the UN and by that of the US [ohm], as intervals."""
     pole, other = _sorted(test)

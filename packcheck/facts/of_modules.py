@@ -16,6 +16,7 @@ from packcheck.facts.slips import voltage_slip
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Position
 from packcheck.model.record.model import FittedModule
+from packcheck.model.record.shelf import plain_serial
 from packcheck.physics.cells import chemistry_named
 from packcheck.rules.catalogue import Datum, Row, Value
 
@@ -76,19 +77,18 @@ def _against_like(
     }
 
 
-_LOOK_ALIKE = str.maketrans("OILSB", "01158")
-"""Letters and the digits they are taken for on a label."""
-
-
-def plain_serial(serial: str) -> str:
-    """Return a serial number as the eye takes it: without case and blanks, look-alike letters as digits.
-
-    Examples
-    --------
-    >>> plain_serial("m-1O3 l") == plain_serial("M-1031")
-    True
-    """
-    return "".join(serial.split()).upper().translate(_LOOK_ALIKE)
+def _of_shelf(evidence: Evidence, module: FittedModule) -> Mapping[str, Value]:
+    """Return what the shelf says of the module that is fitted here."""
+    told = evidence.record is not None and bool(evidence.record.shelf)
+    one = module.shelf
+    stood = one is not None and one.lost_v is not None
+    return {
+        "shelf_told": told,
+        "set_aside": None if told and module.serial is None else one.set_aside if one else "",
+        "stand_told": stood,
+        "stand_lost_v": measured(one.lost_v) if one else None,
+        "stood_h": one.stood_h if one else None,
+    }
 
 
 def _module_row(
@@ -143,6 +143,7 @@ def _module_row(
         "serial": module.serial,
         "serial_once": None if module.serial is None else len(same_serial) == 1,
         "serial_also_at": list_places(p for p in same_serial if p != name),
+        **_of_shelf(evidence, module),
         "planned_serial": pack.plan.get(name, ""),
         "serial_as_planned": None
         if module.serial is None or name not in pack.plan

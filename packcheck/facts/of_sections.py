@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 
 from packcheck.facts.evidence import Evidence
 from packcheck.files.name_lists import list_places
+from packcheck.network.sense_blocks import sense_blocks
 from packcheck.rules.catalogue import Row, Value
 
 
@@ -18,7 +18,8 @@ def section_rows(evidence: Evidence) -> Iterator[Row]:
     for position in pack.positions.values():
         if position.tray:
             trays.setdefault(position.tray, []).append(position.name)
-    blocks = [block for block in _blocks(evidence) if 2 <= len(block) < len(everything)]
+    drawn = map(list, sense_blocks(pack, evidence.drawn.forest))
+    blocks = [block for block in drawn if 2 <= len(block) < len(everything)]
     for block in blocks:
         yield _section(evidence, "block", block)
     for tray, members in trays.items():
@@ -26,17 +27,6 @@ def section_rows(evidence: Evidence) -> Iterator[Row]:
             yield _section(evidence, "tray", members, f"tray {tray}")
     if len(everything) >= 2:
         yield _section(evidence, "stack", everything, "the whole stack")
-
-
-def _blocks(evidence: Evidence) -> Iterator[list[str]]:
-    """Yield the modules between each two neighbouring taps, as drawn."""
-    forest = evidence.drawn.forest
-    nodes = list(dict.fromkeys(tap.node for tap in evidence.pack.taps.values()))
-    for a, b in pairwise(nodes):
-        walk = forest.walk(a, b) or []
-        groups = [evidence.pack.positions[s.edge.part].group for s in walk if s.edge.kind == "module"]
-        if 0 < len(groups) <= 12:
-            yield [member for group in groups for member in evidence.pack.groups[group]]
 
 
 def _section(evidence: Evidence, kind: str, members: list[str], name: str = "") -> Row:

@@ -13,6 +13,7 @@ References
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
 from math import sqrt
 from operator import mul
 from typing import NamedTuple
@@ -21,6 +22,8 @@ from packcheck.network.factored import JOINER_OHM, Factored
 
 SINGULAR = 1e-11
 """Pivots below this, each change scaled by its resistance, are none: what they stand for is cut off."""
+UNMOVED_V = 1e-7
+"""A voltage that all changes together move by no more than this [V] is not moved."""
 MOVED = 1e-6
 """A voltage that a free current moves by less than this share of the largest it could is not moved."""
 
@@ -133,9 +136,34 @@ class Updated:
         for flow, ohm in zip(self._flow, seen, strict=True):
             volts += flow * ohm
         if self._free:
-            least = MOVED * max((port.root_ohm for port in self._ports if port.sign < 0), default=1.0)
-            joined = not any(abs(sum(map(mul, free, seen))) > least for free in self._free)
+            joined = not any(abs(sum(map(mul, free, seen))) > self._least for free in self._free)
         return volts, joined and self._same_island(ends)
+
+    def moves(self, ends: tuple[int, int]) -> bool:
+        """Return whether the changes move the voltage between two nodes of one island, or part them."""
+        by = self._net.between(ends)
+        for start, end, amperes in self._pulls:
+            if abs(amperes * (by[start] - by[end])) > UNMOVED_V:
+                return True
+        return any(abs(sum(part * (by[a] - by[b]) for a, b, part in free)) > self._least for free in self._parted)
+
+    @cached_property
+    def _pulls(self) -> list[tuple[int, int, float]]:
+        """Return the nodes between which each change feeds a current, and the current [A]."""
+        driven = [(end, start, amperes) for (start, end), amperes in self._emf]
+        pairs = zip(self._flow, self._ports, strict=True)
+        return driven + [(*port.ends, flow / port.root_ohm) for flow, port in pairs]
+
+    @cached_property
+    def _parted(self) -> list[list[tuple[int, int, float]]]:
+        ports = self._ports
+        return [[(*port.ends, part / port.root_ohm) for part, port in zip(free, ports, strict=True)]
+                for free in self._free]  # fmt: skip
+
+    @cached_property
+    def _least(self) -> float:
+        """Return by how much a free current moves a voltage at least that it parts, in the scale of the changes."""
+        return MOVED * max((port.root_ohm for port in self._ports if port.sign < 0), default=1.0)
 
     def _same_island(self, ends: tuple[int, int]) -> bool:
         """Return whether two nodes lie in one island, those counted as one whose joiner is among the changes."""

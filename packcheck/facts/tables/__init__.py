@@ -26,6 +26,7 @@ from packcheck.facts.tables.readings import (
     TAP,
     TOTAL,
 )
+from packcheck.facts.tables.since import SINCE
 from packcheck.facts.tables.tests import TEST, TEST_POINT
 from packcheck.facts.tables.work import ORDER, STEP, TOLD, WORKED
 from packcheck.rules.catalogue import Table
@@ -73,6 +74,7 @@ TABLES: tuple[Table, ...] = (
     ISOLATION,
     TEST_POINT,
     TEST,
+    SINCE,
 )
 
 

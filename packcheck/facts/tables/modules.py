@@ -96,6 +96,19 @@ MODULE = Table(
         text("serial", "serial number fitted", RECORD, "serial number", "eyes"),
         flag("serial_once", "this serial stands at no other position", RECORD, "serial number", "eyes"),
         text("serial_also_at", "other position with the same serial", RECORD),
+        flag("shelf_told", "the record has a shelf: modules as tested before it was decided which go where", RECORD),
+        text(
+            "set_aside",
+            "why the module of this serial was set aside on the shelf; empty where it was not",
+            RECORD,
+            "serial number",
+            "eyes",
+        ),
+        flag("stand_told", "the shelf says what the module of this serial lost while it stood", RECORD),
+        measured(
+            "stand_lost_v", "V", "voltage it lost while it stood", "voltage before and after a stand", "multimeter"
+        ),
+        number("stood_h", "h", "how long it stood", RECORD, "hours between the two readings", "eyes"),
         text("planned_serial", "serial the plan has here"),
         flag("serial_as_planned", "the fitted serial is the planned one", BOTH, "serial number", "eyes"),
         flag("resistance_asked", "its row has a cell for the internal resistance, or most modules have theirs", RECORD),

@@ -22,6 +22,7 @@ from packcheck.model.record.isolation import read_isolation
 from packcheck.model.record.model import Compression, FittedConductor, Record
 from packcheck.model.record.remarks import remarks_of
 from packcheck.model.record.sheets import RowRead
+from packcheck.model.record.shelf import beside_shelf, read_shelf
 from packcheck.model.record.tables import TableReader
 from packcheck.model.record.taken import read_taken, read_time
 from packcheck.model.record.taken_tests import read_taken_tests
@@ -75,19 +76,18 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     def rows(sheet: sheets.Sheet) -> list[RowRead]:
         return amending.rows(sheet, list(reader.rows(sheet, root[sheet.section]))) if sheet.section in root else []
 
-    modules = fitted.modules(rows(sheets.MODULES))
+    shelf = read_shelf(fields, rows(sheets.SHELF), pack)
+    modules = beside_shelf(fitted.modules(rows(sheets.MODULES)), shelf)
     conductors = _conductors(fields, fitted, rows(sheets.BARS), rows(sheets.LEADS))
     devices = fitted.devices(rows(sheets.DEVICES))
     joints = fitted.joints(rows(sheets.JOINTS), conductors)
-    taps_read = rows(sheets.TAPS)
-    taps = beside.taps(taps_read)
+    taps = beside.taps(taps_read := rows(sheets.TAPS))
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
     isolation = read_isolation(fields, rows(sheets.ISOLATION), pack)
     tests = read_taken_tests(fields, pack, rows(sheets.TESTS))
-    probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
-    beside.check_around(probes, vents)
+    beside.check_around(probes := rows(sheets.PROBES), vents := rows(sheets.VENTS))
     _check_times_of_work(fields, root)
     record = Record(
         pack=pack,
@@ -96,6 +96,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         extra_none=root.get("extra") == "none",
         people=dict(root.get("people", {})),
         instruments=measuring.instruments,
+        shelf=shelf,
         modules=modules,
         conductors=conductors,
         devices=devices,

@@ -21,8 +21,9 @@ WITH = "with"
 TIMES = frozenset({"at", "recheck at", "due", "gloves tested"})
 """Columns that hold dates."""
 NAMED_SHEETS = (
-    sheets.MODULES, sheets.BARS, sheets.LEADS, sheets.DEVICES, sheets.JOINTS, sheets.TAPS, sheets.READINGS,
-    sheets.ISOLATION, sheets.TESTS, sheets.PROBES, sheets.VENTS, sheets.CAPS, sheets.COVERS, sheets.PARTS, sheets.TOOLS,
+    sheets.SHELF, sheets.MODULES, sheets.BARS, sheets.LEADS, sheets.DEVICES, sheets.JOINTS, sheets.TAPS,
+    sheets.READINGS, sheets.ISOLATION, sheets.TESTS, sheets.PROBES, sheets.VENTS, sheets.CAPS, sheets.COVERS,
+    sheets.PARTS, sheets.TOOLS,
 )  # fmt: skip
 SHEETS: Mapping[str, Sheet] = {sheet.section: sheet for sheet in NAMED_SHEETS}
 AGAIN = (
@@ -76,6 +77,7 @@ SHAPES: Mapping[str, Shape] = {
     "people": Shape(texts=("did",)),
     "instruments": Shape(counts=frozenset({"cycles"}),
                          texts=("kind", "accuracy", "range", "input", "due", "serial")),
+    "shelf": _of_sheet(sheets.SHELF),
     "modules": _of_sheet(sheets.MODULES),
     "clamp": Shape({"length": Dimension.LENGTH, "torque": Dimension.TORQUE}, taken=True),
     **{name: _of_sheet(sheet) for name, sheet in SHEETS.items()},

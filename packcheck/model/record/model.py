@@ -56,7 +56,10 @@ class Instrument:
 
 @dataclass(frozen=True)
 class FittedModule:
-    """What stands at one position; ``told`` are the columns that its row has, those with `none` in them too."""
+    """What stands at one position; ``told`` are the columns that its row has, those with `none` in them too.
+
+    ``shelf`` is what was tested before of the module with this serial.
+    """
 
     position: str
     fitted: bool | None = None
@@ -70,6 +73,22 @@ class FittedModule:
     stated_as_drawn: bool = False
     origin: Origin | None = None
     told: frozenset[str] = frozenset()
+    shelf: ShelfModule | None = None
+
+
+@dataclass(frozen=True)
+class ShelfModule:
+    """A module as tested before it was chosen: ``lost_v`` over ``stood_h`` at rest; ``set_aside`` says why, or ""."""
+
+    serial: str
+    type: str = ""
+    lot: str = ""
+    capacity_ah: Entry | None = None
+    resistance_ohm: Entry | None = None
+    lost_v: Entry | None = None
+    stood_h: float | None = None
+    set_aside: str = ""
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)
@@ -270,6 +289,7 @@ class Record:
     extra_none: bool = False
     people: Mapping[str, str] = field(default_factory=dict)
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
+    shelf: Mapping[str, ShelfModule] = field(default_factory=dict)
     modules: Mapping[str, FittedModule] = field(default_factory=dict)
     conductors: Mapping[str, FittedConductor] = field(default_factory=dict)
     devices: Mapping[str, FittedDevice] = field(default_factory=dict)

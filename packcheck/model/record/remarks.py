@@ -45,6 +45,12 @@ def remarks_of(
     read = (name for name, conductor in record.conductors.items() if conductor.resistance_ohm is not None)
     found.append(Remark("the resistance of a bar or lead", tuple(read)))
     found.append(Remark("the capacity of modules", tuple(_incomparable(record.modules, record.pack))))
+    for what in ("type", "lot"):
+        named = tuple(serial for serial, one in record.shelf.items() if getattr(one, what))
+        found.append(Remark(f"the {what} of a module on the shelf", named))
+    serials = {module.shelf.serial for module in record.modules.values() if module.shelf}
+    spare = tuple(serial for serial in record.shelf if serial not in serials)
+    found.append(Remark("a module on the shelf that is fitted nowhere", spare))
     found.append(Remark("the mass of modules", tuple(name for name, m in record.modules.items() if m.mass_g)))
     found.append(Remark("a voltage read under load", tuple(reading.name for reading in record.loaded)))
     found += [Remark("a resistance among the readings", tuple(record.resistances)), Remark("a note", other)]

@@ -119,6 +119,18 @@ MODULES = Sheet(
     },
     ("as drawn", "not fitted"),
 )
+SHELF = Sheet(
+    "shelf",
+    {
+        "type": TEXT,
+        "lot": TEXT,
+        "capacity": Cell(Dimension.CAPACITY),
+        "resistance": OHMS,
+        "lost": VOLTS,
+        "stood": Cell(Dimension.TIME),
+        "set aside": TEXT,
+    },
+)
 _CONDUCTOR: Mapping[str, Cell] = {
     "lands": Cell(nodes=True),
     "part": TEXT,
@@ -178,7 +190,7 @@ CLAMP = Sheet("clamp", {"length": Cell(Dimension.LENGTH), "torque": TORQUE})
 STACK = "stack"
 SHEETS: Mapping[str, Sheet] = {
     sheet.section: sheet
-    for sheet in (MODULES, BARS, LEADS, DEVICES, JOINTS, READINGS, PARTS, TOOLS, COVERS, CAPS, TAPS, PROBES, VENTS,
-                  CLAMP, ISOLATION, TESTS)
+    for sheet in (SHELF, MODULES, BARS, LEADS, DEVICES, JOINTS, READINGS, PARTS, TOOLS, COVERS, CAPS, TAPS, PROBES,
+                  VENTS, CLAMP, ISOLATION, TESTS)
 }  # fmt: skip
 """Every table of a record by its name."""

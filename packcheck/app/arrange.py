@@ -1,0 +1,61 @@
+"""The command ``packcheck arrange``: which of the tested modules to fit, which go together, and where."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from packcheck import __version__
+from packcheck.app.arguments import deliver, one_of
+from packcheck.app.exits import FINE, OPEN, colours, width_of
+from packcheck.app.options import Force, Layout, Output
+from packcheck.files.problems import WrongUsage
+
+
+def arrange(
+    record: Annotated[Path, typer.Argument(metavar="RECORD", help="A record with a shelf of tested modules.")],
+    load: Annotated[float | None, typer.Option(metavar="AMPERES", help="The load to match modules for.")] = None,
+    minutes: Annotated[float, typer.Option("--for", metavar="MINUTES", help="How long it flows.")] = 6.0,
+    format: Annotated[str, typer.Option(help="text, yaml (the plan alone) or json.")] = "text",
+    everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
+    layout: Layout = None,
+    output: Output = None,
+    force: Force = False,
+) -> int:
+    """Choose which tested modules to fit, which go together and where, as the plan of the layout.
+
+    \b
+    Exit codes: 0 there is a plan, 3 there are too few modules, or too little was measured of them.
+
+    \b
+    Example:
+      packcheck arrange tests/samples/shelf-6.yaml
+    """
+    form = one_of("format", format, ("text", "yaml", "json"))
+    if not (load is None or 0 <= load < 1e6) or not 0 < minutes < 1e6:
+        raise WrongUsage("a load is 0 A or more, and flows for more than 0 minutes")
+    from packcheck.matching.answer import arrange as choose
+    from packcheck.model.opening import open_file
+    from packcheck.render.arrangement import headline, plan_as_yaml, render_arrangement, render_arrangement_json
+
+    opened = open_file(record, layout)
+    if opened.record is None:
+        raise WrongUsage(f"{record} is a layout; name a record with the modules that there are, tested")
+    found = choose(opened.record, load, minutes / 60)
+    code = FINE if found.plan else OPEN
+    read = [name for _, name, _ in opened.hashes]
+    if form == "yaml" and not found.plan:
+        raise WrongUsage(headline(found))
+    if form == "json":
+        text = render_arrangement_json(found, version=__version__, code=code)
+    elif form == "yaml":
+        text = plan_as_yaml(found)
+    else:
+        inked = not output and colours(sys.stdout)
+        width = 100 if output else width_of(sys.stdout)
+        text = render_arrangement(found, opened.pack, width=width, colour=inked, everything=everything)
+    deliver(text, output, read, force=force)
+    return code

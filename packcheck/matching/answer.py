@@ -1,0 +1,186 @@
+"""An arrangement: which of the tested modules are fitted, which go together, and which goes where."""
+
+from __future__ import annotations
+
+import random
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from packcheck.matching.grouping import Group, group, least_range, spread_bound
+from packcheck.matching.placing import is_parallel, place, units_of, warmth_of
+from packcheck.matching.pool import LeftOut, Tested, pool_of, sort_out
+from packcheck.matching.worth import Duty, Worth, worth_of
+from packcheck.model.record.model import Record
+
+HOURS_H = 0.1
+"""How long the load lasts that modules in series are matched for, where nobody says [h]."""
+_SHUFFLES = 200
+"""Random groupings of the chosen modules, whose mean spread is what not arranging them would give."""
+
+
+@dataclass(frozen=True)
+class Together:
+    """One block or group as arranged: its positions with their serials, its sum, and how far that may be off."""
+
+    serials: Mapping[str, str]
+    total: float
+    half: float
+
+
+@dataclass(frozen=True)
+class Match:
+    """All units of one module type and size.
+
+    ``spread`` is the largest sum less the smallest, in ``unit``; ``bound`` what none can go below, ``random`` the mean
+    of random groupings, ``recorded`` that of the modules as they stand.  ``half`` is how far a spread may be off by
+    what was measured, ``hidden`` the largest difference of two members of one unit, which no tap shows.
+    """
+
+    kind: str
+    size: int
+    unit: str
+    together: tuple[Together, ...]
+    spread: float
+    bound: float
+    proven: bool
+    random: float
+    recorded: float | None
+    half: float
+    hidden: float
+
+    @property
+    def is_worth_it(self) -> bool:
+        """Return whether the spread gets smaller than at random by more than the readings leave open."""
+        return self.random - self.spread > self.half
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """The answer: the plan by position, the matches, who is left out, who is spare, and what is lacking, by type."""
+
+    plan: Mapping[str, str]
+    matches: tuple[Match, ...]
+    left_out: tuple[LeftOut, ...]
+    spares: tuple[str, ...]
+    lacking: Mapping[str, int]
+    unmeasured: tuple[str, ...]
+    parallel: bool
+    duty: Duty
+    moves: int | None = None
+
+
+def arrange(record: Record, load_a: float | None = None, hours_h: float = HOURS_H) -> Arrangement:
+    """Return where the tested modules of a record go.
+
+    Parameters
+    ----------
+    record : with its shelf, or with what was tested of the modules in their positions.
+    load_a : the current [A] that modules in series are matched for; where None the one that empties the smallest
+        drawn capacity in an hour.
+    hours_h : how long it flows [h].
+    """
+    pack = record.pack
+    kept, out = sort_out(pool_of(record), pack)
+    units, parallel = units_of(pack), is_parallel(pack)
+    capacities = [kind.capacity_ah for kind in pack.module_types.values() if kind.capacity_ah]
+    duty = Duty(load_a if load_a is not None else min(capacities, default=10.0), hours_h)
+    by_kind: dict[str, list[tuple[str, ...]]] = defaultdict(list)
+    for unit in units:
+        by_kind[pack.positions[unit[0]].module_type].append(unit)
+    there = {kind: [one for one in kept if one.kind == kind] for kind in by_kind}
+    needed = {kind: sum(map(len, several)) for kind, several in by_kind.items()}
+    lacking = {kind: needed[kind] - len(there[kind]) for kind in by_kind if needed[kind] > len(there[kind])}
+    blind = tuple(kind for kind in by_kind if there[kind] and not _is_measured(there[kind]))
+    if lacking or blind:
+        return Arrangement({}, (), out, (), lacking, blind, parallel, duty)
+    warmth, plan, matches = warmth_of(pack), dict[str, str](), list[Match]()
+    for kind, several in by_kind.items():
+        for chosen, alike in _dealt(there[kind], several, record, parallel, duty):
+            worth = worth_of(chosen, pack.module_types[kind], len(alike[0]), parallel=parallel, duty=duty)
+            match, placed = _match(chosen, alike, worth, warmth)
+            plan |= placed
+            matches.append(match)
+    spares = tuple(one.serial for one in kept if one.serial not in plan.values())
+    ordered = {name: plan[name] for name in pack.positions}
+    at = {one.serial: one.at for one in kept if one.at}
+    moves = sum(at.get(serial) != name for name, serial in ordered.items()) if at else None
+    return Arrangement(ordered, tuple(matches), out, spares, {}, (), parallel, duty, moves)
+
+
+def _is_measured(modules: Sequence[Tested]) -> bool:
+    """Return whether every module has a capacity, or every one a resistance."""
+    return all(one.capacity_ah for one in modules) or all(one.resistance_ohm for one in modules)
+
+
+def _dealt(
+    modules: Sequence[Tested], units: Sequence[tuple[str, ...]], record: Record, parallel: bool, duty: Duty
+) -> list[tuple[list[Tested], list[tuple[str, ...]]]]:
+    """Return the modules chosen for the units of each size: the most alike of all, and of these the rarest size first.
+
+    Those of the rarer sizes are taken from the middle, so that the others have both ends to pair.
+    """
+    kind = record.pack.module_types[modules[0].kind]
+    values = worth_of(modules, kind, 1, parallel=parallel, duty=duty).values
+    chosen = least_range(values, sum(map(len, units)))
+    middle = values[chosen[len(chosen) // 2]]
+    ordered = sorted(chosen, key=lambda i: (abs(values[i] - middle), i))
+    by_size: dict[int, list[tuple[str, ...]]] = defaultdict(list)
+    for unit in units:
+        by_size[len(unit)].append(unit)
+    dealt = []
+    for size, alike in sorted(by_size.items(), key=lambda item: item[0] * len(item[1])):
+        number = size * len(alike)
+        dealt.append(([modules[i] for i in ordered[:number]], alike))
+        ordered = ordered[number:]
+    return dealt
+
+
+def _match(
+    modules: Sequence[Tested], units: Sequence[tuple[str, ...]], worth: Worth, warmth: Mapping[str, float]
+) -> tuple[Match, dict[str, str]]:
+    size = len(units[0])
+    grouping = group(len(modules), size, worth.cost, worth.values, folds=worth.folds)
+    placed = place(warmth, units, grouping.groups, worth.heats)
+    together = tuple(
+        Together({name: modules[placed[name]].serial for name in unit},
+                 sum(worth.values[placed[name]] for name in unit), sum(worth.halves[placed[name]] for name in unit))
+        for unit in units
+    )  # fmt: skip
+    recorded = _recorded(modules, units, worth.values)
+    halves = sorted(one.half for one in together)
+    match = Match(
+        kind=modules[0].kind,
+        size=size,
+        unit=worth.unit,
+        together=together,
+        spread=_spread(worth.values, grouping.groups),
+        bound=spread_bound(worth.values, size),
+        proven=grouping.proven,
+        random=_at_random(worth.values, size),
+        recorded=recorded,
+        half=sum(halves[-2:]) if len(halves) > 1 else 0.0,
+        hidden=max(max(worth.values[i] for i in g) - min(worth.values[i] for i in g) for g in grouping.groups),
+    )
+    return match, {name: modules[thing].serial for name, thing in placed.items()}
+
+
+def _spread(values: Sequence[float], groups: Sequence[Group]) -> float:
+    sums = [sum(values[i] for i in one) for one in groups]
+    return max(sums) - min(sums)
+
+
+def _at_random(values: Sequence[float], size: int) -> float:
+    dice, order, total = random.Random(len(values)), list(range(len(values))), 0.0
+    for _ in range(_SHUFFLES):
+        dice.shuffle(order)
+        total += _spread(values, [tuple(order[i : i + size]) for i in range(0, len(order), size)])
+    return total / _SHUFFLES
+
+
+def _recorded(modules: Sequence[Tested], units: Sequence[tuple[str, ...]], values: Sequence[float]) -> float | None:
+    """Return the spread of the modules as they stand, if all of the chosen stand in these units."""
+    at = {one.at: number for number, one in enumerate(modules)}
+    if any(name not in at for unit in units for name in unit):
+        return None
+    return _spread(values, [tuple(at[name] for name in unit) for unit in units])
