@@ -84,7 +84,8 @@ class TrueDevice:
 class Build:
     """One build as it stands.
 
-    ``taps`` tells where each tap sits and ``tap_ohm`` the resistance of a lead that is not sound [ohm]; ``stray`` are
+    ``taps`` tells where each tap sits and ``tap_ohm`` the resistance of a lead that is not sound [ohm],
+    ``board_ohm`` what the board puts between a tap and the next one [ohm]; ``stray`` are
     conductors that no layout has, by name their two nodes; ``leaks`` lead from a node to the chassis [ohm];
     ``screws`` are those in each cover; ``stock`` is what was issued of each part beyond the need and did not come
     back, below zero where more came back than should; ``tools_left`` are tools that lie in the pack.
@@ -103,6 +104,7 @@ class Build:
     clamp_n_m: float | None = None
     uncapped: frozenset[str] = frozenset()
     tap_ohm: Mapping[str, float] = field(default_factory=dict)
+    board_ohm: Mapping[str, float] = field(default_factory=dict)
     stray: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     leaks: tuple[tuple[str, float], ...] = ()
     lost: Mapping[str, int] = field(default_factory=dict)

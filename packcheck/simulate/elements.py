@@ -58,4 +58,6 @@ def _harness(build: Build) -> Iterator[Element]:
             yield Element(f"lead of {tap}", tap_node(build, tap), build.taps[tap], ohm)
     for one, other in pairwise(build.taps):
         if one in build.tap_ohm or other in build.tap_ohm:
-            yield Element(f"board {one}", tap_node(build, one), tap_node(build, other), BOARD_OHM)
+            yield Element(
+                f"board {one}", tap_node(build, one), tap_node(build, other), build.board_ohm.get(one, BOARD_OHM)
+            )

@@ -44,7 +44,7 @@ def reading_rows(scribe: Scribe) -> Data:
         "columns": ["between", "and", "value V"],
         "taken": {"at": _stamp(scribe, first), "by": scribe.team.reader, "with": "V1", "state": first},
     }
-    for one in plan.readings:
+    for one in (*plan.readings, *(plan.across if "across open" in scribe.wanted else ())):
         closed = pack.states[one.state].closed
         true = volts_between(build, closed, one.plus, one.minus, circuits[one.state])
         value = scribe.team.volts.shows(true, scribe.random(f"reading {one.name}"))

@@ -78,7 +78,7 @@ def with_papers(team: Team, wanted: frozenset[str], begun: datetime, random: Ran
         more["S1"] = _papers("scale", "1 g", "SC", begun, random)
     if "isolation" in wanted:
         more["D1"] = _papers("resistor decade", "0.1 %", "RD", begun, random)
-    if wanted & {"tap leads", "resistances"}:
+    if "tap leads" in wanted:
         more["M1"] = _papers("ohmmeter", "0.2 % + 0.02 Ω", "OM", begun, random)
     return team.papers | more
 

@@ -27,10 +27,14 @@ class Planned(NamedTuple):
 
 @dataclass(frozen=True)
 class Plan:
-    """The states of a layout that are read, fewest switches closed first, and the readings in working order."""
+    """The states of a layout that are read, fewest switches closed first, and the readings in working order.
+
+    ``across`` is read beyond these by the most careful: from end to end over each disconnect that is open.
+    """
 
     states: tuple[str, ...]
     readings: tuple[Planned, ...]
+    across: tuple[Planned, ...] = ()
 
     @property
     def open_state(self) -> str:
@@ -56,7 +60,11 @@ def plan_readings(drawn: Build) -> Plan:
     found: dict[tuple[frozenset[str], str], Planned] = {}
     for one in planner.all():
         found.setdefault((frozenset((planner.node(one.plus), planner.node(one.minus))), one.state), one)
-    return Plan(tuple(states), tuple(found.values()))
+    pairs = {frozenset((planner.node(one.plus), planner.node(one.minus))) for one in found.values()}
+    across = [
+        one for one in planner.across() if frozenset((planner.node(one.plus), planner.node(one.minus))) not in pairs
+    ]
+    return Plan(tuple(states), tuple(found.values()), tuple(across))
 
 
 def inner_end(pack: Pack, terminal: str) -> str:
@@ -162,9 +170,12 @@ class _Planner:
             for one in self._read(site, f"block {number + 1}", upper, lower):
                 number += 1
                 yield one
-        for root in dict.fromkeys(site.circuit.island.values()):
-            inside = [n for n in self.drawn.taps.values() if site.circuit.island.get(n) == root]
-            if len(inside) > 2 and root in site.driven:
+        runs: dict[tuple[str, str], list[str]] = {}
+        for tap in self.pack.taps.values():
+            if site.is_driven(tap.node):
+                runs.setdefault((tap.connector, site.circuit.island[tap.node]), []).append(tap.node)
+        for inside in runs.values():
+            if len(inside) > 2:
                 high, low = (f(inside, key=site.circuit.potential_v.__getitem__) for f in (max, min))
                 yield from self._read(site, f"{self.tap_at[low]} to {self.tap_at[high]}", high, low)
 
@@ -220,6 +231,20 @@ class _Planner:
         """Return the loose ends of a state, and the mains' inner ends; posts at both ends where there are none."""
         mains = [inner_end(self.pack, end) for end in ("main+", "main-")]
         return list(dict.fromkeys([*site.loose, *(m for m in mains if m in site.circuit.island)]))
+
+    def across(self) -> Iterator[Planned]:
+        """Yield over each disconnect the highest tap above it against the lowest below it, with every switch open."""
+        site = _Site(self.drawn, self.pack.states[self.states[0]].closed)
+        whole = Circuit(elements(self.drawn, self.pack.states[self.states[-1]].closed)).potential_v
+        for device in self.pack.devices.values():
+            roots = [site.circuit.island.get(end, "") for end in device.ends]
+            if device.kind != "service disconnect" or roots[0] == roots[1] or not set(roots) <= site.driven:
+                continue
+            sides = [[n for n in self.tap_at if site.circuit.island.get(n) == root and n in whole] for root in roots]
+            if all(sides):
+                upper, lower = sorted(sides, key=lambda side: -max(whole[node] for node in side))
+                high, low = max(upper, key=whole.__getitem__), min(lower, key=whole.__getitem__)
+                yield Planned(f"across {device.name}", self.tap_at[high], self.tap_at[low], self.states[0])
 
     def _mains(self) -> Iterator[Planned]:
         plus, minus = (inner_end(self.pack, end) for end in ("main+", "main-"))

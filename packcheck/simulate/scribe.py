@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 from random import Random
 
 from packcheck.model.pack.model import Pack
@@ -15,10 +16,16 @@ from packcheck.simulate.people import Team
 from packcheck.simulate.planning import Plan, plan_readings
 
 OPTIONAL = ("capacity", "resistance", "mass", "rest again", "load", "isolation", "tap leads", "bar resistance",
-            "resistances")  # fmt: skip
+            "across open")  # fmt: skip
 """What a team may read beyond what the rules ask of every record."""
 SHELF = timedelta(days=9)
 """How long before the build the modules were read for the first time, where they were read twice."""
+
+
+@lru_cache(maxsize=8)
+def bench_of(pack: Pack) -> Bench:
+    """Return the bench of a layout; it is laid out once."""
+    return Bench(pack)
 
 
 class Bench:

@@ -218,7 +218,7 @@ class _Writer:
         for name, node in self.seen.taps.items():
             true = self.build.tap_ohm.get(name, 0.08)
             read = "over 10 MΩ" if isinf(true) else f"{true * (1 + random.gauss(0, 0.003)):.2f} Ω"
-            rows[name] = {"on": node, **({"resistance": Figure(read.replace("over ", "≥ "))} if ohms else {})}
+            rows[name] = {"on": node, **({"resistance": Figure(read.replace("over", "at least"))} if ohms else {})}
         if rows and ohms:
             rows = {
                 "taken": {"at": stamp(self.when.looked), "by": self.team.reader, "with": {"resistance": "M1"}},
@@ -237,7 +237,7 @@ class _Writer:
         random = self.scribe.random("parts")
         rows: Data = {"columns": ["issued", "fitted", "returned", "scrapped"]}
         for name, need in needed_parts(self.pack).items():
-            spare = random.choice((0, 1, 2, 2, 4))
+            spare = random.choice((1, 1, 2, 2, 4))
             true, told = self.build.parts.get(name, 0), self.seen.parts.get(name, 0)
             issued = max(need, true) + spare
             rows[name] = [issued, told, issued - true - self.build.lost.get(name, 0), 0]
