@@ -51,7 +51,7 @@ def joint_rows(evidence: Evidence) -> Iterator[Row]:
             yield _joint_row(
                 evidence,
                 record,
-                record.joints.get(name, FittedJoint(name)),
+                record.joints.get(name) or FittedJoint(name),
                 conductor,
                 landing,
                 kind,

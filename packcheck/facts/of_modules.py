@@ -30,9 +30,7 @@ def module_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
             serial_at.setdefault(plain_serial(module.serial), []).append(module.position)
     peers, bench = _peers_by_kind(evidence), tested(evidence)
     for position in evidence.pack.positions.values():
-        module = (
-            record.modules.get(position.name, FittedModule(position.name)) if record else FittedModule(position.name)
-        )
+        module = (record and record.modules.get(position.name)) or FittedModule(position.name)
         like = {**_against_like(evidence, module, peers), **bench[position.name]}
         same = serial_at.get(plain_serial(module.serial or ""), [])
         yield _module_row(evidence, position, module, confirmed, same, like)

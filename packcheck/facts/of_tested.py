@@ -27,7 +27,7 @@ def tested(evidence: Evidence) -> Mapping[str, Mapping[str, Value]]:
     half = len(evidence.pack.positions) / 2
     found: dict[str, dict[str, Value]] = {}
     for name in evidence.pack.positions:
-        module, kind = modules.get(name, FittedModule(name)), fitted_type(evidence, name)
+        module, kind = modules.get(name) or FittedModule(name), fitted_type(evidence, name)
         drawn_ah, drawn_ohm = kind.capacity_ah, kind.resistance_ohm
         peers_ah, peers_ohm = capacities.get(kind.name, drawn_ah), resistances.get(kind.name, drawn_ohm)
         comparable = drawn_ah is not None or peers_ah is not None

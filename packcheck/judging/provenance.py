@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
+from functools import cached_property
 from os.path import basename
 from pathlib import Path
 
@@ -178,16 +179,20 @@ def rules_source(rules: Iterable[Rule]) -> Source | None:
 
 
 class _Nouns:
-    """The trade's word for what a name of a pack stands for."""
+    """The trade's word for what a name of a pack stands for; the parts are counted only where a name may be one."""
 
     def __init__(self, pack: Pack) -> None:
-        self._known = (
-            ("joint", frozenset(pack.joints)), ("module", frozenset(pack.positions)),
-            ("conductor", frozenset(pack.conductors)), ("device", frozenset(pack.devices)),
-            ("sense tap", frozenset(pack.taps)), ("cover", frozenset(pack.covers)),
-            ("part", frozenset(needed_parts(pack))),
-            ("post", frozenset(pack.nodes)), ("group", frozenset(pack.groups)), ("string", frozenset(pack.strings)),
-        )  # fmt: skip
+        self._pack = pack
 
     def __call__(self, name: str) -> str:
-        return next((noun for noun, names in self._known if name in names), "place")
+        return next((noun for noun, names in self._known() if name in names), "place")
+
+    def _known(self) -> Iterator[tuple[str, Collection[str]]]:
+        pack = self._pack
+        yield from (("joint", pack.joints), ("module", pack.positions), ("conductor", pack.conductors))
+        yield from (("device", pack.devices), ("sense tap", pack.taps), ("cover", pack.covers), ("part", self._parts))
+        yield from (("post", pack.nodes), ("group", pack.groups), ("string", pack.strings))
+
+    @cached_property
+    def _parts(self) -> Collection[str]:
+        return needed_parts(self._pack)

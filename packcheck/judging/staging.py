@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from functools import cached_property
 from typing import NamedTuple
 
 from packcheck.files.name_lists import list_places
@@ -38,30 +39,24 @@ class Stages:
 
     def __init__(self, pack: Pack) -> None:
         self._pack = pack
-        stages = read_order(pack, None if pack.order else _usual_order(pack)).stages
-        self._titles = [_title(pack, stage, numbered=bool(pack.order)) for stage in stages]
-        self._rank: dict[str, int] = {}
-        self._by_kind: dict[str, int] = {}
-        for rank, stage in enumerate(stages):
-            self._by_kind.setdefault(stage.kind, rank)
-            for item in stage.items:
-                self._rank.setdefault(item, rank)
-        self._last_landing: dict[str, int] = {}
-        for name, (conductor, landing) in pack.joints.items():
-            self._rank[name] = self._rank.get(conductor.name, 0)
-            known = self._last_landing.get(landing.node, 0)
-            self._last_landing[landing.node] = max(known, self._rank[name])
-        for name, device in pack.devices.items():
-            wired = max((self._last_landing.get(end, -1) for end in device.ends), default=-1)
-            if wired >= 0 and (name not in self._rank or device.kind == DISCONNECT):
-                self._rank[name] = wired
+        self._title_of: dict[int, str] = {}
+
+    @cached_property
+    def _stages(self) -> tuple[Stage, ...]:
+        return read_order(self._pack, None if self._pack.order else _usual_order(self._pack)).stages
+
+    @cached_property
+    def _ranks(self) -> _Ranks:
+        return _ranks(self._pack, self._stages)
 
     def of(self, datum: Datum, gate: Gate) -> StageOfWork:
         """Return the stage at which a datum can be recorded; the last one of its gate where no step is about it."""
         rank = self._rank_of(datum, gate)
         if rank is None:
-            return StageOfWork(len(self._titles), _AFTER[gate])
-        return StageOfWork(rank, self._titles[rank])
+            return StageOfWork(len(self._stages), _AFTER[gate])
+        if rank not in self._title_of:
+            self._title_of[rank] = _title(self._pack, self._stages[rank], numbered=bool(self._pack.order))
+        return StageOfWork(rank, self._title_of[rank])
 
     def is_anywhere(self, name: str) -> bool:
         """Return whether a thing is worked on without regard to faces: a module on the bench, a lead."""
@@ -80,12 +75,37 @@ class Stages:
         if gate in (Gate.CLOSE_CONTACTORS, Gate.RELEASE) or datum.what.startswith(_READING):
             return None
         if "clamp" in datum.what:
-            return self._by_kind.get("clamp", 0)
+            return self._ranks.by_kind.get("clamp", 0)
         if "cap " in datum.what:
-            return self._last_landing.get(datum.place)
+            return self._ranks.last_landing.get(datum.place)
         if datum.place in self._pack.taps:
-            return self._by_kind.get("taps")
-        return self._rank.get(datum.place)
+            return self._ranks.by_kind.get("taps")
+        return self._ranks.of.get(datum.place)
+
+
+class _Ranks(NamedTuple):
+    """The places of stages in the order: of each thing, of each kind of thing, of the last landing on each place."""
+
+    of: dict[str, int]
+    by_kind: dict[str, int]
+    last_landing: dict[str, int]
+
+
+def _ranks(pack: Pack, stages: Sequence[Stage]) -> _Ranks:
+    found = _Ranks({}, {}, {})
+    for rank, stage in enumerate(stages):
+        found.by_kind.setdefault(stage.kind, rank)
+        for item in stage.items:
+            found.of.setdefault(item, rank)
+    for name, (conductor, landing) in pack.joints.items():
+        found.of[name] = found.of.get(conductor.name, 0)
+        known = found.last_landing.get(landing.node, 0)
+        found.last_landing[landing.node] = max(known, found.of[name])
+    for name, device in pack.devices.items():
+        wired = max((found.last_landing.get(end, -1) for end in device.ends), default=-1)
+        if wired >= 0 and (name not in found.of or device.kind == DISCONNECT):
+            found.of[name] = wired
+    return found
 
 
 def _band(band: Bounds) -> str:

@@ -10,15 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from packcheck.model.pack.model import Conductor, Device, Landing, Pack
 from packcheck.model.pack.types import JointType
 from packcheck.model.record.model import Entry, FittedConductor, Record
 from packcheck.network.circuit import Branch
-
-if TYPE_CHECKING:
-    pass
 
 JOINT_OHM = 100e-6
 """Resistance of a joint whose type states none [ohm]; common practice, no source; only currents depend on it."""
@@ -220,9 +217,9 @@ def as_built(conductor: Conductor, fitted: FittedConductor | None) -> Conductor:
     if fitted is None:
         return conductor
     part = fitted.part if fitted.part is not None else conductor.part
-    if fitted.lands is None:
-        return replace(conductor, part=part)
     planned = {landing.node: landing for landing in conductor.lands}
+    if fitted.lands is None or fitted.lands == tuple(planned):
+        return conductor if part == conductor.part else replace(conductor, part=part)
     kinds = [landing.joint_type for landing in conductor.lands]
     lands = tuple(
         planned.get(node) or Landing(node, f"{conductor.name}/{node}", kinds[min(i, len(kinds) - 1)] if kinds else "")

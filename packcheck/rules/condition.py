@@ -120,6 +120,9 @@ def _not(part: Condition) -> Condition:
 def _every(parts: tuple[Condition, ...], decisive: bool) -> Condition:
     """Return the conjunction (``decisive`` False) or the disjunction (True): one decisive part settles it."""
 
+    if len(parts) == 2:
+        return _both(*parts, decisive)
+
     def holds(values: Values, widened: bool) -> Truth:
         settled: Truth = not decisive
         for part in parts:
@@ -129,6 +132,19 @@ def _every(parts: tuple[Condition, ...], decisive: bool) -> Condition:
             if answer is None:
                 settled = None
         return settled
+
+    return holds
+
+
+def _both(first: Condition, second: Condition, decisive: bool) -> Condition:
+    """Return the same of two parts, as most conditions have."""
+
+    def holds(values: Values, widened: bool) -> Truth:
+        one = first(values, widened)
+        if one is decisive:
+            return decisive
+        other = second(values, widened)
+        return other if other is decisive or other is None else one
 
     return holds
 

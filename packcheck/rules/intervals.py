@@ -109,6 +109,8 @@ def _added(ends: tuple[Number, ...], unknown: float) -> Number:
 
 
 def _product(left: Interval, right: Interval) -> Interval:
+    if left[0] >= 0 <= right[0]:
+        return (left[0] * right[0] if left[0] and right[0] else 0), (left[1] * right[1] if left[1] and right[1] else 0)
     corners: list[Number] = [a * b if a and b else 0 for a in left for b in right]
     return min(corners), max(corners)
 

@@ -45,6 +45,9 @@ class Dimension(Enum):
         self.unit = unit
         self.words = words
 
+    __hash__ = object.__hash__
+    """Members are single: their identity is quicker than the hash of a name, and they are keys of every reading."""
+
 
 _INCH_MM = Fraction("25.4")
 _POUND_G = Fraction("453.59237")

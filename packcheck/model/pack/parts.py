@@ -25,22 +25,29 @@ def needed_parts(
     type are counted too.  For a build that differs: the conductors it has, the places without a cap, the screws in
     covers that have not all of theirs, and the nodes its taps sit on: a post with nothing but a tap keeps its stack.
     """
-    count: Counter[str] = Counter()
+    stacks: Counter[tuple[str, str]] = Counter()  # so many stacks of a joint type, and which parts of them
     stacked: set[str] = set()
     chosen = list(pack.conductors.values() if conductors is None else conductors)
     landed = [(landing.node, landing.joint_type) for conductor in chosen for landing in conductor.lands]
     for node, joint_type in (*landed, *((node, pack.post_joint(node)) for node in tapped if pack.post_joint(node))):
-        kind = pack.joint_types.get(joint_type)
-        stack = [part for part in (kind.stack if kind else ()) if part not in NOT_COUNTED]
-        if node in stacked:
-            stack = [part for part in stack if part.startswith("lug")]
-        elif node in uncapped:
-            stack = [part for part in stack if not part.startswith("cap")]
-        count.update(stack)
+        stacks[joint_type, "lugs" if node in stacked else "uncapped" if node in uncapped else "all"] += 1
         stacked.add(node)
+    count: Counter[str] = Counter()
+    for (joint_type, which), number in stacks.items():
+        for part in _stack(pack, joint_type, which):
+            count[part] += number
     count.update(conductor.part for conductor in chosen if conductor.part in pack.bar_types)
     _around(pack, count, screws or {})
     return dict(count)
+
+
+def _stack(pack: Pack, joint_type: str, which: str) -> list[str]:
+    """Return the loose parts of a joint type's stack: ``all``, those of one ``uncapped``, or its ``lugs`` alone."""
+    kind = pack.joint_types.get(joint_type)
+    parts = [part for part in (kind.stack if kind else ()) if part not in NOT_COUNTED]
+    if which == "lugs":
+        return [part for part in parts if part.startswith("lug")]
+    return [part for part in parts if not part.startswith("cap")] if which == "uncapped" else parts
 
 
 def _around(pack: Pack, count: Counter[str], screws: Mapping[str, int]) -> None:

@@ -7,7 +7,7 @@ from datetime import datetime
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from packcheck.files.fields import Fields, as_float
 from packcheck.files.origin import Origin
@@ -52,6 +52,19 @@ def _instrument(fields: Fields, name: str, spec: Mapping[str, Any]) -> Instrumen
     )
 
 
+class _Reads(NamedTuple):
+    """How far an instrument's readings of one dimension may be off, and what it cannot have read.
+
+    ``share`` is ``relative`` as a float; ``no_accuracy`` says that it states none for the dimension.
+    """
+
+    relative: Decimal
+    absolute: Decimal
+    share: float
+    no_accuracy: str
+    ability: Ability
+
+
 class Measuring:
     """Turns what was written down into intervals, remembering which instrument was used when.
 
@@ -63,38 +76,27 @@ class Measuring:
         self.instruments = instruments
         self.people = frozenset(plain_name(name) for name in people)
         self.uses: dict[str, set[datetime | None]] = {}
-        self._accuracy: dict[tuple[str, Dimension], tuple[Decimal, Decimal] | None] = {}
+        self._reads: dict[tuple[str, Dimension], _Reads] = {}
         self._factor: dict[tuple[str, Dimension], Decimal | None] = {}
         self._fit: dict[tuple[str, datetime | None], str] = {}
-        self._ability: dict[tuple[str, Dimension], Ability] = {}
         self._listed: dict[str, bool] = {}
 
     def entry(
         self, number: Decimal, instrument: str, taken: Taken, dimension: Dimension, origin: Origin, written: str = ""
     ) -> Entry:
         """Return the reading of a number that is already in the dimension's unit."""
-        accuracy = self._accuracy_of(instrument, dimension)
-        because = self._unfit(instrument, taken.at) or self._cannot(instrument, dimension, number)
-        because = because or self._unknown_person(taken.by)
-        if accuracy is None:
-            half = Decimal(0)
-            because = because or f"instrument {instrument} states no accuracy for {dimension.words}"
-        else:
-            half = abs(number) * accuracy[0] + accuracy[1]
-        return Entry(
-            float(number - half),
-            float(number + half),
-            float(number),
-            instrument,
-            taken.at,
-            taken.by,
-            taken.state,
-            not because,
-            because,
-            origin,
-            float(accuracy[0]) if accuracy else 0.0,
-            written,
+        reads = self._reads.get((instrument, dimension)) or self._reads_of(instrument, dimension)
+        half = abs(number) * reads.relative + reads.absolute
+        because = (
+            self._unfit(instrument, taken.at)
+            or reads.ability.why_not(number)
+            or self._unknown_person(taken.by)
+            or reads.no_accuracy
         )
+        return Entry(
+            float(number - half), float(number + half), float(number), instrument, taken.at, taken.by, taken.state,
+            not because, because, origin, reads.share, written,
+        )  # fmt: skip
 
     def number(self, value: int | Decimal, unit: str, dimension: Dimension) -> Decimal:
         """Return a number written in some unit as one in the dimension's unit, exactly where that is a decimal."""
@@ -106,11 +108,15 @@ class Measuring:
             return _nearest(parse_number_with_unit(value, unit, dimension))
         return value * factor
 
-    def _accuracy_of(self, instrument: str, dimension: Dimension) -> tuple[Decimal, Decimal] | None:
-        key = (instrument, dimension)
-        if key not in self._accuracy:
-            self._accuracy[key] = self._read_accuracy(instrument, dimension)
-        return self._accuracy[key]
+    def _reads_of(self, instrument: str, dimension: Dimension) -> _Reads:
+        """Return what an instrument makes of a dimension, and keep it."""
+        known, accuracy = self.instruments.get(instrument), self._read_accuracy(instrument, dimension)
+        lacking = f"instrument {instrument} states no accuracy for {dimension.words}"
+        relative, absolute = accuracy or (Decimal(0), Decimal(0))
+        ability = ability_of(known, dimension) if known else Ability("")
+        reads = _Reads(relative, absolute, float(relative), "" if accuracy else lacking, ability)
+        self._reads[instrument, dimension] = reads
+        return reads
 
     def _read_accuracy(self, instrument: str, dimension: Dimension) -> tuple[Decimal, Decimal] | None:
         known = self.instruments.get(instrument)
@@ -129,12 +135,6 @@ class Measuring:
                 self.uses.setdefault(instrument, set()).add(at)
             self._fit[key] = self._why_unfit(instrument, at)
         return self._fit[key]
-
-    def _cannot(self, instrument: str, dimension: Dimension, number: Decimal) -> str:
-        key = (instrument, dimension)
-        if key not in self._ability:
-            self._ability[key] = ability_of(self.instruments[instrument], dimension)
-        return self._ability[key].why_not(number)
 
     def _unknown_person(self, by: str) -> str:
         """Return why a person vouches for nothing: they are not listed among the people of the record."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from packcheck.files.fields import Path
@@ -47,14 +48,24 @@ class Other:
 
 def is_of(item: Any, unit: str, dimension: Dimension) -> bool:
     """Return whether a cell, with the unit of its heading, is a quantity of a dimension."""
+    if unit:
+        return _is_unit_of(unit, dimension)
+    if not isinstance(item, str):
+        return False
     try:
-        if unit or not isinstance(item, str):
-            parse_number_with_unit(1, unit, dimension)
-        else:
-            parse_bounds(item, dimension)
+        parse_bounds(item, dimension)
     except QuantityProblem:
         return False
-    return bool(unit) or isinstance(item, str)
+    return True
+
+
+@lru_cache(maxsize=256)
+def _is_unit_of(unit: str, dimension: Dimension) -> bool:
+    try:
+        parse_number_with_unit(1, unit, dimension)
+    except QuantityProblem:
+        return False
+    return True
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import lru_cache
 from typing import Any
 
 from packcheck.files import clock
@@ -62,6 +63,7 @@ def read_time(fields: Fields, path: Path, value: Any, *, done: bool = True) -> d
     return moment
 
 
+@lru_cache(maxsize=1024)
 def _moment(text: str) -> datetime | None:
     """Return what a text written as a date, or a date and a time, stands for."""
     if not _WRITTEN.match(text):
