@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from packcheck import __version__
 from packcheck.app.exits import DEFECT, UNREAD, defect_report, worst
+from packcheck.files.memory import collection_held_off
 from packcheck.files.problems import InputProblems, Problem
 from packcheck.judging.check import Judged
 from packcheck.judging.report import Report, exit_code
@@ -112,7 +113,8 @@ def answers_as_html(answers: Sequence[Answer], version: str) -> str:
     for number, answer in enumerate(answers, 1):
         prefix = f"a{number}-" if len(answers) > 1 else ""
         if answer.judged is not None:
-            parts.append(judged_part(compose_dossier(answer.judged), prefix))
+            with collection_held_off():
+                parts.append(judged_part(compose_dossier(answer.judged), prefix))
         elif answer.problems:
             parts.append(unread_part(answer.file, answer.problems, prefix))
         else:
