@@ -12,6 +12,7 @@ from typing import Any
 from packcheck import __version__
 from packcheck.app.answers import Answer
 from packcheck.app.exits import worst
+from packcheck.files.memory import collection_held_off
 from packcheck.render.page import printable
 from packcheck.render.paragraph import Choice
 from packcheck.render.several import Line, line_of, render_several
@@ -116,7 +117,8 @@ def _part_of_page(answer: Answer, number: int, form: Form) -> Any:
 
     prefix = f"a{number}-" if form.several else ""
     if answer.judged is not None:
-        return judged_part(compose_dossier(answer.judged), prefix)
+        with collection_held_off():
+            return judged_part(compose_dossier(answer.judged), prefix)
     if answer.problems:
         return unread_part(answer.file, answer.problems, prefix)
     return failed_part(answer.file, answer.defect, prefix)

@@ -101,8 +101,8 @@ def near_pairs(bodies: Sequence[Body], reach_mm: float) -> Iterator[Pair]:
     yield from _in_grid(bodies, fixed, reach_mm)
     for index, a in enumerate(ends):
         for b in (*fixed, *ends[:index]):
-            if bodies[a].part != bodies[b].part and gap_mm(bodies[a], bodies[b]) <= reach_mm:
-                yield Pair(a, b, gap_mm(bodies[a], bodies[b]))
+            if bodies[a].part != bodies[b].part and (gap := gap_mm(bodies[a], bodies[b])) <= reach_mm:
+                yield Pair(a, b, gap)
     by_part: dict[str, list[int]] = {}
     for pin in pins:
         by_part.setdefault(bodies[pin].part, []).append(pin)

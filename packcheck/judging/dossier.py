@@ -17,7 +17,8 @@ from packcheck.rules.findings import Outcome
 from packcheck.rules.rule import Basis, Rule
 
 READING = "reading"
-_NARROWINGS = 40
+_MOST_V, _STEP, _NARROWINGS = 1e6, 64, 20
+"""From where [V] and by how much at a time a search goes down until a limit is met, and how often it then halves."""
 
 
 @dataclass(frozen=True)
@@ -75,16 +76,15 @@ def _limits(judged: Judged) -> Iterator[LimitInForce]:
 
 def _allowed(judged: Judged) -> Iterator[tuple[str, float]]:
     """Yield how far each reading may be off: the least that any rule about its size allows."""
-    rules = [_ready(judged, rule) for rule in judged.rules if rule.each == READING]
+    rules = [_ready(judged, rule) for rule in judged.rules if rule.each == READING and rule.limits]
     for row in judged.facts.get(READING, ()):
         column = "value_v" if row.values.get("floating") else "difference_v"
-        most = [_most(rule, row, column) for rule in rules if column in rule.reads and _limits_size(rule)]
-        if known := [volts for volts in most if volts is not None]:
-            yield row.subject, min(known)
-
-
-def _limits_size(rule: CompiledRule) -> bool:
-    return bool(rule.rule.limits)
+        least = _MOST_V
+        for rule in rules:
+            if column in rule.reads and not _met(rule, row, column, least) and _met(rule, row, column, 0.0):
+                least = _most(rule, row, column, least)
+        if least < _MOST_V:
+            yield row.subject, least
 
 
 def _ready(judged: Judged, rule: Rule) -> CompiledRule:
@@ -93,11 +93,11 @@ def _ready(judged: Judged, rule: Rule) -> CompiledRule:
     return compile_rule(rule, table_by_name()[rule.each], limits)
 
 
-def _most(rule: CompiledRule, row: Row, column: str) -> float | None:
-    """Return the largest number in a column with which a rule is met; None where 0 is not met, or anything is."""
-    low, high = 0.0, 1e6
-    if not _met(rule, row, column, low) or _met(rule, row, column, high):
-        return None
+def _most(rule: CompiledRule, row: Row, column: str, high: float) -> float:
+    """Return the largest number in a column with which a rule is met that is met with 0 and not with ``high``."""
+    while high > 1e-6 and not _met(rule, row, column, high / _STEP):
+        high /= _STEP
+    low = high / _STEP if high > 1e-6 else 0.0
     for _ in range(_NARROWINGS):
         middle = (low + high) / 2
         low, high = (middle, high) if _met(rule, row, column, middle) else (low, middle)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from xml.sax.saxutils import escape, quoteattr
 
 from packcheck.files.problems import Problem
 from packcheck.judging.report import Paragraph, Report
+from packcheck.render.escaping import escape, quoted
 from packcheck.render.first_screen import verdict_words
 from packcheck.render.page import printable
 from packcheck.render.paragraph import Choice, fields_of, title_of
@@ -131,7 +131,7 @@ def _suite(suite: Suite) -> Iterable[str]:
 
 
 def _quoted(words: str) -> str:
-    return quoteattr(_OUTSIDE.sub("", printable(words)))
+    return quoted(_OUTSIDE.sub("", printable(words)))
 
 
 def _text(words: str) -> str:

@@ -27,7 +27,7 @@ def printable(text: str) -> str:
     >>> printable("P01" + chr(27) + "[2J")
     'P01<1B>[2J'
     """
-    return _UNPRINTABLE.sub(lambda match: _spell(match[0]), text)
+    return text if text.isprintable() else _UNPRINTABLE.sub(lambda match: _spell(match[0]), text)
 
 
 def _spell(character: str) -> str:

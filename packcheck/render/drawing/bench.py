@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from xml.sax.saxutils import escape
 
 from packcheck.judging.report import Report
 from packcheck.model.opening import Opened
@@ -17,6 +16,7 @@ from packcheck.render.drawing.noticing import notes_of
 from packcheck.render.drawing.paper import Box, text
 from packcheck.render.drawing.plan import Plan, Share
 from packcheck.render.drawing.strips import Job, draw_strip
+from packcheck.render.escaping import escape
 from packcheck.render.page import printable
 
 STYLE_SHEET = STYLE

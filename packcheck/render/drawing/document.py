@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from xml.sax.saxutils import escape
 
 from packcheck.files.replacing import DRAWING_MARK
 from packcheck.render.drawing.faces import WIDEST
 from packcheck.render.drawing.ink import HATCHES, STYLE
 from packcheck.render.drawing.paper import Box, rect, text, wrapped
+from packcheck.render.escaping import escape
 from packcheck.render.page import printable
 
 MARGIN = 60.0

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from xml.sax.saxutils import quoteattr
 
 from packcheck.render.drawing.canvas import Canvas, corners
 from packcheck.render.drawing.paper import Box, Spot, in_box, part, path, rect, words_px
+from packcheck.render.escaping import quoted
 from packcheck.render.page import printable
 
 HEIGHT = 15.0
@@ -106,7 +106,7 @@ def linked(shapes: str, to: str, title: str) -> str:
     """Return shapes that lead to an address when they are chosen, as they are where there is none."""
     if not to:
         return shapes
-    return f"<a href={quoteattr(to)} aria-label={quoteattr(printable(title))}>{shapes}</a>"
+    return f"<a href={quoted(to)} aria-label={quoted(printable(title))}>{shapes}</a>"
 
 
 def badge_width(words: str) -> float:

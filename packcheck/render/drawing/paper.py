@@ -9,8 +9,9 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
-from xml.sax.saxutils import escape, quoteattr
+from functools import lru_cache
 
+from packcheck.render.escaping import escape, quoted
 from packcheck.render.page import printable, unbroken
 
 Spot = tuple[float, float]
@@ -77,6 +78,7 @@ def hull(boxes: Iterable[Box]) -> Box:
     return Box(x, y, max(b.right for b in several) - x, max(b.bottom for b in several) - y)
 
 
+@lru_cache(maxsize=4096)
 def words_px(words: str, size: str = "s", *, bold: bool = False) -> float:
     """Return how wide a text is [px].
 
@@ -192,6 +194,6 @@ def strokes(lines: Iterable[tuple[Spot, Spot]], ink: str) -> str:
 def part(kind: str, name: str, title: str, shapes: Iterable[str]) -> str:
     """Return the shapes of one part as a group that a screen reader can name."""
     return (
-        f"<g class={quoteattr(kind)} data-part={quoteattr(printable(name))}>"
+        f"<g class={quoted(kind)} data-part={quoted(printable(name))}>"
         f"<title>{escape(printable(title))}</title>{''.join(shapes)}</g>"
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from html import escape
 from typing import TypeAlias
 
@@ -43,7 +44,9 @@ def element(name: str, /, *children: Child, **attributes: str | bool | int | Non
 
 def joined(children: Child, between: str = "") -> Markup:
     """Return texts and elements one behind the other."""
-    return Markup(between.join(_flat(children)))
+    pieces: list[str] = []
+    _gather(children, pieces)
+    return Markup(between.join(pieces))
 
 
 def said(text: str) -> Markup:
@@ -59,18 +62,17 @@ def drawn(svg: str) -> Markup:
     return Markup(svg)
 
 
-def _flat(child: Child) -> Iterable[str]:
-    if child is None:
-        return
+def _gather(child: Child, pieces: list[str]) -> None:
     if isinstance(child, Markup):
-        yield child
+        pieces.append(child)
     elif isinstance(child, str):
-        yield escape(unbroken(printable(child)), quote=False)
-    else:
+        pieces.append(escape(unbroken(printable(child)), quote=False))
+    elif child is not None:
         for one in child:
-            yield from _flat(one)
+            _gather(one, pieces)
 
 
+@lru_cache(maxsize=2048, typed=True)
 def _attribute(key: str, value: str | bool | int | None) -> str:
     name = key.rstrip("_").replace("_", "-")
     if not _NAME.match(name) or name.startswith("on") or name == "style":
