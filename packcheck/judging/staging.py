@@ -10,6 +10,7 @@ from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import DISCONNECT, Stage, faces_of, read_order
 from packcheck.model.pack.types import Bounds
+from packcheck.model.record.taken_tests import name_of
 from packcheck.rules.catalogue import Datum
 from packcheck.rules.findings import Gate
 
@@ -46,6 +47,11 @@ class Stages:
             self._by_kind.setdefault(stage.kind, rank)
             for item in stage.items:
                 self._rank.setdefault(item, rank)
+        for test in pack.tests.values():
+            for point in test.points:
+                known = self._by_kind.get("taps") if point.part in pack.taps else self._rank.get(point.part)
+                if known is not None:
+                    self._rank[name_of(test, point.name)] = known
         self._last_landing: dict[str, int] = {}
         for name, (conductor, landing) in pack.joints.items():
             self._rank[name] = self._rank.get(conductor.name, 0)

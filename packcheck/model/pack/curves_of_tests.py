@@ -6,9 +6,10 @@ from packcheck.files.fields import Fields
 from packcheck.files.quantities import Dimension, parse_quantity
 from packcheck.model.pack.asked_tests import AskedTest, Point, time_of
 from packcheck.model.pack.model import Pack
+from packcheck.model.pack.probe_words import probe_named
 from packcheck.model.pack.types import Bounds
 from packcheck.physics.charging import band_v, time_constant_h
-from packcheck.physics.probes import probe_band_ohm, probe_named, probe_ohm
+from packcheck.physics.probes import probe_band_ohm, probe_ohm
 
 BY_CONDITION = frozenset({"probe", "precharge"})
 """Curves whose limit depends on the condition in which the test is taken."""
@@ -71,7 +72,7 @@ MOST_TIMES = 1.3
 
 
 def due_at(pack: Pack, test: AskedTest, point: Point, under: float) -> float:
-    """Return a number that what a point has is in proportion to as its condition changes: ohms, or the volts put on."""
+    """Return what a reading is in proportion to as its condition changes, in its unit: ohms, or the volts put on."""
     probe = probe_named(str(pack.probes[point.part].get("kind", ""))) if test.kind.curve == "probe" else None
     return probe_ohm(probe, under) if probe else under
 

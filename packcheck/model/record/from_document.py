@@ -42,6 +42,7 @@ def read_record(document: Document, pack: Pack) -> Record:
     fields = Fields(document)
     _same_layout(fields, document.root, pack)
     fields.raise_problems()
+    _check_times_of_work(fields, document.root)
     record = _record(fields, document.root, pack)
     fields.raise_problems()
     return replace(record, layout_sha256=document.root["of"].get("sha256", "").casefold())
@@ -84,11 +85,8 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
-    isolation = read_isolation(fields, rows(sheets.ISOLATION))
-    tests = read_taken_tests(fields, pack, rows(sheets.TESTS))
     probes, vents = rows(sheets.PROBES), rows(sheets.VENTS)
     beside.check_around(probes, vents)
-    _check_times_of_work(fields, root)
     record = Record(
         pack=pack,
         file=fields.document.file,
@@ -110,14 +108,15 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         caps=beside.caps(rows(sheets.CAPS)),
         taps=taps,
         compression=_compression(fields, amending, root.get("clamp", {}), pack),
+        isolation=read_isolation(fields, rows(sheets.ISOLATION)),
+        tests=read_taken_tests(fields, pack, rows(sheets.TESTS)),
         superseded=tuple(superseded),
         amended=tuple(amending.amended),
         uses={name: frozenset(times) for name, times in measuring.uses.items()},
         work=tuple(root.get("work", [])),
     )
     amending.note_strangers()
-    remarks = remarks_of(root, record, probes, vents, taps_read)
-    return replace(record, isolation=isolation, tests=tests, remarks=remarks)
+    return replace(record, remarks=remarks_of(root, record, probes, vents, taps_read))
 
 
 def _conductors(
