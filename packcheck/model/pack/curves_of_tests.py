@@ -17,6 +17,10 @@ LEAST_SHARE = 0.8
 """What a good lead-acid battery has of the conductance of a new one, at least; common practice, no source."""
 
 
+APART_SHARE = 0.02
+"""How far two readings of one source may lie apart, as a share of it: what sags meanwhile; common practice, no source."""
+
+
 def check_curves(fields: Fields, pack: Pack) -> None:
     """Note tests whose limit is reckoned from what the layout does not say of its parts."""
     for name, test in pack.tests.items():
@@ -85,4 +89,5 @@ def _by_condition(pack: Pack, test: AskedTest, point: Point, under: float) -> Bo
     if time_h is None or ohm is None or test.capacitance_uf is None:
         return None
     constant_h = time_constant_h(ohm, test.capacitance_uf)
-    return Bounds(*band_v(max(0.0, under), time_h, constant_h, test.tolerance))
+    low, high = band_v(max(0.0, under), time_h, constant_h, test.tolerance)
+    return Bounds(low - APART_SHARE * abs(under), high + APART_SHARE * abs(under))
