@@ -18,7 +18,7 @@ LEAST_SHARE = 0.8
 
 
 APART_SHARE = 0.02
-"""How far two readings of one source may lie apart, as a share of it: what sags meanwhile; common practice, no source."""
+"""How far two readings of one source may lie apart, as a share of it; common practice, no source."""
 
 
 def check_curves(fields: Fields, pack: Pack) -> None:
