@@ -13,6 +13,7 @@ from branches import BRANCHES, with_branches
 from faulty_builds import Build
 from oracle.algebra import Circuit
 from oracle.drawing import parts, positions
+from with_tests import INSTRUMENTS, ask_for_tests, found_in_tests
 from workshop import Data, grouped_layout, rack_layout, stick_layout, to_yaml, trayed_layout
 
 CHEMISTRIES = {
@@ -44,16 +45,22 @@ def clean_build(seed: int, most: int = 200) -> Written:
     _give_chemistry(layout, chemistry)
     beside = _branches(rng)
     layout = with_branches(layout, beside)
+    asks = seed % 3 == 0 and "K1" in layout["devices"]
+    layout = ask_for_tests(layout) if asks else layout
     build = Build(layout, release=True, seed=seed)
     record = {**build.clean, "readings": dict(build.clean["readings"])}
     meter = rng.choice(METERS[:2] if shape in ("stick", "trays", "rack") else METERS[:1])
     record["instruments"] = {**record["instruments"], "V1": {**record["instruments"]["V1"], "accuracy": meter[0]}}
     _write_voltages(rng, build, record, meter)
     _write_joints(rng, record)
+    if asks:
+        record["instruments"] = {**record["instruments"], **INSTRUMENTS}
+        record["tests"] = found_in_tests(layout, random.Random(f"tests {seed}"))
     return Written(
         to_yaml(layout),
         to_yaml(record),
-        f"seed {seed}: {shape}, {chemistry}, {len(build.pack.positions)} modules, beside the path: {beside}",
+        f"seed {seed}: {shape}, {chemistry}, {len(build.pack.positions)} modules, beside the path: {beside}"
+        + (", tests asked for" if asks else ""),
     )
 
 

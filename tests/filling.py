@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
+from with_tests import INSTRUMENTS as TEST_INSTRUMENTS
 from workshop import METER, OHMMETER, RULE, WRENCH, bare_record
 
 from packcheck.judging.blank import Blank, blank_record
@@ -17,25 +18,30 @@ from packcheck.network.topology import spanning_forest, tree_potentials
 
 WHEN = {"modules": "2026-10-05 08:40", "clamp": "2026-10-05 10:00", "bars": "2026-10-05 10:40",
         "leads": "2026-10-05 10:40", "joints": "2026-10-05 11:20", "devices": "2026-10-05 11:30",
-        "covers": "2026-10-05 13:00",
+        "covers": "2026-10-05 13:00", "tests": "2026-10-05 15:30",
         "readings": "2026-10-05 14:00"}  # fmt: skip
 INSTRUMENTS = {"meter": METER, "wrench": WRENCH, "ohmmeter": OHMMETER, "gauge": RULE}
 PACK = {"pack": "TB-1", "extra": "none"}
 
 
-def filled(pack: Pack, left_out: tuple[str, str] = ("", "")) -> tuple[Block, ...]:
-    """Return the blocks of a blank record, filled in; ``left_out`` is a table and a column that nobody fills in."""
+def filled(pack: Pack, left_out: tuple[str, str] = ("", ""), tests: Any = None) -> tuple[Block, ...]:
+    """Return the blocks of a blank record, filled in; ``left_out`` is a table and a column that nobody fills in.
+
+    ``tests`` is what tests found, for a layout that asks for some.
+    """
     blank: Blank = blank_record(pack)
     random_ = random.Random(1)
     voltage = {p: round(pack.module_type_at(p).rest_middle_v * (1 + random_.uniform(-0.0005, 0.0005)), 3)
                for p in pack.positions}  # fmt: skip
-    record = bare_record(pack, voltage, random_)
+    record = {**bare_record(pack, voltage, random_), "tests": tests or {}}
     return tuple(_block(pack, block, record, voltage, left_out) for block in blank.blocks)
 
 
 def _block(pack: Pack, block: Block, record: Any, voltage: Any, left_out: tuple[str, str]) -> Block:
     if block.section == "people":
         return replace(block, lines=(Line("MK", {"did": "fitter"}), Line("TO", {"did": "second person"})))
+    if block.section == "instruments" and record["tests"]:
+        block = replace(block, lines=(*block.lines, *(Line(name, spec) for name, spec in TEST_INSTRUMENTS.items())))
     if block.section == "tools":
         return replace(block, lines=(Line("spanner-8", {"out": 1, "in": 1}),))
     later = block.stage.startswith("plug in")
@@ -55,7 +61,9 @@ def _cell(pack: Pack, block: Block, line: Line, column: str, record: Any, voltag
     if section == "pack":
         return PACK.get(name, line.cells.get("value"))
     if section == "instruments":
-        return INSTRUMENTS[name].get(column)
+        return {**INSTRUMENTS, **TEST_INSTRUMENTS}[name].get(column)
+    if section == "tests":
+        return _of_test(record["tests"][name], column)
     if section == "readings":
         if column != "value":
             return line.cells.get(column)
@@ -78,6 +86,12 @@ def _cell(pack: Pack, block: Block, line: Line, column: str, record: Any, voltag
         return None
     value = table[name][headings.index(column)]
     return Decimal(str(value)) if isinstance(value, float) else value
+
+
+def _of_test(found: Any, column: str) -> Any:
+    """Return a cell of a test; a condition is told without its instrument, as it was set."""
+    cell = found.get(column)
+    return cell["value"] if isinstance(cell, dict) else cell
 
 
 def _volts(pack: Pack, plus: str, minus: str, state: str, voltage: Any) -> str:

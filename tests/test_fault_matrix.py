@@ -59,9 +59,9 @@ CATALOGUE = {
     "R07 a decimal or unit slip": "rest-voltage-slip",
 }
 NOT_FOUND = {
-    "J12 re-torqued by backing off": "a record has no word for how a joint was re-torqued; joints that moved are found",
-    "G04 swarf or dust": "nothing that is recorded shows it; it needs an entry for cleaning and an insulation test",
-    "G06 condensation": "it shows only in insulation readings over time, which no rule here reads",
+    "J12 re-torqued by backing off": "only a layout that asks for the method of the re-check finds it: tests/catalogue",
+    "G04 swarf or dust": "only a layout that asks for an entry about cleaning finds it: tests/catalogue",
+    "G06 condensation": "only a layout that asks for the humidity, or for isolation, finds it: tests/catalogue",
 }
 ONLY_THROUGH = {
     "J04": "its torque is right: only the joint's resistance shows it, and only if it was read",

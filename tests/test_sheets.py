@@ -9,6 +9,7 @@ from clean_records import clean_build
 from faulty_builds import above_advice, judged, shipped_rules
 from filling import filled
 from same_record import told
+from with_tests import ask_for_tests, found_in_tests
 from workshop import grouped_layout, pack_of, rack_layout, stick_layout, trayed_layout
 
 from packcheck.app.cli import run
@@ -38,12 +39,18 @@ def shipped(path: Path) -> Pack:
     return read_pack(read_document(path))
 
 
+ASKING = ask_for_tests(stick_layout(6))
+FOUND = {"tests": found_in_tests(ASKING)}
+"""What the tests found that a layout asks for, by the name of the pack."""
+
+
 def generated() -> dict[str, Pack]:
     layouts = {
         "stick": stick_layout(10),
         "groups": grouped_layout(7, 3),
         "trays": trayed_layout(5),
         "rack": rack_layout([6, 6]),
+        "tests": ASKING,
     }
     return {name: pack_of(layout) for name, layout in layouts.items()}
 
@@ -84,7 +91,8 @@ def test_a_blank_record_is_a_record_in_which_nothing_is_recorded(name: str, kind
 def test_a_blank_record_that_is_filled_in_lacks_nothing_up_to_release(name: str) -> None:
     pack = PACKS[name]
     for kind in ("yaml", "xlsx"):
-        findings = above_advice(judged(through(filled(pack), kind, pack), Gate.RELEASE))
+        blocks = filled(pack, tests=FOUND.get(name))
+        findings = above_advice(judged(through(blocks, kind, pack), Gate.RELEASE))
         assert [(f.rule, f.subject, f.outcome.value) for f in findings if not f.drawn] == []
 
 

@@ -96,6 +96,12 @@ parts:
 isolation: {at least: 100 Ω/V, workshop floor: 1 MΩ}
 creepage: {pollution degree: 2, material group: IIIa, distance: 9 mm, impulse: 2.5 kV, altitude: 2000 m}
 surge: {at most: 20 A}
+tests:
+  gaps: {of: [A-G1a], at: [left, right], limit: 10 mm ± 0.5 mm, with: caliper, before: release, under: at least 20 °C,
+         spread: 0.2 mm, not older than: 30 d, basis: drawing 12}
+  drains: {at: [left], words: [clear, blocked]}
+  charging: {kind: precharge, of: R1, at: [50 ms], capacitance: 1 mF, tolerance: 25 %}
+  conducting: {kind: conductance, of: A-G1a, reference: 900 S}
 order:
   - [A-G1..A-G2, clamp]
   - [A1, SD]
@@ -240,6 +246,22 @@ CHANGES: dict[str, tuple[tuple[str | int, ...], Any]] = {
     "creepage/impulse": (("creepage", "impulse"), "2.501 kV"),
     "creepage/altitude": (("creepage", "altitude"), "2001 m"),
     "surge": (("surge",), None),
+    "tests": (("tests", "drains"), None),
+    "tests/*": (("tests", "more"), {"kind": "air path", "at": ["duct"]}),
+    "tests/*/kind": (("tests", "drains"), {"kind": "air path", "at": ["left"]}),
+    "tests/*/of": (("tests", "gaps", "of"), ["A-G1b"]),
+    "tests/*/at": (("tests", "gaps", "at"), ["left", "middle"]),
+    "tests/*/limit": (("tests", "gaps", "limit"), "10 mm ± 0.51 mm"),
+    "tests/*/words": (("tests", "drains", "words"), ["clear", "kinked"]),
+    "tests/*/with": (("tests", "gaps", "with"), "feeler gauge"),
+    "tests/*/before": (("tests", "gaps", "before"), "plug in"),
+    "tests/*/under": (("tests", "gaps", "under"), "at least 21 °C"),
+    "tests/*/spread": (("tests", "gaps", "spread"), "0.21 mm"),
+    "tests/*/tolerance": (("tests", "charging", "tolerance"), "26 %"),
+    "tests/*/not older than": (("tests", "gaps", "not older than"), "31 d"),
+    "tests/*/capacitance": (("tests", "charging", "capacitance"), "1.1 mF"),
+    "tests/*/reference": (("tests", "conducting", "reference"), "901 S"),
+    "tests/*/basis": (("tests", "gaps", "basis"), "drawing 13"),
     "surge/at most": (("surge", "at most"), "20.01 A"),
     "order": (("order",), [["A1"]]),
     "order/[]": (("order", 1), ["SD", "A1"]),

@@ -64,7 +64,8 @@ BESIDE: dict[str, Data] = {
 """What else a row of each table says, so that leaving a word out does not leave the row empty."""
 ROW = {"shelf": "M-1001", "modules": "P2", "bars": "B2", "leads": "W1", "devices": "K1", "joints": "B1/P1",
        "readings": "V1", "parts": "nut-m5", "tools": "spanner-8", "covers": "CA", "caps": "P2.A", "taps": "T2",
-       "probes": "N1", "vents": "Z1", "isolation": "half A"}  # fmt: skip
+       "probes": "N1", "vents": "Z1", "isolation": "half A", "tests": "bonds/lid",
+       "tests.found": "drain/left"}  # fmt: skip
 CELLS: dict[str, tuple[Any, Any]] = {
     "shelf.type": ("stick", None), "shelf.lot": ("39A", None), "shelf.capacity": ("5.9 Ah", "3 Ah"),
     "shelf.resistance": ("10 mΩ", "30 mΩ"), "shelf.lost": ("12 mV", "500 mV"), "shelf.stood": ("168 h", None),
@@ -89,6 +90,7 @@ CELLS: dict[str, tuple[Any, Any]] = {
     "isolation.poles": ("23.85 V", "23.1 V"), "isolation.minus to chassis": ("9.1 V", "8.1 V"),
     "isolation.plus to chassis": ("13.9 V", "12.9 V"), "isolation.resistor": ("19 kΩ", "25 kΩ"),
     "isolation.with resistor": ("6.2 V", "5.2 V"), "isolation.tester": ("900 kΩ", None),
+    "tests.value": ("20 mΩ", "300 mΩ"), "tests.under": ("1 A", "5 mA"), "tests.found": ("free", "blocked"),
 }  # fmt: skip
 """For each column a word and another one; None where the other is to leave it out."""
 
@@ -97,6 +99,7 @@ def layout() -> Data:
     """Return a layout with all that a record can speak of."""
     found = stick_layout(6)
     found["probes"] = {"N1": {"on": ["P2"], "kind": "NTC 10 kΩ"}}
+    found["tests"] = {"bonds": {"kind": "bond", "at": ["lid"]}, "drain": {"kind": "air path", "at": ["left"]}}
     found["vents"] = {"Z1": {"over": "P1..P6", "to": "outlet"}}
     return found
 
@@ -112,8 +115,9 @@ def answer(record: Data) -> str:
     return repr((rows, stated_by(read), read_again(read), unjudged_in(read), read.serial))
 
 
-def with_row(section: str, row: Any) -> Data:
-    table = {**BUILD.clean.get(section, {}), ROW[section]: row}
+def with_row(section: str, row: Any, column: str = "") -> Data:
+    name = ROW.get(f"{section}.{column}", ROW[section])
+    table = {**BUILD.clean.get(section, {}), name: row}
     table.pop("columns", None) if not any(isinstance(item, list) for item in table.values()) else None
     return {**BUILD.clean, section: table}
 
@@ -130,7 +134,8 @@ def test_what_stands_in_a_cell_of_a_table_is_judged_or_listed(cell: str) -> None
     one, other = CELLS[cell]
     beside = {name: item for name, item in BESIDE.get(section, {}).items() if name != column}
     without = beside if other is None else {**beside, column: other}
-    assert answer(with_row(section, {**beside, column: one})) != answer(with_row(section, without))
+    told, untold = ({**beside, column: one}, without)
+    assert answer(with_row(section, told, column)) != answer(with_row(section, untold, column))
 
 
 @pytest.mark.parametrize(("column", "other"), [("between", "P3.B"), ("and", "P2.A"), ("value", "7.1 V")])

@@ -9,7 +9,6 @@ from datetime import datetime
 from packcheck.facts.common import worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_joints import band_of
-from packcheck.facts.of_modules import plain_serial
 from packcheck.facts.of_readings import Checked, fitted_type
 from packcheck.facts.peers import half_of_difference
 from packcheck.facts.slips import torque_slip, voltage_slip
@@ -18,6 +17,7 @@ from packcheck.files.quantities import format_quantity
 from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.again import UNITS
 from packcheck.model.record.model import Entry, Superseded
+from packcheck.model.record.shelf import plain_serial
 from packcheck.physics.cells import chemistry_named
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 

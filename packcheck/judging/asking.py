@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
+from packcheck.facts.tables.tests import FOUND
 from packcheck.judging.asked import Answer, Ask, Asked, Asking
 from packcheck.judging.asked_of_parts import (
     asked_arrow,
@@ -28,6 +29,7 @@ from packcheck.judging.asked_of_parts import (
     asked_tools,
 )
 from packcheck.judging.asked_of_readings import asked_across, asked_mains, asked_reading, asked_unread, asked_voltage
+from packcheck.judging.asked_of_tests import asked_test
 from packcheck.judging.to_do import ToDo
 from packcheck.model.opening import Opened
 from packcheck.model.pack.model import Pack
@@ -192,6 +194,7 @@ _WORDS: tuple[tuple[str, Answer], ...] = (
     ("voltage across it.*", asked_across),
     ("the value of the reading", asked_unread),
     ("voltage", asked_voltage),
+    (f"{FOUND}|condition in which the test was taken|time at which the test was taken", asked_test),
     ("kind of (?:the instrument|tool)", asked_instrument("kind", "what kind of instrument it is")),
     ("date its calibration is due", asked_instrument("due", "when its calibration is due")),
     ("range of the tool", asked_instrument("range", "its range, from and to, with units")),

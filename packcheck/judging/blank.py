@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from packcheck.facts.tables.tests import FOUND
 from packcheck.files.quantities import format_quantity
 from packcheck.judging.asked_readings import asked_readings
 from packcheck.judging.staging import StageOfWork, Stages
@@ -12,9 +13,10 @@ from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import faces_of
 from packcheck.model.pack.parts import capped_places, needed_parts
 from packcheck.model.pack.types import Bounds
-from packcheck.model.record.in_cells import PACK_KEYS, SHAPES
+from packcheck.model.record.in_cells import PACK_KEYS, SHAPES, WITH
 from packcheck.model.record.laid_out import Block, Column, Line
 from packcheck.model.record.sheets import IS
+from packcheck.model.record.taken_tests import name_of
 from packcheck.rules.catalogue import Datum
 from packcheck.rules.findings import GATES, Gate
 
@@ -41,6 +43,8 @@ _COLUMNS = {
     "readings": (Column("between"), Column("and"), Column("value", "V"), Column("at")),
     "parts": (Column("issued"), Column("fitted"), Column("returned"), Column("scrapped")),
     "tools": (Column("out"), Column("in")),
+    "tests": (Column("value"), Column("under"), Column(WITH), Column("at")),
+    "words": (Column("found"), Column("at")),
     "recheck": (Column("recheck"), Column("recheck at"), Column("mark")),
 }
 _TAKEN = {
@@ -52,6 +56,8 @@ _TAKEN = {
     "leads": {"at": "", "by": ""},
     "devices": {"at": "", "by": ""},
     "covers": {"at": "", "by": ""},
+    "tests": {"at": "", "by": ""},
+    "words": {"at": "", "by": ""},
 }
 _ORDER = (
     "modules",
@@ -64,9 +70,15 @@ _ORDER = (
     "taps",
     "covers",
     "readings",
+    "tests",
+    "words",
     "parts",
     "recheck",
 )
+
+
+_SECTION = {"recheck": "joints", "words": "tests"}
+"""The table of what is asked for apart from the rest of it."""
 
 
 @dataclass(frozen=True)
@@ -110,7 +122,7 @@ def _block(pack: Pack, stages: Stages, title: str, rows: Sequence[_Asked]) -> Bl
     columns = [c for c in _COLUMNS[kind] if c.name != "type" or len(pack.module_types) > 1]
     taken = dict(_TAKEN.get(kind, {})) | ({"state": rows[0].state} if kind == "readings" else {})
     lines = [_with_target(stages, row) for row in rows]
-    section = "joints" if kind == "recheck" else kind
+    section = _SECTION.get(kind, kind)
     return Block(section, tuple(columns), tuple(lines), taken, "", title)
 
 
@@ -188,12 +200,25 @@ def _asked(pack: Pack) -> Iterator[_Asked]:
         line = Line(f"{pair} {state}" if pair in named else pair, {"between": plus, "and": minus})
         named.add(pair)
         yield _Asked("readings", Datum("voltage", plus, "multimeter"), gate, line, state)
+    yield from _asked_tests(pack)
     for name in needed_parts(pack):
         yield _ask("parts", "number fitted", name)
 
 
+def _asked_tests(pack: Pack) -> Iterator[_Asked]:
+    for test in pack.tests.values():
+        told = test.written or (test.words[0] if test.words else "")
+        beside = {TO_BE: told, "take with": test.instrument, "under to be": test.under_written}
+        kind = "words" if test.quantity is None else "tests"
+        for point in test.points:
+            name = name_of(test, point.name)
+            yield _ask(
+                kind, FOUND, name, gate=Gate(test.gate), beside={key: said for key, said in beside.items() if said}
+            )
+
+
 def _ask(kind: str, what: str, name: str, *, gate: Gate = Gate.PLUG_IN, beside: dict[str, str] | None = None) -> _Asked:
-    shape = SHAPES["joints" if kind == "recheck" else kind]
+    shape = SHAPES[_SECTION.get(kind, kind)]
     return _Asked(kind, Datum(what, name, "eyes" if IS in shape.texts else ""), gate, Line(name, {}, beside or {}))
 
 

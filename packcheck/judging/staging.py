@@ -11,6 +11,7 @@ from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import DISCONNECT, Stage, faces_of, read_order
 from packcheck.model.pack.types import Bounds
+from packcheck.model.record.taken_tests import name_of
 from packcheck.rules.catalogue import Datum
 from packcheck.rules.findings import Gate
 
@@ -97,10 +98,14 @@ def _ranks(pack: Pack, stages: Sequence[Stage]) -> _Ranks:
         found.by_kind.setdefault(stage.kind, rank)
         for item in stage.items:
             found.of.setdefault(item, rank)
+    for test in pack.tests.values():
+        for point in test.points:
+            known = found.by_kind.get("taps") if point.part in pack.taps else found.of.get(point.part)
+            if known is not None:
+                found.of[name_of(test, point.name)] = known
     for name, (conductor, landing) in pack.joints.items():
         found.of[name] = found.of.get(conductor.name, 0)
-        known = found.last_landing.get(landing.node, 0)
-        found.last_landing[landing.node] = max(known, found.of[name])
+        found.last_landing[landing.node] = max(found.last_landing.get(landing.node, 0), found.of[name])
     for name, device in pack.devices.items():
         wired = max((found.last_landing.get(end, -1) for end in device.ends), default=-1)
         if wired >= 0 and (name not in found.of or device.kind == DISCONNECT):

@@ -10,7 +10,7 @@ from math import exp
 
 
 def time_constant_h(resistance_ohm: float, capacitance_uf: float) -> float:
-    """Return R times C in hours [h], of ohm and microfarad.
+    """Return R times C in hours [h], of ohm [Ω] and microfarad [µF].
 
     >>> round(time_constant_h(30.0, 1000.0) * 3600, 6)
     0.03

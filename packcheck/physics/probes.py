@@ -1,4 +1,4 @@
-"""Temperature probes: from a temperature to the resistance that a sound one has there, and the words for its kind.
+"""Temperature probes: from a temperature to the resistance that a sound one has there.
 
 Platinum: IEC 60751, clause 4.2 (coefficients read in a reprint), valid from -200 °C to 850 °C.  Thermistors: the
 equation with one B, which the maker states; valid within some tens of kelvin of the reference at 25 °C.
@@ -6,18 +6,13 @@ equation with one B, which the maker states; valid within some tens of kelvin of
 
 from __future__ import annotations
 
-import re
 from math import exp
 from typing import NamedTuple
-
-from packcheck.files.quantities import Dimension, QuantityProblem, parse_quantity
 
 ABSOLUTE_ZERO_C = -273.15
 REFERENCE_C = 25.0
 PLATINUM_A, PLATINUM_B, PLATINUM_C = 3.9083e-3, -5.775e-7, -4.183e-12
 """Coefficients of IEC 60751 in 1/K, 1/K² and 1/K⁴."""
-_THERMISTOR = re.compile(r"NTC (?P<ohm>\S.*?), B (?P<b>\d+(?:\.\d+)?) ?K$")
-_PLATINUM = re.compile(r"Pt(?P<ohm>100|500|1000)$")
 
 
 class Probe(NamedTuple):
@@ -25,26 +20,6 @@ class Probe(NamedTuple):
 
     reference_ohm: float
     b_k: float = 0.0
-
-
-def probe_named(words: str) -> Probe | None:
-    """Return the probe that words mean; None where they do not tell enough of it.
-
-    >>> probe_named("NTC 10 kΩ, B 3435 K")
-    Probe(reference_ohm=10000.0, b_k=3435.0)
-    >>> probe_named("Pt100"), probe_named("NTC 10 kΩ")
-    (Probe(reference_ohm=100.0, b_k=0.0), None)
-    """
-    if match := _PLATINUM.match(words):
-        return Probe(float(match["ohm"]))
-    match = _THERMISTOR.match(words)
-    if match is None or float(match["b"]) <= 0:
-        return None
-    try:
-        ohm = float(parse_quantity(match["ohm"], Dimension.RESISTANCE))
-    except QuantityProblem:
-        return None
-    return Probe(ohm, float(match["b"])) if ohm > 0 else None
 
 
 def probe_ohm(probe: Probe, at_c: float) -> float:

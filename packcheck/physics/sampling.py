@@ -6,7 +6,7 @@ from math import comb
 
 
 def detection_share(lot: int, wrong: int, drawn: int) -> float:
-    """Return the probability, a share, that at least one of ``wrong`` things among ``lot`` is among ``drawn`` of them.
+    """Return the probability [share of 1] that one or more of ``wrong`` things among ``lot`` are among ``drawn`` of it.
 
     >>> round(detection_share(48, 5, 21), 3)
     0.953
@@ -17,7 +17,7 @@ def detection_share(lot: int, wrong: int, drawn: int) -> float:
 
 
 def least_drawn(lot: int, wrong: int, share: float) -> int:
-    """Return how many have to be drawn for a probability of at least ``share``; ``lot`` where fewer do not do.
+    """Return how many have to be drawn for a probability of at least ``share`` [of 1]; all where fewer do not do.
 
     >>> least_drawn(48, 5, 0.95), least_drawn(24, 2, 0.95), least_drawn(24, 3, 0.95)
     (21, 19, 15)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packcheck.files.name_lists import list_places
+from packcheck.model.pack.asked_tests import AskedTest
+from packcheck.model.pack.kinds_of_test import OWN
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import read_order
 from packcheck.render.expanded_words import NOT_SAID, band, exact, labelled, listed, stated, write_table
@@ -35,9 +37,23 @@ def write_around(page: Page, pack: Pack) -> None:
         for label, text in words:
             page.item(f"{label}: {text}")
     _insulation(page, pack)
+    titles = ("test", "kind", "of", "must be", "with", "under", "also", "before", "basis")
+    write_table(page, "TESTS ASKED FOR", titles, (
+        (test.name, test.kind.name, list_places([point.name for point in test.points]), _must_be(test), test.instrument,
+         test.under_written, test.beside, test.gate if test.kind.name == OWN else "", test.basis)
+        for test in pack.tests.values()
+    ))  # fmt: skip
     _order(page, pack)
     if pack.plan:
         write_table(page, "SERIAL PLAN", ("position", "serial"), pack.plan.items())
+
+
+def _must_be(test: AskedTest) -> str:
+    """Return what a test must find, in words."""
+    if test.words:
+        return f"{test.words[0]}, not {' or '.join(test.words[1:])}"
+    curve = f"as {test.kind.curve} makes it" if test.kind.curve else ""
+    return test.written or test.kind.expects or curve or "alike at all points"
 
 
 def _names(value: object) -> Sequence[str]:

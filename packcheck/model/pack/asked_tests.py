@@ -9,17 +9,17 @@ from typing import Any, NamedTuple
 
 from packcheck.files.fields import Fields, Path, as_float
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
-from packcheck.model.pack.kinds_of_test import KINDS_OF_TEST, OWN, KindOfTest
+from packcheck.model.pack.kinds_of_test import KINDS_OF_TEST, OWN, PLUG, KindOfTest
 from packcheck.model.pack.types import Bounds
 
 SEPARATOR = "/"
 """What stands between the name of a test and that of its point in a record."""
-FIRST_GATE = "plug in"
 PARTS = {
     "taps": "a tap", "probes": "a probe", "vents": "a vent line", "positions": "a position", "devices": "a device",
     "joints": "a joint", "covers": "a cover", "conductors": "a bar, link or lead",
 }  # fmt: skip
 """The tables of a pack whose parts a test can be of, and the word for one of them."""
+_BESIDE = ("spread", "tolerance", "capacitance", "reference", "not older than")
 _ADD_AT = "add at: with a name for each point"
 _PREFERRED = (Dimension.TEMPERATURE, Dimension.PRESSURE)
 _QUANTITIES = (*_PREFERRED, *(d for d in Dimension if d not in _PREFERRED))
@@ -38,7 +38,8 @@ class AskedTest:
     """A test that the layout asks for; ``limit`` and ``under`` are in the units of ``quantity`` and of ``condition``.
 
     ``tolerance`` is in K, or a share, as its curve wants it; ``age_h`` is how old it may be at the end of the record
-    [h]; ``capacitance_uf`` what is charged [µF]; ``reference_s`` the conductance of a new one [S].
+    [h]; ``capacitance_uf`` what is charged [µF]; ``reference_s`` the conductance of a new one [S]; ``beside`` tells
+    these as written.
     """
 
     name: str
@@ -49,7 +50,7 @@ class AskedTest:
     written: str
     words: tuple[str, ...]
     instrument: str
-    gate: str = FIRST_GATE
+    gate: str = PLUG
     condition: Dimension | None = None
     under: Bounds = field(default_factory=Bounds)
     under_written: str = ""
@@ -59,6 +60,7 @@ class AskedTest:
     capacitance_uf: float | None = None
     reference_s: float | None = None
     basis: str = ""
+    beside: str = ""
 
 
 def read_tests(fields: Fields, table: Mapping[str, Any], parts: Mapping[str, Collection[str]]) -> dict[str, AskedTest]:
@@ -85,7 +87,7 @@ def _test(fields: Fields, name: str, spec: Mapping[str, Any], parts: Mapping[str
         name=name, kind=kind, points=tuple(_points(fields, path, spec, kind, parts)), quantity=quantity,
         limit=_bounds(fields, (*path, "limit"), limit, quantity), written=limit, words=words,
         instrument=str(spec.get("with", kind.instrument if kind.name != OWN else _usual(quantity))),
-        gate=spec.get("before", FIRST_GATE), condition=condition,
+        gate=spec.get("before", kind.gate), condition=condition,
         under=_bounds(fields, (*path, "under"), under, condition), under_written=under,
         spread=_number(fields, (*path, "spread"), spec.get("spread", kind.spread), quantity),
         tolerance=(tolerance or 0.0) / (100 if in_share else 1),
@@ -93,7 +95,12 @@ def _test(fields: Fields, name: str, spec: Mapping[str, Any], parts: Mapping[str
         capacitance_uf=_number(fields, (*path, "capacitance"), spec.get("capacitance"), Dimension.CAPACITANCE),
         reference_s=_number(fields, (*path, "reference"), spec.get("reference"), Dimension.CONDUCTANCE),
         basis=spec.get("basis", ""),
+        beside=", ".join(f"{key} {said}" for key in _BESIDE if (said := spec.get(key, _kept(kind, key)))),
     )  # fmt: skip
+
+
+def _kept(kind: KindOfTest, key: str) -> str:
+    return {"spread": kind.spread, "tolerance": kind.tolerance}.get(key, "")
 
 
 def _usual(quantity: Dimension | None) -> str:

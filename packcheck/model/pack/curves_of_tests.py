@@ -6,14 +6,19 @@ from packcheck.files.fields import Fields
 from packcheck.files.quantities import Dimension, parse_quantity
 from packcheck.model.pack.asked_tests import AskedTest, Point, time_of
 from packcheck.model.pack.model import Pack
+from packcheck.model.pack.probe_words import probe_named
 from packcheck.model.pack.types import Bounds
 from packcheck.physics.charging import band_v, time_constant_h
-from packcheck.physics.probes import probe_band_ohm, probe_named, probe_ohm
+from packcheck.physics.probes import probe_band_ohm, probe_ohm
 
 BY_CONDITION = frozenset({"probe", "precharge"})
 """Curves whose limit depends on the condition in which the test is taken."""
 LEAST_SHARE = 0.8
 """What a good lead-acid battery has of the conductance of a new one, at least; common practice, no source."""
+
+
+APART_SHARE = 0.02
+"""How far two readings of one source may lie apart, as a share of it; common practice, no source."""
 
 
 def check_curves(fields: Fields, pack: Pack) -> None:
@@ -71,7 +76,7 @@ MOST_TIMES = 1.3
 
 
 def due_at(pack: Pack, test: AskedTest, point: Point, under: float) -> float:
-    """Return a number that what a point has is in proportion to as its condition changes: ohms, or the volts put on."""
+    """Return what a reading is in proportion to as its condition changes, in its unit: ohms, or the volts put on."""
     probe = probe_named(str(pack.probes[point.part].get("kind", ""))) if test.kind.curve == "probe" else None
     return probe_ohm(probe, under) if probe else under
 
@@ -84,4 +89,5 @@ def _by_condition(pack: Pack, test: AskedTest, point: Point, under: float) -> Bo
     if time_h is None or ohm is None or test.capacitance_uf is None:
         return None
     constant_h = time_constant_h(ohm, test.capacitance_uf)
-    return Bounds(*band_v(max(0.0, under), time_h, constant_h, test.tolerance))
+    low, high = band_v(max(0.0, under), time_h, constant_h, test.tolerance)
+    return Bounds(low - APART_SHARE * abs(under), high + APART_SHARE * abs(under))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from packcheck.files.quantities import Dimension
 
+BARS, PLUG, CLOSE, RELEASE = "fit bars", "plug in", "close contactors", "release"
 OWN = "own"
 """The kind of a test that the layout describes by itself."""
 NAME, HASH, ANY = "its own name", "a SHA-256", "anything"
@@ -24,7 +25,8 @@ class KindOfTest:
     ``of`` are the sections of the layout whose parts it is of, empty where points are named freely; ``words`` are what
     can be found, the first of them what must be; ``expects`` is what a word has to be otherwise (``NAME``, ``HASH``,
     ``ANY``); ``answers``: whether the words of its points must be "alike" or "apart".  ``under`` is the condition in
-    which it is taken, ``tolerance`` how far the curve may be off, ``spread`` how far its points may lie apart.
+    which it is taken, ``tolerance`` how far the curve may be off, ``spread`` how far its points may lie apart;
+    ``gate`` is that of the rule about it.
     """
 
     name: str
@@ -40,6 +42,7 @@ class KindOfTest:
     tolerance: str = ""
     spread: str = ""
     curve: str = ""
+    gate: str = PLUG
 
 
 _OHM, _KELVIN, _WARMTH = Dimension.RESISTANCE, Dimension.TEMPERATURE_DIFFERENCE, Dimension.TEMPERATURE
@@ -52,45 +55,46 @@ _KINDS = (
     KindOfTest("probe response", ("probes",), Dimension.TIME, "at most 60 s", instrument="clock"),
     KindOfTest("vent line", ("vents", "positions"), words=("free", "blocked", "off", "kinked")),
     KindOfTest("vent outlet", ("vents",), words=("outside", "inside")),
-    KindOfTest("module case", ("positions",), words=("sound", "wet", "residue", "cracked", "swollen")),
-    KindOfTest("module side", ("positions",), words=("vent up", "vent down", "on its side")),
-    KindOfTest("module thickness", ("positions",), Dimension.LENGTH, instrument="caliper"),
-    KindOfTest("module warmth", ("positions",), _KELVIN, "at most 3 K", instrument="thermometer"),
-    KindOfTest("module rest time", ("positions",), Dimension.TIME, "at least 1 h", instrument="clock"),
-    KindOfTest("module mass", ("positions",), Dimension.MASS, instrument="scales", curve="mass"),
-    KindOfTest("module lot", ("positions",), expects=ANY, answers="alike"),
+    KindOfTest("module case", ("positions",), words=("sound", "wet", "residue", "cracked", "swollen"), gate=BARS),
+    KindOfTest("module side", ("positions",), words=("vent up", "vent down", "on its side"), gate=BARS),
+    KindOfTest("module thickness", ("positions",), Dimension.LENGTH, instrument="caliper", gate=BARS),
+    KindOfTest("module warmth", ("positions",), _KELVIN, "at most 3 K", instrument="thermometer", gate=BARS),
+    KindOfTest("module rest time", ("positions",), Dimension.TIME, "at least 1 h", instrument="clock", gate=BARS),
+    KindOfTest("module mass", ("positions",), Dimension.MASS, instrument="scales", curve="mass", gate=BARS),
+    KindOfTest("module lot", ("positions",), expects=ANY, answers="alike", gate=BARS),
     KindOfTest("load step", ("positions",), _OHM, instrument="load tester", condition=_WARMTH,
-               under="21 °C to 25 °C", curve="load step"),
-    KindOfTest("clamp corners", (), Dimension.LENGTH, instrument="caliper", spread="0.5 mm"),
-    KindOfTest("spacers", (), Dimension.COUNT, instrument="count"),
-    KindOfTest("air path", (), words=("free", "blocked", "part missing")),
+               under="21 °C to 25 °C", curve="load step", gate=BARS),
+    KindOfTest("clamp corners", (), Dimension.LENGTH, instrument="caliper", spread="0.5 mm", gate=BARS),
+    KindOfTest("spacers", (), Dimension.COUNT, instrument="count", gate=BARS),
+    KindOfTest("air path", (), words=("free", "blocked", "part missing"), gate=RELEASE),
     KindOfTest("run of a wire", (), words=("free", "tight", "pinched", "over an edge")),
-    KindOfTest("enclosure seal", (), words=("sound", "damaged", "missing")),
-    KindOfTest("label", (), words=("in place", "missing", "wrong")),
+    KindOfTest("enclosure seal", (), words=("sound", "damaged", "missing"), gate=RELEASE),
+    KindOfTest("label", (), words=("in place", "missing", "wrong"), gate=RELEASE),
     KindOfTest("bond", (), _OHM, "at most 0.1 Ω", instrument="micro-ohmmeter", condition=Dimension.CURRENT,
-               under="at least 0.2 A"),
+               under="at least 0.2 A", gate=CLOSE),
     KindOfTest("earth bonds", (), Dimension.COUNT, "1", instrument="count"),
     KindOfTest("interlock, plug out", (), words=("open", "closed")),
-    KindOfTest("interlock, plug in", (), words=("closed", "open")),
-    KindOfTest("disconnect latch", ("devices",), words=("latched", "not latched")),
+    KindOfTest("interlock, plug in", (), words=("closed", "open"), gate=CLOSE),
+    KindOfTest("disconnect latch", ("devices",), words=("latched", "not latched"), gate=CLOSE),
     KindOfTest("fuse body", ("devices",), _OHM, instrument="micro-ohmmeter", tolerance="50 %", curve="device"),
     KindOfTest("coil suppressor", ("devices",), words=("right way", "reversed", "missing", "wrong type", "shorted")),
     KindOfTest("coil", ("devices",), _OHM, instrument="ohmmeter"),
     KindOfTest("resistor", ("devices",), _OHM, instrument="ohmmeter", tolerance="5 %", curve="device"),
     KindOfTest("precharge", ("devices",), Dimension.VOLTAGE, instrument="multimeter", condition=Dimension.VOLTAGE,
-               tolerance="25 %", curve="precharge"),
-    KindOfTest("discharge", (), Dimension.VOLTAGE, "at most 60 V", instrument="multimeter"),
-    KindOfTest("current sensor", ("devices",), Dimension.CURRENT, instrument="monitor"),
+               tolerance="25 %", curve="precharge", gate=RELEASE),
+    KindOfTest("discharge", (), Dimension.VOLTAGE, "at most 60 V", instrument="multimeter", gate=RELEASE),
+    KindOfTest("current sensor", ("devices",), Dimension.CURRENT, instrument="monitor", gate=RELEASE),
     KindOfTest("acid density", ("positions",), Dimension.DENSITY, instrument="hydrometer", condition=_WARMTH,
-               spread="0.010 g/cm³", curve="acid density"),
+               spread="0.010 g/cm³", curve="acid density", gate=BARS),
     KindOfTest("conductance", ("positions",), Dimension.CONDUCTANCE, instrument="conductance tester",
-               curve="conductance"),
+               curve="conductance", gate=BARS),
     KindOfTest("address", ("positions",), expects=NAME, answers="apart"),
-    KindOfTest("neutraliser", (), words=("boric acid", "vinegar", "bicarbonate", "none"), curve="neutraliser"),
-    KindOfTest("cleaning", (), words=("clean", "swarf", "dust", "residue")),
-    KindOfTest("humidity", (), Dimension.RATIO, "at most 60 %", instrument="hygrometer"),
-    KindOfTest("re-check method", ("joints",), words=("at set-point", "backed off first")),
-    KindOfTest("photo", (), expects=HASH, answers="apart"),
+    KindOfTest("neutraliser", (), words=("boric acid", "vinegar", "bicarbonate", "none"), curve="neutraliser",
+               gate=BARS),
+    KindOfTest("cleaning", (), words=("clean", "swarf", "dust", "residue"), gate=RELEASE),
+    KindOfTest("humidity", (), Dimension.RATIO, "at most 60 %", instrument="hygrometer", gate=RELEASE),
+    KindOfTest("re-check method", ("joints",), words=("at set-point", "backed off first"), gate=RELEASE),
+    KindOfTest("photo", (), expects=HASH, answers="apart", gate=RELEASE),
 )  # fmt: skip
 
 KINDS_OF_TEST: Mapping[str, KindOfTest] = {kind.name: kind for kind in _KINDS}

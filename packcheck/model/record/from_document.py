@@ -43,6 +43,7 @@ def read_record(document: Document, pack: Pack) -> Record:
     fields = Fields(document)
     _same_layout(fields, document.root, pack)
     fields.raise_problems()
+    _check_times_of_work(fields, document.root)
     record = _record(fields, document.root, pack)
     fields.raise_problems()
     return replace(record, layout_sha256=document.root["of"].get("sha256", "").casefold())
@@ -85,10 +86,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
-    isolation = read_isolation(fields, rows(sheets.ISOLATION), pack)
-    tests = read_taken_tests(fields, pack, rows(sheets.TESTS))
     beside.check_around(probes := rows(sheets.PROBES), vents := rows(sheets.VENTS))
-    _check_times_of_work(fields, root)
     record = Record(
         pack=pack,
         file=fields.document.file,
@@ -111,14 +109,15 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         caps=beside.caps(rows(sheets.CAPS)),
         taps=taps,
         compression=_compression(fields, amending, root.get("clamp", {}), pack),
+        isolation=read_isolation(fields, rows(sheets.ISOLATION), pack),
+        tests=read_taken_tests(fields, pack, rows(sheets.TESTS)),
         superseded=tuple(superseded),
         amended=tuple(amending.amended),
         uses={name: frozenset(times) for name, times in measuring.uses.items()},
         work=tuple(root.get("work", [])),
     )
     amending.note_strangers()
-    remarks = remarks_of(root, record, probes, vents, taps_read)
-    return replace(record, isolation=isolation, tests=tests, remarks=remarks)
+    return replace(record, remarks=remarks_of(root, record, probes, vents, taps_read))
 
 
 def _conductors(

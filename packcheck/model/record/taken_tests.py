@@ -25,7 +25,7 @@ def quantity_asked(fields: Fields, pack: Pack, row: RowRead, cell: Cell, path: P
         return None  # the row itself is told to be of no test
     quantity = test.condition if cell.asked == "condition" else test.quantity
     if quantity is None and cell.asked == "condition":
-        fields.wrong(path, found=f"a condition of '{test.name}'", needed="what this test has", key=True,
+        fields.wrong(path, found=f"a condition of '{test.name}'", needed="a test without one", key=True,
                      do="write it into notes: the layout names no condition for it")  # fmt: skip
     elif quantity is None:
         fields.wrong(path, found=f"a value of '{test.name}', which is told in words", needed="what was found", key=True,
@@ -67,5 +67,6 @@ def _fits(fields: Fields, row: RowRead, test: AskedTest, word: str) -> bool:
         return False
     if expects in (NAME, ANY, HASH) or word in test.words:
         return True
-    fields.no_word(path, word, test.words, f"word for '{test.name}'")
+    needed = f"one of: {', '.join(test.words)}"
+    fields.wrong(path, found=f"'{word}', which is no word for '{test.name}'", needed=needed, do="write what was found")
     return False

@@ -1,0 +1,31 @@
+"""The words in which a layout says of which kind a temperature probe is."""
+
+from __future__ import annotations
+
+import re
+
+from packcheck.files.quantities import Dimension, QuantityProblem, parse_quantity
+from packcheck.physics.probes import Probe
+
+_THERMISTOR = re.compile(r"NTC (?P<ohm>\S.*?), B (?P<b>\d+(?:\.\d+)?) ?K$")
+_PLATINUM = re.compile(r"Pt(?P<ohm>100|500|1000)$")
+
+
+def probe_named(words: str) -> Probe | None:
+    """Return the probe that words mean; None where they do not tell enough of it.
+
+    >>> probe_named("NTC 10 kΩ, B 3435 K")
+    Probe(reference_ohm=10000.0, b_k=3435.0)
+    >>> probe_named("Pt100"), probe_named("NTC 10 kΩ")
+    (Probe(reference_ohm=100.0, b_k=0.0), None)
+    """
+    if match := _PLATINUM.match(words):
+        return Probe(float(match["ohm"]))
+    match = _THERMISTOR.match(words)
+    if match is None or float(match["b"]) <= 0:
+        return None
+    try:
+        ohm = float(parse_quantity(match["ohm"], Dimension.RESISTANCE))
+    except QuantityProblem:
+        return None
+    return Probe(ohm, float(match["b"])) if ohm > 0 else None
