@@ -128,7 +128,7 @@ def test_unproven_finding_names_the_datum_with_place_instrument_and_face() -> No
 
 def test_unproven_finding_names_the_rows_own_datum_where_it_gives_one() -> None:
     datum = Datum("torque of the second pass", "B01/P01", "click wrench")
-    row = replace(joint(), missing={"torque_n_m": datum})
+    row = joint()._replace(missing={"torque_n_m": datum})
     assert judged(row).findings[0].data == (datum,)
 
 
@@ -396,7 +396,7 @@ def met(facts: Facts) -> Mapping[str, int]:
 
 def changed(facts: dict[str, tuple[Row, ...]], index: int, column: str, value: Value) -> dict[str, tuple[Row, ...]]:
     rows = list(facts["joint"])
-    rows[index] = replace(rows[index], values={**rows[index].values, column: value})
+    rows[index] = rows[index]._replace(values={**rows[index].values, column: value})
     return {**facts, "joint": tuple(rows)}
 
 
@@ -444,7 +444,7 @@ def test_order_and_names_are_irrelevant(facts: dict[str, tuple[Row, ...]], chanc
     shuffled_rows, shuffled_rules = list(facts["joint"]), list(LAWS)
     chance.shuffle(shuffled_rows)  # type: ignore[attr-defined]
     chance.shuffle(shuffled_rules)  # type: ignore[attr-defined]
-    renamed = [replace(row, subject=f"X{row.subject}", place="elsewhere") for row in shuffled_rows]
+    renamed = [row._replace(subject=f"X{row.subject}", place="elsewhere") for row in shuffled_rows]
     verdict, found = outcomes({**facts, "joint": tuple(renamed)}, shuffled_rules)
     expected_verdict, expected = outcomes(facts)
     assert verdict is expected_verdict

@@ -13,6 +13,7 @@ from packcheck.network.solution import Solved, solve
 from packcheck.network.stress import Stress
 from packcheck.network.topology import (
     Forest,
+    Joined,
     conductors_alone,
     count_independent_loops,
     modules_from,
@@ -194,9 +195,14 @@ class Drawn:
             self._joined_by_closed[closed] = spanning_forest(self.network.closed(closed))
         return self._joined_by_closed[closed]
 
-    def joined_with_all_but(self, switches: Iterable[str]) -> Forest:
-        """Return the forest of what the layout joins with only some switches open."""
-        return self.joined_with(frozenset(self.pack.devices) - frozenset(switches))
+    @cached_property
+    def _device_edges(self) -> list[Edge]:
+        return [edge for edge in self.network.edges if edge.kind == "device"]
+
+    def joins(self, closed: Iterable[str]) -> Joined:
+        """Return what the layout joins with some switches closed, the others open, where no way is asked for."""
+        shut = frozenset(closed)
+        return Joined(self.switches_open, (edge for edge in self._device_edges if edge.part in shut))
 
     @cached_property
     def _roots_with_modules(self) -> frozenset[str]:

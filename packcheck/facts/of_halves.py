@@ -87,7 +87,7 @@ def _is_total(evidence: Evidence, one: Checked) -> bool:
     )
     if state is None or not any(evidence.pack.devices[name].kind in DISCONNECTS for name in state.closed):
         return False
-    return spans and drawn.joined_with(frozenset(state.closed)).joined(*ends)
+    return spans and drawn.joins(state.closed).joined(*ends)
 
 
 def _groups(evidence: Evidence, one: Checked) -> list[tuple[str, bool]]:

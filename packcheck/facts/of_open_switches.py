@@ -54,8 +54,9 @@ def mains_past_disconnects(evidence: Evidence, checked: Iterable[Checked]) -> di
     """
     drawn, pack = evidence.drawn, evidence.pack
     disconnects = {device.name for device in pack.devices.values() if device.kind in DISCONNECTS}
-    open_, shut = drawn.joined_with(frozenset()), drawn.joined_with(frozenset(disconnects))
-    parts = bool(disconnects and drawn.between) and not _mains_joined(evidence, drawn.joined_with_all_but(disconnects))
+    open_, shut = drawn.switches_open, drawn.joins(disconnects)
+    others = drawn.joins(pack.devices.keys() - disconnects)
+    parts = bool(disconnects and drawn.between) and not others.joined(drawn.plus, drawn.minus)
     values: dict[str, Value] = {"disconnects_part_mains": parts}
     if not parts:
         return values
@@ -80,7 +81,7 @@ def past_contactor(evidence: Evidence, device: Device, checked: Iterable[Checked
     found = []
     for reading in (one.reading for one in checked):
         closed = _closed(evidence, reading)
-        if device.name in closed or drawn.joined_with(closed).joined(reading.plus, reading.minus):
+        if device.name in closed or drawn.joins(closed).joined(reading.plus, reading.minus):
             continue
         walk = drawn.joined_with(closed | {device.name}).walk(reading.minus, reading.plus) or ()
         if any(step.edge.kind == "module" for step in walk):
@@ -136,10 +137,6 @@ def _between_mains(evidence: Evidence, reading: Reading) -> bool:
         is_one_place(drawn.conductors, one, drawn.plus) and is_one_place(drawn.conductors, other, drawn.minus)
         for one, other in (ends, ends[::-1])
     )
-
-
-def _mains_joined(evidence: Evidence, forest: Forest) -> bool:
-    return forest.joined(evidence.drawn.plus, evidence.drawn.minus)
 
 
 def _nearest_to_nothing(evidence: Evidence, readings: Iterable[Reading], column: str, beside: str) -> dict[str, Value]:

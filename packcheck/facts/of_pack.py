@@ -159,7 +159,7 @@ def _mains_read(evidence: Evidence) -> Measured | None:
         state = pack.states.get(reading.value_v.state)
         if not forward or state is None:
             continue
-        if evidence.drawn.joined_with(state.closed).joined(reading.plus, reading.minus):
+        if evidence.drawn.joins(state.closed).joined(reading.plus, reading.minus):
             entry = reading.value_v
             low, high = (entry.low, entry.high) if forward > 0 else (-entry.high, -entry.low)
             return worked_out(low, high, [entry])

@@ -32,6 +32,8 @@ def reading_rows(
 def _kind(evidence: Evidence, one: Checked) -> tuple[str, ...]:
     """Return what makes readings alike: the types and directions of the modules between their leads, in order."""
     found = [step for step in one.walk or () if step.edge.kind == "module"]
+    if len(found) == 1:  # as of most readings
+        return (f"{fitted_type(evidence, found[0].edge.part).name}+",)
     along = [f"{fitted_type(evidence, edge.part).name}{'+' if forward else '-'}" for edge, forward in found]
     turned = [f"{fitted_type(evidence, edge.part).name}{'-' if forward else '+'}" for edge, forward in found]
     return min(tuple(sorted(along)), tuple(sorted(turned)))

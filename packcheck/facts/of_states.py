@@ -19,8 +19,7 @@ def state_rows(drawn: Drawn) -> Iterator[Row]:
     """Yield one row per switching state."""
     devices = drawn.pack.devices
     joins = {
-        name: drawn.joined_with(state.closed).joined(drawn.minus, drawn.plus)
-        for name, state in drawn.pack.states.items()
+        name: drawn.joins(state.closed).joined(drawn.minus, drawn.plus) for name, state in drawn.pack.states.items()
     }
     resistors = [device for device in devices.values() if device.kind == "precharge resistor"]
     for name, state in drawn.pack.states.items():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import hypot, inf
 
 from packcheck.model.pack.model import Conductor, Pack
@@ -88,27 +88,33 @@ def post_half_mm(pack: Pack) -> float:
 
 def _bar(pack: Pack, conductor: Conductor, half: float) -> Body | None:
     """Return the box of a bar or link over the places it lands on; None for one that lands on no place."""
-    places = tuple(landing.node for landing in conductor.lands if pack.point_of(landing.node))
-    points = [point for place in places if (point := pack.point_of(place))]
-    if not points:
+    at = {landing.node: point for landing in conductor.lands if (point := pack.point_of(landing.node))}
+    if not at:
         return None
+    places, low, high = tuple(at), *_corners(list(at.values()))
     face = pack.face_of(places[0]) if len({pack.face_of(place) for place in places}) == 1 else ALL_FACES
-    box = Body(conductor.name, "bar", conductor.name, conductor.name, face, points[0], _NOTHING, places=places)
-    if conductor.size_mm and len(points) == len(conductor.lands):
-        return _sized(pack, conductor, conductor.size_mm, points, box)
-    low, high = _corners(points)
-    return replace(box, centre=_middle(low, high), half=_half(low, high, (2 * half,) * 3, sum), drawn=False)
+    drawn = conductor.size_mm is not None and len(at) == len(conductor.lands)
+    if drawn and conductor.size_mm:
+        extent, straight = _sized(pack, conductor, conductor.size_mm, low, high)
+    else:
+        extent, straight = _half(low, high, (2 * half,) * 3, sum), True
+    name = conductor.name
+    return Body(name, "bar", name, name, face, _middle(low, high), extent, 0.0, places, drawn, straight)
 
 
-def _sized(pack: Pack, conductor: Conductor, size_mm: Point, points: list[Point], box: Body) -> Body:
-    """Return the box of a bar that has a size (length, width, thickness [mm]) and lands on places at these points."""
-    low, high = _corners(points)
+def _sized(
+    pack: Pack, conductor: Conductor, size_mm: Point, low: Sequence[float], high: Sequence[float]
+) -> tuple[Point, bool]:
+    """Return half the extents [mm] of a bar of a size (length, width, thickness), and whether it fills that box.
+
+    ``low`` and ``high`` are the corners of what it lands on.
+    """
     length, width, thickness = size_mm
     along = max(range(3), key=lambda axis: high[axis] - low[axis])
     size = [thickness, thickness, thickness]
     size[along], size[_across(pack, conductor, along)] = max(length, high[along] - low[along]), width
     straight = all(high[axis] - low[axis] <= size[axis] for axis in range(3))
-    return replace(box, centre=_middle(low, high), half=_half(low, high, size, max), straight=straight)
+    return _half(low, high, size, max), straight
 
 
 def _across(pack: Pack, conductor: Conductor, along: int) -> int:
@@ -124,7 +130,8 @@ def _across(pack: Pack, conductor: Conductor, along: int) -> int:
 
 
 def _corners(points: Sequence[Point]) -> tuple[list[float], list[float]]:
-    return [min(p[axis] for p in points) for axis in range(3)], [max(p[axis] for p in points) for axis in range(3)]
+    along = list(zip(*points, strict=True))
+    return [min(axis) for axis in along], [max(axis) for axis in along]
 
 
 def _middle(low: Sequence[float], high: Sequence[float]) -> Point:

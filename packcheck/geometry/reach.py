@@ -127,14 +127,12 @@ def _in_grid(bodies: Sequence[Body], chosen: Iterable[int], reach_mm: float) -> 
 def _cells(body: Body, reach_mm: float) -> Iterator[tuple[int, int, int]]:
     """Yield the cells that a body widened by half the reach lies in: two within reach have one in common."""
     side = _CELLS_PER_REACH * reach_mm + 1.0
-    spans = [
-        range(
-            floor((body.centre[axis] - body.half[axis] - reach_mm / 2 - 1e-6) / side),
-            floor((body.centre[axis] + body.half[axis] + reach_mm / 2 + 1e-6) / side) + 1,
-        )
-        for axis in range(3)
-    ]
-    return ((x, y, z) for x, y, z in product(*spans))
+    more = reach_mm / 2 + 1e-6
+    x, y, z = (
+        range(floor((middle - half - more) / side), floor((middle + half + more) / side) + 1)
+        for middle, half in zip(body.centre, body.half, strict=True)
+    )
+    return product(x, y, z)
 
 
 def way_of(a: Body, b: Body, row_axis: int) -> str:

@@ -100,10 +100,10 @@ def _mains(pack: Pack) -> Iterator[Asked]:
     plus, minus = (inner_end(evidence, pack.outside[end]) for end in ("main+", "main-"))
     disconnects = {name for name, device in pack.devices.items() if device.kind == DISCONNECT}
     out = next((name for name, state in pack.states.items() if disconnects and not disconnects & state.closed), "")
-    if out and not evidence.drawn.joined_with(pack.states[out].closed).joined(plus, minus):
+    if out and not evidence.drawn.joins(pack.states[out].closed).joined(plus, minus):
         yield Asked(plus, minus, out, Gate.PLUG_IN)
     states = sorted(pack.states.items(), key=lambda item: len(item[1].closed))
-    made = next((n for n, s in states if evidence.drawn.joined_with(s.closed).joined(plus, minus)), "")
+    made = next((n for n, s in states if evidence.drawn.joins(s.closed).joined(plus, minus)), "")
     if not made:
         return
     yield Asked(plus, minus, made, Gate.CLOSE_CONTACTORS)

@@ -191,6 +191,23 @@ class Clusters:
         return a != b
 
 
+class Joined:
+    """What some switches join, when they are closed, of what hangs together while all of them are open."""
+
+    def __init__(self, switches_open: Forest, closed: Iterable[Edge]) -> None:
+        self._root, self._islands = switches_open.root, Clusters()
+        self._ends = set[str]()
+        for edge in closed:
+            self._islands.join(self._root.get(edge.start, edge.start), self._root.get(edge.end, edge.end))
+            self._ends.update((edge.start, edge.end))
+
+    def joined(self, a: str, b: str) -> bool:
+        """Return whether two nodes are connected."""
+        if not all(node in self._root or node in self._ends for node in (a, b)):
+            return False
+        return self._islands.find(self._root.get(a, a)) == self._islands.find(self._root.get(b, b))
+
+
 def count_independent_loops(edges: Sequence[Edge]) -> int:
     """Return the cyclomatic number m − n + c of a network."""
     cluster = Clusters()

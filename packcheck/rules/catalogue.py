@@ -13,8 +13,9 @@ Units are one per quantity, and part of the column's name (``torque_n_m``).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from packcheck.files.origin import Origin
@@ -104,8 +105,10 @@ class Without(NamedTuple):
     values: Mapping[str, Value]
 
 
-@dataclass(frozen=True)
-class Row:
+_NONE_MISSING: Mapping[str, Datum] = MappingProxyType({})
+
+
+class Row(NamedTuple):
     """One subject's facts.
 
     ``values`` maps column names to values; a column that is absent or None is not recorded.
@@ -119,7 +122,7 @@ class Row:
 
     subject: str
     values: Mapping[str, Value]
-    missing: Mapping[str, Datum] = field(default_factory=dict)
+    missing: Mapping[str, Datum] = _NONE_MISSING
     touches: frozenset[str] = frozenset()
     place: str = ""
     face: str = ""
