@@ -19,6 +19,7 @@ from packcheck.facts.tables.readings import (
     DRAWN_TAP,
     INSTRUMENT,
     LOADED,
+    PREDICTED,
     READING,
     REPEAT,
     SEQUENCE,
@@ -63,6 +64,7 @@ TABLES: tuple[Table, ...] = (
     TOLD,
     READING,
     LOADED,
+    PREDICTED,
     SUM,
     TOTAL,
     STATE,
@@ -73,6 +75,10 @@ TABLES: tuple[Table, ...] = (
     ISOLATION,
     SINCE,
 )
+
+
+FOR_PEOPLE = frozenset({"predicted"})
+"""Tables that no rule reads and that a check therefore does not fill."""
 
 
 @cache
