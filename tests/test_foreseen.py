@@ -13,6 +13,7 @@ from packcheck.app.cli import run
 from packcheck.diagnosis.foreseen import Foreseen, foresee
 from packcheck.facts.build import build_facts
 from packcheck.files.shipped import shipped_folder
+from packcheck.model.opening import open_file
 
 READ_HALF = 0.0003 * V + 0.002
 """How far a module's reading is off: 0.03 % and 2 mV."""
