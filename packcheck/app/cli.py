@@ -176,6 +176,7 @@ def facts(
       packcheck facts layouts/skerry-24/skerry-24.yaml --output facts.sqlite
     """
     from packcheck.facts.build import build_facts
+    from packcheck.facts.of_predicted import predicted_rows
     from packcheck.facts.store import write_store
     from packcheck.facts.tables import TABLES
     from packcheck.files.replacing import refuse_replacing
@@ -185,7 +186,9 @@ def facts(
     _, shop = rules_and_profile(None, profile) if profile else ((), None)
     opened = open_file(file, layout)
     refuse_replacing(output, [*(name for _, name, _ in opened.hashes), *read_besides((), shop)], force=force)
-    built = build_facts(opened.pack, opened.record, adopted_by(shop))
+    built = dict(build_facts(opened.pack, opened.record, adopted_by(shop)))
+    if opened.record is not None:
+        built["predicted"] = tuple(predicted_rows(opened.record))
     write_store(output, built, TABLES)
     say(f"{printable(str(output))}: {sum(len(rows) for rows in built.values())} rows in {len(TABLES)} tables\n")
     return FINE

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from packcheck.diagnosis.answer import Diagnosis, Kind
+from packcheck.diagnosis.foreseen import Foreseen, foresee
 from packcheck.diagnosis.plan import Step
 from packcheck.diagnosis.search import Fit, Observed
 from packcheck.diagnosis.view import Seen
@@ -31,6 +32,7 @@ def render_diagnosis_json(diagnosis: Diagnosis, record: Record, *, version: str,
         "in words": headline(diagnosis),
         "no fault needed": diagnosis.nothing_needed,
         "readings": [_reading(one, base, i in diagnosis.misfits) for i, (one, base) in enumerate(pairs)],
+        "predicted": [_foreseen(one) for one in foresee(record)],
         "explanations": [_explanation(fit, number) for number, fit in enumerate(diagnosis.fits, 1)],
         "next": _step(diagnosis.step, numbers),
         "excluded": [_kind(kind) for kind in diagnosis.excluded],
@@ -48,6 +50,15 @@ def _reading(one: Observed, base: Seen, misfits: bool) -> dict[str, Any]:
         "load A": probe.load_a, "less": probe.less, "read V": one.value,
         "half width V": one.half, "predicted": _seen(base),
         "fits": not misfits,
+    }  # fmt: skip
+
+
+def _foreseen(one: Foreseen) -> dict[str, Any]:
+    return {
+        "what": one.spot.what, "between": one.spot.plus, "and": one.spot.minus, "state": one.state,
+        "load A": one.load_a, "predicted": _seen(one.seen), "reading": one.read.probe.reading if one.read else "",
+        "read V": one.read.value if one.read else None, "half width V": one.read.half if one.read else None,
+        "fits": one.fits,
     }  # fmt: skip
 
 

@@ -19,6 +19,7 @@ from packcheck.facts.tables.readings import (
     DRAWN_TAP,
     INSTRUMENT,
     LOADED,
+    PREDICTED,
     READING,
     REPEAT,
     SEQUENCE,
@@ -64,6 +65,7 @@ TABLES: tuple[Table, ...] = (
     TOLD,
     READING,
     LOADED,
+    PREDICTED,
     SUM,
     TOTAL,
     STATE,
@@ -76,6 +78,10 @@ TABLES: tuple[Table, ...] = (
     TEST,
     SINCE,
 )
+
+
+FOR_PEOPLE = frozenset({"predicted"})
+"""Tables that no rule reads and that a check therefore does not fill."""
 
 
 @cache

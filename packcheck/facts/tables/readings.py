@@ -87,6 +87,27 @@ LOADED = Table(
 )
 
 
+PREDICTED = Table(
+    "predicted",
+    "For people, read by no rule: one row per tap, block, half and for the total, in the least switching state that"
+    " joins it, where it was read, and under each load that the record tells of; only the command facts fills it.",
+    "predicted",
+    (
+        text("predicted", "what, where, in which state and under which load"),
+        text("what", "tap, block, half or total"),
+        text("between", "the two places"),
+        text("state", "switching state"),
+        number("load_a", "A", "current drawn meanwhile; 0 at rest", RECORD),
+        flag("joined", "something joins the two places in that state", BOTH),
+        measured("predicted_v", "V", "what the recorded modules and conductors give there, with drift since they were"
+                 " read", "rest voltage and facing of the modules between", "multimeter", SOLVED),
+        text("reading", "the reading taken there, empty for none", RECORD),
+        measured("value_v", "V", "that reading", "voltage", "multimeter"),
+        flag("fits", "the reading lies within what is predicted", BOTH),
+    ),
+)  # fmt: skip
+
+
 SUM = Table(
     "sum",
     "Readings that another reading should equal the sum of.",
