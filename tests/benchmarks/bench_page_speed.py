@@ -13,7 +13,7 @@ from time import process_time
 from packcheck.app.arguments import rules_and_profile
 from packcheck.app.bench.desk import Desk
 from packcheck.app.bench.entries import Entry
-from packcheck.app.bench.server import at_once, state_of
+from packcheck.app.bench.server import state_of, tell
 from packcheck.model.opening import Text
 from packcheck.render.drawing.bench import draw_in_hand
 
@@ -44,9 +44,9 @@ def measured(desk: Desk, telling: Telling, again: bool) -> str:
     for number in range(TIMES):
         seen, told = desk.seen(), [telling(number, again)]
         with timed(spent["answer"]):
-            before, after = desk.tell(seen.version, "", told)
-            at_once(desk, before, after, told)
+            tell(desk, seen.version, "", told)
         with timed(spent["judged and shown"]):
+            after = desk.seen()
             view = state_of(desk, after, "", seen.version)
         if number % 5 == 0:
             parts = {part for card in view["cards"] for part in card["parts"]}

@@ -11,7 +11,6 @@ from pathlib import Path
 
 from packcheck.app.bench.entries import Entry, put_entries
 from packcheck.files.document import CannotEdit, Editable
-from packcheck.files.memory import collection_held_off
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, WrongUsage
 from packcheck.files.whole_file import write_whole
@@ -88,7 +87,7 @@ class Desk:
         Refused : nothing was written.
         InputProblems : the record cannot be read.
         """
-        with self._lock, collection_held_off():
+        with self._lock:
             before = self._read()
             if mark and mark in self._done:
                 return self._done[mark], before

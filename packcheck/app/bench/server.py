@@ -16,6 +16,7 @@ from starlette.routing import Route
 from packcheck.app.bench.admission import Admission
 from packcheck.app.bench.desk import Desk, Refused, Seen
 from packcheck.app.bench.entries import Entry, NotAnEntry, entries_of
+from packcheck.files.memory import collection_held_off
 from packcheck.files.problems import InputProblems, WrongUsage
 from packcheck.judging.at_once import broken_at_once
 from packcheck.judging.to_do import walk
@@ -70,12 +71,20 @@ def state_of(desk: Desk, seen: Seen, stage: str, since: str = "") -> dict[str, A
     return {"version": seen.version, "file": desk.path.name, **shown, "fresh": found}
 
 
-def at_once(desk: Desk, before: Seen, after: Seen, entries: Sequence[Entry]) -> list[dict[str, Any]]:
-    """Return what entries show to be broken by themselves; the judgement of the whole comes after it."""
-    known = desk.judged_before(before.version)
-    faults = faults_of(walk(known.judgement.findings)) if known else ()
-    subjects = {entry.subject for entry in entries}
-    return fresh(broken_at_once(after.opened, desk.rules, desk.profile, entries[0].section, subjects), faults)
+def tell(desk: Desk, version: str, mark: str, entries: Sequence[Entry]) -> dict[str, Any]:
+    """Put entries into the record and return what they show to be broken by themselves; the whole is judged after it.
+
+    Raises
+    ------
+    Refused, InputProblems : as ``Desk.tell``.
+    """
+    with collection_held_off():
+        before, after = desk.tell(version, mark, entries)
+        known = desk.judged_before(before.version)
+        faults = faults_of(walk(known.judgement.findings)) if known else ()
+        subjects = {entry.subject for entry in entries}
+        found = broken_at_once(after.opened, desk.rules, desk.profile, entries[0].section, subjects)
+        return {"version": after.version, "fresh": fresh(found, faults)}
 
 
 def _file(name: str, kind: str) -> Callable[[Request], Response]:
@@ -143,11 +152,10 @@ class _Answers:
     def _told(self, data: Mapping[str, Any], entries: Sequence[Entry]) -> Response:
         version, mark = (str(data.get(key, "")) for key in ("version", "mark"))
         try:
-            before, after = self.desk.tell(version, mark, entries)
+            return JSONResponse(tell(self.desk, version, mark, entries))
         except Refused as refused:
             status = 409 if refused.kind == "conflict" else 422
             return JSONResponse({"refused": refused.kind, "words": refused.words}, status)
-        return JSONResponse({"version": after.version, "fresh": at_once(self.desk, before, after, entries)})
 
     async def _guarded(self, work: Callable[[], Response]) -> Response:
         """Answer, or say in plain words why not."""
