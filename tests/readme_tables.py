@@ -154,6 +154,25 @@ def key_table(kind: str) -> Iterator[str]:
         yield f"| `{' / '.join(path)}` | {means} | `{_short(example)}` |"
 
 
+MUST = {"alike": "alike at all points", "apart": "different at each", "its own name": "the one that was touched"}
+
+
+def test_table() -> Iterator[str]:
+    """Yield the table of the kinds of test: of what, what must be found, with what, by which gate."""
+    from packcheck.model.pack.kinds_of_test import KINDS_OF_TEST
+
+    yield "| kind | of | must be | with | under | gate |"
+    yield "|---|---|---|---|---|---|"
+    for kind in KINDS_OF_TEST.values():
+        spread = f"at most {kind.spread} apart" if kind.spread else ""
+        reckoned = f"reckoned, within {kind.tolerance}" if kind.tolerance else "reckoned" if kind.curve else ""
+        said = kind.limit or (kind.words[0] if kind.words and not kind.curve else "") or reckoned or spread
+        must = said or MUST.get(kind.expects, MUST.get(kind.answers, "limit to be written"))
+        under = kind.under or (kind.condition.words if kind.condition else "")
+        of = ", ".join(kind.of) or "names of your own"
+        yield f"| `{kind.name}` | {of} | {must} | {kind.instrument} | {under} | {kind.gate} |"
+
+
 def column_table() -> Iterator[str]:
     """Yield the table of the tables of a record: the columns each may have, and the words that a row may be."""
     from packcheck.model.record import sheets
@@ -239,6 +258,7 @@ def _short(example: Any) -> str:
 
 
 TABLES = {
+    "kinds of test": test_table,
     "rules": rule_table,
     "facts": fact_table,
     "layout keys": lambda: key_table("layout"),
