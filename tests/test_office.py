@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import io
 import shutil
 import subprocess
 import zipfile
 from pathlib import Path
 from xml.etree import ElementTree
 
+import openpyxl
 import pytest
+from openpyxl.cell.rich_text import CellRichText, TextBlock
+from openpyxl.cell.text import InlineFont
+from openpyxl.styles import Font
 from same_record import told
 
 from packcheck.files.document import read_document
+from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.blank import blank_record
 from packcheck.model.opening import open_file
@@ -60,6 +66,24 @@ def test_a_csv_file_that_libreoffice_saved_as_a_workbook_is_the_same_record(tmp_
     file.write_text(separated(lay_out(read_document(path).root)), encoding="utf-8", newline="")
     again = saved_again(file, "xlsx", tmp_path, "--infilter=CSV:44,34,76,1")  # comma, quotes, UTF-8
     assert told(read_record(document_of_table(again.read_bytes(), "record.xlsx"), opened.pack)) == told(opened.record)
+
+
+@office
+def test_what_libreoffice_hid_or_struck_through_is_not_read(tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(workbook(lay_out(read_document(FOLDER / f"{RECORDS[0]}.yaml").root))))
+    joints = book["Joints"]
+    joints.row_dimensions[9].hidden = True
+    joints.column_dimensions["C"].hidden = True
+    joints["B7"].font = Font(strike=True)
+    book["Modules"]["B7"].value = CellRichText(TextBlock(InlineFont(strike=True), "M-1"), " M-2")
+    book.save(tmp_path / "record.xlsx")
+    again = saved_again(tmp_path / "record.xlsx", "xlsx", tmp_path)
+    with pytest.raises(InputProblems) as raised:
+        document_of_table(again.read_bytes(), "record.xlsx")
+    assert {(p.origin.sheet, p.origin.cell, p.found) for p in raised.value.problems} == {
+        ("Joints", "A9", "something in the hidden row 9"), ("Joints", "C6", "something in the hidden column C"),
+        ("Joints", "B7", "'4.5', struck through"), ("Modules", "B7", "'M-1 M-2', struck through"),
+    }  # fmt: skip
 
 
 @office

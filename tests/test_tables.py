@@ -12,6 +12,9 @@ from typing import Any
 
 import openpyxl
 import pytest
+from openpyxl.cell.rich_text import CellRichText, TextBlock
+from openpyxl.cell.text import InlineFont
+from openpyxl.styles import Font
 from same_record import told
 
 from packcheck.app.cli import run
@@ -195,6 +198,29 @@ def stray_sheet(book: Book) -> None:
     book.create_sheet("Mine")["B3"] = "to do"
 
 
+def hidden_rows(book: Book) -> None:
+    for row in (7, 8):
+        book["Joints"].row_dimensions[row].hidden = True
+
+
+def hidden_column(book: Book) -> None:
+    book["Joints"].column_dimensions["C"].hidden = True
+
+
+def struck(book: Book) -> None:
+    cell = cell_of(book["Joints"], "B01/P01", "torque N·m")
+    cell.font = Font(strike=True)
+
+
+def struck_in_part(book: Book) -> None:
+    old = TextBlock(InlineFont(strike=True), "M-1")
+    cell_of(book["Modules"], "P01", "serial").value = CellRichText(old, " M-2")
+
+
+def blanked(book: Book) -> None:
+    cell_of(book["Joints"], "B01/P01", "torque N·m").number_format = ";;;"
+
+
 @pytest.mark.parametrize(
     ("change", "where", "found", "do"),
     [
@@ -207,6 +233,11 @@ def stray_sheet(book: Book) -> None:
         (lambda book: book["Joints"].merge_cells("B7:B8"), "sheet Joints cell B7", "the merged cells B7:B8", "unmerge"),
         (lambda book: setattr(book["Joints"], "sheet_state", "hidden"), "sheet Joints", "a hidden sheet", "show it"),
         (lambda book: setattr(book["Joints"], "sheet_state", "veryHidden"), "sheet Joints", "a hidden", "show it"),
+        (hidden_rows, "sheet Joints cell A7", "something in the hidden rows 7 to 8", "show the row, or delete it"),
+        (hidden_column, "sheet Joints cell C6", "something in the hidden column C", "show the column, or delete it"),
+        (struck, "sheet Joints cell B7", "'4.5', struck through", "take it out, or take the line off it"),
+        (struck_in_part, "sheet Modules cell B7", "'M-1 M-2', struck through", "with why"),
+        (blanked, "sheet Joints cell B7", "'4.5' in a cell whose format shows nothing", "give it another format"),
     ],
 )  # fmt: skip
 def test_what_is_wrong_in_a_workbook_is_said_with_sheet_and_cell(
@@ -216,6 +247,24 @@ def test_what_is_wrong_in_a_workbook_is_said_with_sheet_and_cell(
     assert problem.origin.within == where
     assert found in problem.found
     assert do in problem.do
+
+
+def test_a_row_or_column_without_any_size_is_hidden() -> None:
+    parts = parts_of()
+    name = next(n for n, part in parts.items() if b"B01/P01" in part and n.startswith("xl/worksheets/"))
+    flat = parts[name].replace(b'<row r="7"', b'<row r="7" ht="0" customHeight="1"', 1)
+    problem = problems_of(packed({**parts, name: flat}), "record.xlsx")[0]
+    assert (problem.origin.cell, problem.found) == ("A7", "something in the hidden row 7")
+
+
+def test_what_is_hidden_or_struck_and_holds_nothing_is_let_be() -> None:
+    def empty(book: Book) -> None:
+        sheet = book["Joints"]
+        sheet.row_dimensions[sheet.max_row + 3].hidden = True
+        sheet.column_dimensions["Z"].hidden = True
+        sheet.cell(sheet.max_row + 2, 1).font = Font(strike=True)
+
+    assert opened(changed(empty), "record.xlsx") == WHOLE
 
 
 def test_numbers_dates_and_times_come_as_they_were_typed() -> None:

@@ -14,6 +14,7 @@ from packcheck.files.origin import Origin, in_table
 from packcheck.files.problems import InputProblems, Problem
 from packcheck.files.tables.cells import Cell, Grid, in_sight, without_tail
 from packcheck.files.tables.package import check_package, refused
+from packcheck.files.tables.unseen import hidden_parts, struck_or_blanked
 
 MOST_CELLS = 700_000
 MISSING = "packcheck reads workbooks with openpyxl; install it with: pip install 'packcheck[xlsx]'"
@@ -28,7 +29,8 @@ def read_workbook(content: bytes, file: str) -> tuple[Grid, ...]:
     Raises
     ------
     InputProblems : it is damaged, has macros or a password, or unpacks to too much; or in its sheets stand merged
-        cells, a formula without its result, an error, or anything on a sheet that is hidden.
+        cells, a formula without its result, an error, anything struck through, or anything on a sheet, in a row or in
+        a column that is hidden.
     """
     check_package(content, file)
     results, formulas = _opened(content, file, results=True), _opened(content, file, results=False)
@@ -41,7 +43,7 @@ def read_workbook(content: bytes, file: str) -> tuple[Grid, ...]:
             raise refused(file, f"more than {MOST_CELLS:,} cells", "check that it is the right file")
         grid = Grid(sheet.title, tuple(_rows(sheet, formulas[sheet.title], file, problems)))
         if any(grid.rows):
-            problems += _of_sheet(sheet, file)
+            problems += (*_of_sheet(sheet, file), *hidden_parts(sheet, grid))
             grids.append(grid)
     problems += in_sight([cell for grid in grids for row in grid.rows for cell in row])
     if problems:
@@ -57,7 +59,7 @@ def _opened(content: bytes, file: str, *, results: bool) -> Any:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            return load_workbook(io.BytesIO(content), data_only=results, keep_links=False)
+            return load_workbook(io.BytesIO(content), data_only=results, keep_links=False, rich_text=not results)
     except Exception as wrong:  # what a reader of damaged files may raise is nowhere listed
         raise refused(file, "a workbook that is damaged", "open it, and save it as an .xlsx workbook") from wrong
 
@@ -83,7 +85,10 @@ def _rows(sheet: Any, formulas: Any, file: str, problems: list[Problem]) -> Iter
                 problems.append(Problem(origin, "a formula without its result", "a number or a text", do=do))
             elif cell.data_type == "e":
                 problems.append(Problem(origin, f"the error {cell.value}", "a number or a text", do="correct the cell"))
-            cells.append(_cell(cell, origin))
+            read = _cell(cell, origin)
+            if struck := struck_or_blanked(cell, beneath.value, read):
+                problems.append(struck)
+            cells.append(read)
         yield without_tail(cells)
 
 
