@@ -1,4 +1,8 @@
-"""The connected sections of a state: their modules, potentials at rest and at highest, and the voltage across each."""
+"""The connected sections of a state: their modules, potentials at rest and at highest, and the voltage across each.
+
+``network/sections`` has the voltage of sections too, and only while they grow.  Here things come off again, members of
+a group that disagree drive currents (so each section is solved), and a tool's bridge asks for a section's resistance.
+"""
 
 from __future__ import annotations
 

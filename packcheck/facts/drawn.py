@@ -13,7 +13,7 @@ from packcheck.network.solution import Solved, solve
 from packcheck.network.stress import Stress
 from packcheck.network.topology import (
     Forest,
-    Joined,
+    Switched,
     conductors_alone,
     count_independent_loops,
     modules_from,
@@ -199,10 +199,10 @@ class Drawn:
     def _device_edges(self) -> list[Edge]:
         return [edge for edge in self.network.edges if edge.kind == "device"]
 
-    def joins(self, closed: Iterable[str]) -> Joined:
+    def joins(self, closed: Iterable[str]) -> Switched:
         """Return what the layout joins with some switches closed, the others open, where no way is asked for."""
         shut = frozenset(closed)
-        return Joined(self.switches_open, (edge for edge in self._device_edges if edge.part in shut))
+        return Switched(self.switches_open, (edge for edge in self._device_edges if edge.part in shut))
 
     @cached_property
     def _roots_with_modules(self) -> frozenset[str]:

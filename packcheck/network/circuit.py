@@ -17,9 +17,11 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import chain
 from math import isfinite
 from typing import Any, NamedTuple, TypeAlias
 
+from packcheck.files.memory import collection_held_off
 from packcheck.files.problems import OwnFault
 from packcheck.network.elimination import solve_currents
 from packcheck.network.resistance_distance import resistance_distances
@@ -65,6 +67,7 @@ class Solution:
         return self.potential[plus] - self.potential[minus]
 
 
+@collection_held_off()
 def solve_circuit(branches: Iterable[Branch], injected: Mapping[Hashable, Number] | None = None) -> Solution:
     """Return the direct currents and potentials of a network of resistances and sources.
 
@@ -109,7 +112,10 @@ def solve_circuit(branches: Iterable[Branch], injected: Mapping[Hashable, Number
     current = _live_currents(net, forest, misfit)
     shift = forest.walk([-flow * ohm for flow, ohm in zip(current, net.resistance, strict=True)], net.kind(0))
     residual = _largest_miss(net, forest, misfit, current, shift)
-    potential = {name: net.kind(at_rest) + moved for name, at_rest, moved in zip(net.names, rest, shift, strict=True)}
+    rounded = {id(at_rest): net.kind(at_rest) for at_rest in rest}  # one number for all that no source lies between
+    potential = {
+        name: rounded[id(at_rest)] + moved for name, at_rest, moved in zip(net.names, rest, shift, strict=True)
+    }
     island = {name: net.names[root] for name, root in zip(net.names, forest.root, strict=True)}
     return Solution(potential, current, island, residual)
 
@@ -161,10 +167,10 @@ class _Net:
         self.head = [number.setdefault(b.end, len(number)) for b in branches]
         places = [number.setdefault(junction, len(number)) for junction in injected]
         self.names = list(number)
-        given = [x for b in branches for x in (b.resistance, b.emf)] + list(injected.values())
-        self.kind: Any = float if any(isinstance(x, float) for x in given) else Fraction
+        given = chain(((b.resistance, b.emf) for b in branches), zip(injected.values()))
+        self.kind: Any = float if any(isinstance(x, float) for numbers in given for x in numbers) else Fraction
         self.resistance: list[Number] = [self.kind(b.resistance) for b in branches]
-        self.emf = [Fraction(b.emf) if b.emf else Fraction(0) for b in branches]
+        self.emf = [Fraction(b.emf) if b.emf else 0 for b in branches]
         self.feed: list[Number] = [self.kind(0)] * len(number)
         for place, fed in zip(places, injected.values(), strict=True):
             self.feed[place] = self.kind(fed)
@@ -231,9 +237,16 @@ def _largest_miss(
         root = forest.root[start]
         over[start] -= flow
         over[end] += flow
-        strongest[root] = max(strongest[root], abs(flow))
-        highest[root] = max(highest[root], abs(miss), abs(shift[start]), abs(shift[end]))
-        astray[root] = max(astray[root], abs(shift[start] - shift[end] + miss - flow * ohm))
+        size, missed, off = abs(flow), abs(miss), abs(shift[start] - shift[end] + miss - flow * ohm)
+        if size > strongest[root]:
+            strongest[root] = size
+        if missed > highest[root]:
+            highest[root] = missed
+        if off > astray[root]:
+            astray[root] = off
+    for junction, moved in enumerate(shift):
+        if abs(moved) > highest[forest.root[junction]]:
+            highest[forest.root[junction]] = abs(moved)
     largest = 0.0
     for junction, root in enumerate(forest.root):
         if over[junction]:

@@ -1,7 +1,8 @@
 """Sections while they grow: which parts are joined, and the voltage across each section, edge by edge.
 
 Open-circuit voltages only: nothing is solved, so that a whole order of work costs little more than one look at each
-edge.  They are exact as long as the members of each parallel group agree.
+edge.  They are exact as long as the members of each parallel group agree.  What solves them, state by state, is
+``exposure/sections``; orders are looked for here, by the thousand, and told there.
 """
 
 from __future__ import annotations

@@ -191,7 +191,7 @@ class Clusters:
         return a != b
 
 
-class Joined:
+class Switched:
     """What some switches join, when they are closed, of what hangs together while all of them are open."""
 
     def __init__(self, switches_open: Forest, closed: Iterable[Edge]) -> None:
