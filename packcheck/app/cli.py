@@ -25,6 +25,7 @@ from packcheck.app.diagnose import diagnose
 from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
 from packcheck.app.exposure import exposure
+from packcheck.app.lesson import lesson_app
 from packcheck.app.new import new
 from packcheck.app.next import next_stage
 from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, UpToGate
@@ -51,6 +52,7 @@ app.command()(diagnose)
 app.command()(new)
 app.command()(sheet)
 app.add_typer(rules_app, name="rules")
+app.add_typer(lesson_app, name="lesson")
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
