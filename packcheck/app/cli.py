@@ -21,6 +21,7 @@ from packcheck.app.arguments import (
     rules_and_profile,
 )
 from packcheck.app.bench.command import bench
+from packcheck.app.coverage import coverage
 from packcheck.app.diagnose import diagnose
 from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, colours, end_well, printable, say, width_of, worst
@@ -49,6 +50,7 @@ app.command()(draw)
 app.command()(bench)
 app.command()(release)
 app.command()(diagnose)
+app.command()(coverage)
 app.command()(new)
 app.command()(sheet)
 app.add_typer(rules_app, name="rules")
