@@ -94,7 +94,7 @@ def test_the_version_stands_in_one_more_place_only() -> None:
     assert PROJECT["project"]["requires-python"] == ">=3.11"
 
 
-OPTIONAL = ("openpyxl", "starlette", "uvicorn")
+OPTIONAL = ("cryptography", "openpyxl", "starlette", "uvicorn")
 """What is imported by those functions alone that need it."""
 
 
@@ -115,5 +115,5 @@ def test_every_import_of_the_package_is_declared() -> None:
     outside = heads - set(sys.stdlib_module_names) - {"packcheck"}
     assert outside == {"yaml", "jsonschema", "networkx", "typer", "referencing", *OPTIONAL}
     optional = PROJECT["project"]["optional-dependencies"]
-    extras = " ".join([*optional["xlsx"], *optional["bench"]])
+    extras = " ".join([*optional["xlsx"], *optional["bench"], *optional["lesson"]])
     assert all(name in extras for name in OPTIONAL)

@@ -23,10 +23,12 @@ from packcheck.app.arguments import (
 from packcheck.app.arrange import arrange
 from packcheck.app.bench.command import bench
 from packcheck.app.compare import compare
+from packcheck.app.coverage import coverage
 from packcheck.app.diagnose import diagnose
 from packcheck.app.draw import draw
 from packcheck.app.exits import BROKEN, FINE, STOPPED, USAGE, end_well, printable, say, width_of
 from packcheck.app.exposure import exposure
+from packcheck.app.lesson import lesson_app
 from packcheck.app.new import new
 from packcheck.app.next import next_stage
 from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, UpToGate
@@ -52,9 +54,11 @@ app.command()(release)
 app.command()(diagnose)
 app.command()(arrange)
 app.command()(compare)
+app.command()(coverage)
 app.command()(new)
 app.command()(sheet)
 app.add_typer(rules_app, name="rules")
+app.add_typer(lesson_app, name="lesson")
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

@@ -1,0 +1,196 @@
+"""The commands ``packcheck lesson make`` and ``packcheck lesson mark``."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from packcheck import __version__
+from packcheck.app.arguments import deliver, one_of, rules_and_profile
+from packcheck.app.exits import FINE, printable, say
+from packcheck.app.options import Force, Output, RulesFolder
+from packcheck.files.problems import WrongUsage
+
+if TYPE_CHECKING:
+    from packcheck.lessons.making import Case
+    from packcheck.lessons.trial import Trial
+
+lesson_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Make cases for teaching, mark answers.")
+PASSPHRASE = "PACKCHECK_PASSPHRASE"
+KEYS, SUFFIX = "keys", ".key.json"
+Secret = Annotated[
+    Path | None, typer.Option("--passphrase", metavar="FILE", help=f"File with it; else {PASSPHRASE}, else asked for.")
+]
+
+
+@lesson_app.command("make")
+def make(
+    layout: Annotated[Path, typer.Argument(metavar="LAYOUT")],
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="New folder for the lesson.")],
+    number: Annotated[int, typer.Option(metavar="NUMBER", help="The same number gives the same lesson.")] = 1,
+    cases: Annotated[int, typer.Option(metavar="COUNT", help="How many cases.")] = 8,
+    fault: Annotated[list[str] | None, typer.Option("--fault", metavar="NAME", help="Only these faults.")] = None,
+    level: Annotated[str, typer.Option(metavar="1-7", help="How hard: one number or a span.")] = "1-6",
+    healthy: Annotated[float, typer.Option(metavar="SHARE", help="Share of cases with nothing wrong.")] = 0.2,
+    pairs: Annotated[int, typer.Option(metavar="COUNT", help="Pairs with one symptom and two causes.")] = 1,
+    compound: Annotated[int, typer.Option(metavar="COUNT", help="Cases with two faults.")] = 0,
+    passphrase: Secret = None,
+    rules: RulesFolder = None,
+) -> int:
+    """Write a lesson: records that do not tell what they are of, a brief, answer sheets, and keys under a passphrase.
+
+    \b
+    Example:
+      packcheck lesson make layouts/skerry-24/skerry-24.yaml --output lesson-1 --cases 8
+    """
+    from packcheck.lessons.making import Wishes, make_cases
+    from packcheck.lessons.sealing import salt_of, secret_of
+    from packcheck.render.lesson_page import render_brief
+
+    wishes = Wishes(cases, tuple(fault or ()), _levels(level), healthy, pairs, compound)
+    trial = _trial(layout, rules)
+    salt = salt_of(trial.layout.content, number)
+    made = make_cases(trial, secret_of(_passphrase(passphrase), salt), salt, wishes)
+    _new_folder(output)
+    brief = render_brief(trial.bench.pack, [case.name for case in made], version=__version__)
+    _write(output, trial, made, brief)
+    say(f"{printable(str(output))}: {len(made)} cases, their brief and answer sheets; the keys are in {KEYS}\n")
+    return FINE
+
+
+@lesson_app.command("mark")
+def mark(
+    lesson: Annotated[Path, typer.Argument(metavar="LESSON", help="The folder that `lesson make` wrote.")],
+    answers: Annotated[list[Path], typer.Argument(metavar="ANSWER...", help="Answer sheets, filled in.")],
+    format: Annotated[str, typer.Option(help="text or json.")] = "text",
+    again: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Write what was not mastered anew, at other places.")
+    ] = None,
+    passphrase: Secret = None,
+    output: Output = None,
+    rules: RulesFolder = None,
+    force: Force = False,
+) -> int:
+    """Mark answers to the cases of a lesson; say what the class missed and what it took it for.
+
+    \b
+    Example:
+      packcheck lesson mark lesson-1 answer-case-01.yaml answer-case-02.yaml
+    """
+    form = one_of("format", format, ("text", "json"))
+    from packcheck.files.document import read_bytes
+    from packcheck.lessons.answers import read_answer
+    from packcheck.lessons.marking import mark as marked
+    from packcheck.render.lesson_text import render_marks, render_marks_json
+
+    words = _passphrase(passphrase)
+    read = [read_answer(read_bytes(file), str(file)) for file in answers]
+    keys = {case: _key(lesson, case, words) for case in dict.fromkeys(answer.case for answer in read)}
+    marks = [marked(answer, keys[answer.case]) for answer in read]
+    text = render_marks(marks) if form == "text" else render_marks_json(marks, version=__version__)
+    deliver(text, output, answers, force=force)
+    if again is not None:
+        owed = [case for case in keys if not all(one.is_mastered for one in marks if one.case == case)]
+        _write_again(lesson, again, {case: keys[case] for case in owed}, words, rules)
+    return FINE
+
+
+def _key(lesson: Path, case: str, passphrase: str) -> dict[str, object]:
+    """Return the key of a case; refuse one that is not the key that its case was made with.
+
+    Raises
+    ------
+    WrongUsage : there is no such case, its key was exchanged or changed, or the passphrase is another one.
+    """
+    from packcheck.lessons.making import ROOM_FOR_MARK
+    from packcheck.lessons.sealing import mark_of, unseal
+
+    if not re.fullmatch(r"[\w-]+", case):
+        raise WrongUsage(f"'{case}' is no name of a case")
+    record, sealed = lesson / f"{case}.yaml", lesson / KEYS / f"{case}{SUFFIX}"
+    if not record.is_file() or not sealed.is_file():
+        raise WrongUsage(f"{lesson} has no {case}, or no key to it")
+    text = sealed.read_text(encoding="utf-8")
+    if ROOM_FOR_MARK.format(mark=mark_of(text)) not in record.read_text(encoding="utf-8"):
+        raise WrongUsage(f"{sealed} is not the key that {record} was made with")
+    return unseal(text, passphrase, str(sealed))
+
+
+def _write_again(
+    lesson: Path, folder: Path, keys: dict[str, dict[str, object]], passphrase: str, rules: list[Path] | None
+) -> None:
+    from packcheck.lessons.making import again
+    from packcheck.lessons.sealing import salt_of, secret_of
+    from packcheck.render.lesson_page import render_brief
+
+    layout = next(path for path in sorted(lesson.glob("*.yaml")) if path.read_bytes().startswith(b"layout:"))
+    trial = _trial(layout, rules)
+    number = int.from_bytes(str(sorted(keys)).encode()[:4])
+    salt = salt_of(trial.layout.content + repr(sorted(keys)).encode(), number)
+    secret = secret_of(passphrase, salt)
+    made = [again(trial, dict(key), case, secret, salt) for case, key in keys.items()]
+    _new_folder(folder)
+    brief = render_brief(trial.bench.pack, [case.name for case in made], version=__version__)
+    _write(folder, trial, made, brief)
+    say(f"{printable(str(folder))}: {len(made)} cases anew, at other places\n")
+
+
+def _trial(layout: Path, rules: list[Path] | None) -> Trial:
+    from packcheck.files.document import read_bytes
+    from packcheck.lessons.trial import Trial
+    from packcheck.model.opening import Text, open_bytes
+    from packcheck.simulate.scribe import Bench
+
+    text = Text(read_bytes(layout), layout.name)
+    opened = open_bytes(text.content, text.name)
+    if opened.record is not None:
+        raise WrongUsage(f"{layout} is a record; name a layout")
+    return Trial(text, Bench(opened.pack), rules_and_profile(rules, None)[0])
+
+
+def _write(folder: Path, trial: Trial, cases: list[Case], brief: str) -> None:
+    from packcheck.files.whole_file import write_whole
+    from packcheck.lessons.answers import blank_sheet
+
+    (folder / KEYS).mkdir()
+    write_whole(folder / trial.layout.name, trial.layout.content)
+    write_whole(folder / "brief.html", brief)
+    for case in cases:
+        write_whole(folder / f"{case.name}.yaml", case.text)
+        write_whole(folder / f"answer-{case.name}.yaml", blank_sheet(case.name))
+        write_whole(folder / KEYS / f"{case.name}{SUFFIX}", case.sealed)
+
+
+def _new_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True)
+    except FileExistsError:
+        raise WrongUsage(f"{folder} is there already; name a new folder") from None
+    except OSError as error:
+        raise WrongUsage(f"{folder} cannot be made: {error.strerror}") from None
+
+
+def _levels(text: str) -> tuple[int, int]:
+    found = re.fullmatch(r"([1-7])(?:-([1-7]))?", text.strip())
+    if not found:
+        raise WrongUsage(f"--level: found '{text}', needed one number or a span within 1-7, such as 2-4")
+    low, high = int(found[1]), int(found[2] or found[1])
+    return min(low, high), max(low, high)
+
+
+def _passphrase(file: Path | None) -> str:
+    """Return the passphrase: of a file, of the environment, or typed; on a command line others would see it."""
+    if file is not None:
+        try:
+            words = file.read_text(encoding="utf-8").strip()
+        except (OSError, UnicodeDecodeError):
+            raise WrongUsage(f"{file} cannot be read as a passphrase") from None
+    else:
+        words = os.environ.get(PASSPHRASE, "") or str(typer.prompt("Passphrase of the keys", hide_input=True, err=True))
+    if len(words) < 8:
+        raise WrongUsage("the passphrase has fewer than 8 characters")
+    return words

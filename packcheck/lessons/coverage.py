@@ -1,0 +1,167 @@
+"""Which faults of the library the rules of a layout find: every fault at every place, in every way it is written.
+
+First with the readings that every record has; what is not found then is tried once more with each optional reading
+that may show it.  The cheapest set of optional readings is chosen greedily: each next one finds most that is left.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from packcheck.facts.tables import table_by_name
+from packcheck.files.problems import InputProblems
+from packcheck.lessons.trial import Heard, Said, Trial, heard, spoken
+from packcheck.model.opening import Text, open_bytes
+from packcheck.rules.library import load_rules
+from packcheck.rules.rule import Rule
+from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed
+from packcheck.simulate.scribe import OPTIONAL, Bench
+
+RIGHT, ONE, READING, ELSEWHERE, NOT = "found", "by one rule only", "with a reading", "found elsewhere", "not found"
+"""By a rule that ought to, at its place; by that one rule alone; only with an optional reading; by another rule or at
+another place; not at all."""
+RESULTS = (RIGHT, ONE, READING, ELSEWHERE, NOT)
+REFUSED = "refused as it is read"
+"""What stands for a rule where the record contradicts itself so that it is not judged at all."""
+SEED = "coverage"
+CHUNK = 24
+"""How many trials go to a process at a time."""
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Tried:
+    """One fault at one place in one way: what came of it, the rules that spoke, and the reading that it takes."""
+
+    fault: str
+    place: str
+    variant: str
+    result: str
+    rules: tuple[str, ...] = ()
+    takes: str = ""
+
+
+@dataclass(frozen=True)
+class Coverage:
+    """What the rules find on one layout, fault by fault and place by place."""
+
+    pack: str
+    tried: tuple[Tried, ...]
+    places: int
+    silent: tuple[str, ...]
+    readings: tuple[tuple[str, int], ...]
+
+    def of(self, fault: str, variant: str) -> Counter[str]:
+        """Return how often each result came of one fault in one way."""
+        return Counter(one.result for one in self.tried if (one.fault, one.variant) == (fault, variant))
+
+    @property
+    def counted(self) -> Counter[str]:
+        """Return how often each result came."""
+        return Counter(one.result for one in self.tried)
+
+
+def cover(
+    layout: Text, folders: tuple[Path, ...], *, most: int | None = None, jobs: int = 2, progress: Progress | None = None
+) -> Coverage:
+    """Return which faults the rules find on a layout.
+
+    Parameters
+    ----------
+    layout : its bytes.
+    folders : those of the rules that its records are held to.
+    most : places of each fault that are tried, spread evenly; all of them where left out.
+    jobs : processes that share the work.
+    progress : told after each chunk how many trials of how many are done.
+    """
+    trial = _trial(layout, folders)
+    build = trial.bench.build(SEED)
+    places = [(fault, place) for fault in FAULTS for place in _spread(fault.places(build), most)]
+    wanted = [(fault.name, place, variant) for fault, place in places for variant in fault.variants]
+    chunks = [wanted[i : i + CHUNK] for i in range(0, len(wanted), CHUNK)]
+    tried: list[Tried] = []
+    for part in _shared(layout, folders, chunks, jobs):
+        tried += part
+        if progress:
+            progress(len(tried), len(wanted))
+    return Coverage(trial.bench.pack.name, tuple(tried), len(places), _silent(trial.rules, tried), _cheapest(tried))
+
+
+def _spread(places: Sequence[str], most: int | None) -> Sequence[str]:
+    if most is None or len(places) <= most:
+        return places
+    return [places[index * len(places) // most] for index in range(most)]
+
+
+def _shared(
+    layout: Text, folders: tuple[Path, ...], chunks: Sequence[list[tuple[str, str, str]]], jobs: int
+) -> Iterator[list[Tried]]:
+    if jobs < 2 or len(chunks) < 2:
+        yield from (_try_all(layout, folders, chunk) for chunk in chunks)
+        return
+    with ProcessPoolExecutor(jobs) as pool:
+        count = len(chunks)
+        yield from pool.map(_try_all, [layout] * count, [folders] * count, chunks)
+
+
+def _try_all(layout: Text, folders: tuple[Path, ...], wanted: Iterable[tuple[str, str, str]]) -> list[Tried]:
+    trial = _trial(layout, folders)
+    return [_try(trial, Placed(BY_NAME[name], place, variant)) for name, place, variant in wanted]
+
+
+@lru_cache(maxsize=2)
+def _trial(layout: Text, folders: tuple[Path, ...]) -> Trial:
+    return Trial(layout, Bench(open_bytes(*layout).pack), tuple(load_rules(list(folders), table_by_name())))
+
+
+@lru_cache(maxsize=16)
+def _sound(trial: Trial, wanted: tuple[str, ...]) -> frozenset[Said]:
+    return spoken(trial.of_sound(SEED, wanted))
+
+
+def _try(trial: Trial, placed: Placed) -> Tried:
+    """Return what comes of one fault: read as every record is, then with the readings that may show it."""
+    name = (placed.fault.name, placed.place, placed.variant)
+    try:
+        first = _hear(trial, placed, ())
+    except InputProblems:
+        return Tried(*name, ELSEWHERE, (REFUSED,))
+    if first.right:
+        return Tried(*name, ONE if len(first.rules) == 1 else RIGHT, first.rules)
+    for reading in _may_show(placed):
+        more = _hear(trial, placed, (reading,))
+        if more.right:
+            return Tried(*name, READING, more.rules, reading)
+    return Tried(*name, ELSEWHERE if first.rules else NOT, first.rules)
+
+
+def _hear(trial: Trial, placed: Placed, wanted: tuple[str, ...]) -> Heard:
+    return heard(trial.bench, placed, trial.of_faulty(SEED, [placed], wanted), _sound(trial, wanted))
+
+
+def _may_show(placed: Placed) -> tuple[str, ...]:
+    if not placed.fault.expected(placed.variant):
+        return ()
+    return (placed.fault.takes,) if placed.fault.takes in OPTIONAL else ()
+
+
+def _silent(rules: Sequence[Rule], tried: Iterable[Tried]) -> tuple[str, ...]:
+    """Return the rules about records that spoke of no fault."""
+    spoke = {rule for one in tried for rule in one.rules}
+    return tuple(sorted(rule.name for rule in rules if not rule.judges_layout and rule.name not in spoke))
+
+
+def _cheapest(tried: Sequence[Tried]) -> tuple[tuple[str, int], ...]:
+    """Return the optional readings, each with what it finds beyond those before it."""
+    left = [one for one in tried if one.result == READING]
+    found: list[tuple[str, int]] = []
+    while left:
+        reading, count = Counter(one.takes for one in left).most_common(1)[0]
+        found.append((reading, count))
+        left = [one for one in left if one.takes != reading]
+    return tuple(found)

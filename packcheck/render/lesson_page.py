@@ -1,0 +1,54 @@
+"""The brief of a lesson as one page to print: what is asked, the drawing, the words for causes and measurements."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from packcheck.lessons.measurements import MEASUREMENTS
+from packcheck.model.pack.model import Pack
+from packcheck.render.drawing.document import MARGIN, WIDTH, Heading
+from packcheck.render.drawing.look import Look
+from packcheck.render.drawing.plan import Plan
+from packcheck.render.drawing.sheet import draw_sheet
+from packcheck.render.html.closed import closed_page
+from packcheck.render.html.element import Markup, drawn, element
+from packcheck.simulate.faults.fault import FAMILIES
+from packcheck.simulate.faults.library import FAULTS
+
+CAUTIONS = (
+    "A battery is always live: below 60 V it still burns, above 60 V DC it can kill. This is an exercise on paper.",
+    "It checks records and permits nothing. The maker's instructions and the law where you work prevail.",
+)
+ASKED = (
+    "Each case is the record of one build of this pack. Some have nothing wrong; some have one fault, few have two. "
+    "Every record has corrected slips, counts made twice and lent tools: that is usual and means nothing.",
+    "For each case fill in its answer sheet: what is wrong, where, the number that shows it, what it is easily taken "
+    "for and is not, what it weighs, whether the pack may go on, the measurement to take next, and how sure you are.",
+    "Twenty points a case: four each for finding, locating, explaining, weighing and the next measurement. An answer "
+    "that would energize what must never be gets eight at most. A list longer than the faults is worth its share. Sure "
+    "and right gains up to two points, sure and wrong loses two.",
+    "The tool's own answer is looked at only after yours is in. A fault that you find and its rules miss is reported.",
+)
+
+
+def render_brief(pack: Pack, cases: Sequence[str], *, version: str) -> str:
+    """Return the brief of a lesson on a layout."""
+    plan = Plan(pack, Look(), WIDTH - 2 * MARGIN)
+    heading = Heading(pack.name, f"Layout {pack.name}, {len(pack.positions)} modules", (pack.title,))
+    body = [
+        element("section", element("h2", "What is asked", id="asked"), [element("p", text) for text in ASKED],
+                element("p", "Cases: ", ", ".join(cases))),
+        element("section", element("h2", "The pack as drawn", id="drawing"),
+                element("div", drawn(draw_sheet(plan, heading)), class_="drawing")),
+        element("section", element("h2", "Causes", id="causes"), [_family(name) for name in FAMILIES]),
+        element("section", element("h2", "Measurements", id="measurements"),
+                element("ul", [element("li", element("b", name), f": {what}") for name, what in MEASUREMENTS.items()])),
+        element("section", element("h2", "Always", id="always"), element("ul", [element("li", c) for c in CAUTIONS])),
+    ]  # fmt: skip
+    return closed_page(f"Brief: {pack.name}", body, version=version)
+
+
+def _family(name: str) -> Markup:
+    those = [fault for fault in FAULTS if fault.family == name]
+    rows = [element("li", element("b", fault.name), f": {fault.title}") for fault in those]
+    return element("details", element("summary", f"{name[0].upper()}{name[1:]}"), element("ul", rows), open=True)
