@@ -12,7 +12,7 @@ from typing import Any
 from packcheck.facts.tables import table_by_name
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check_file
-from packcheck.model.record.model import Entry
+from packcheck.model.record.entry import Entry
 from packcheck.render.terminal import render_terminal
 from packcheck.rules.catalogue import Measured, Row
 from packcheck.rules.findings import Finding

@@ -11,7 +11,8 @@ from math import log
 from packcheck.diagnosis.hypothesis import NOTHING, Hypothesis, pair_of
 from packcheck.diagnosis.sight import Sight, World
 from packcheck.diagnosis.view import Probe, Seen, drop_share, unstated
-from packcheck.model.record.model import Entry, Reading, Record
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import Reading, Record
 
 MOST_PAIRS = 60_000
 """How many pairs are solved at most; beyond it the answer says how many were left."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from packcheck.model.pack.model import Pack
-from packcheck.model.record.model import Entry
+from packcheck.model.record.entry import Entry
 from packcheck.rules.catalogue import Measured
 
 

@@ -16,7 +16,8 @@ from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import format_quantity
 from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.again import UNITS
-from packcheck.model.record.model import Entry, Superseded
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import Superseded
 from packcheck.model.record.shelf import plain_serial
 from packcheck.physics.cells import chemistry_named
 from packcheck.rules.catalogue import Datum, Measured, Row, Value

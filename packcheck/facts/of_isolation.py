@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from packcheck.facts.common import with_sign, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.files.name_lists import list_places
-from packcheck.model.record.model import Entry, IsolationTest
+from packcheck.model.record.entry import Entry
 from packcheck.model.record.taken import LOOSE
+from packcheck.model.record.tested import IsolationTest
 from packcheck.physics.isolation import (
     isolation_un_ohm,
     isolation_us_ohm,

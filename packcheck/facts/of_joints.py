@@ -11,7 +11,8 @@ from packcheck.facts.evidence import Evidence, face_of_conductor
 from packcheck.facts.slips import torque_slip
 from packcheck.model.pack.model import Conductor, Landing, Pack
 from packcheck.model.pack.types import Bounds, JointType
-from packcheck.model.record.model import Entry, FittedJoint, Record
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import FittedJoint, Record
 from packcheck.physics.joint import clamp_load_n, proof_fraction, thread_torque_n_m, tightening_stress_mpa
 from packcheck.physics.threads import (
     COARSE_PITCH_MM,

@@ -10,7 +10,8 @@ from packcheck.facts.common import worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.peers import half_of_difference
 from packcheck.model.pack.types import ModuleType
-from packcheck.model.record.model import Entry, Reading
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import Reading
 from packcheck.model.record.taken import LOOSE
 from packcheck.network.graph import Edge
 from packcheck.network.solution import Solved, solve

@@ -17,7 +17,7 @@ from packcheck.facts.of_readings import Checked
 from packcheck.facts.runs import Runs
 from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
-from packcheck.model.record.model import Entry
+from packcheck.model.record.entry import Entry
 from packcheck.model.record.taken import LOOSE
 from packcheck.rules.catalogue import Row, Value
 

@@ -10,7 +10,8 @@ from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_isolation import isolation_of
 from packcheck.facts.of_readings import fitted_type
 from packcheck.files.quantities import format_quantity
-from packcheck.model.record.model import Entry, FittedModule, Record
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import FittedModule, Record
 from packcheck.model.record.shelf import plain_serial
 from packcheck.rules.catalogue import Measured, Row, Value
 

@@ -9,7 +9,8 @@ from statistics import median
 from packcheck.facts.common import measured
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import fitted_type
-from packcheck.model.record.model import Entry, FittedModule
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import FittedModule
 from packcheck.model.record.remarks import LEAST_PEERS
 from packcheck.rules.catalogue import Value
 

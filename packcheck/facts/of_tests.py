@@ -16,8 +16,10 @@ from packcheck.model.pack.asked_tests import AskedTest, Point
 from packcheck.model.pack.curves_of_tests import BY_CONDITION, LEAST_SHARE, due_at, limit_of
 from packcheck.model.pack.kinds_of_test import NAME
 from packcheck.model.pack.types import Bounds
-from packcheck.model.record.model import Entry, Record, TakenTest
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import Record
 from packcheck.model.record.taken_tests import name_of
+from packcheck.model.record.tested import TakenTest
 from packcheck.model.record.worked import read_work
 from packcheck.physics.electrolyte import NEUTRALISERS, REFERENCE_C, density_at_reference
 from packcheck.rules.catalogue import Datum, Measured, Row, Value

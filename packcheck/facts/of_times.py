@@ -17,7 +17,8 @@ from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
 from packcheck.model.pack.order import DISCONNECT, Covers
 from packcheck.model.record import precedence as order
-from packcheck.model.record.model import Entry, FittedJoint, Record
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import FittedJoint, Record
 from packcheck.model.record.precedence import Precedence
 from packcheck.model.record.taken import LOOSE
 from packcheck.model.record.worked import WorkStep, read_work

@@ -8,7 +8,7 @@ from math import inf, sqrt
 from statistics import median
 from typing import NamedTuple
 
-from packcheck.model.record.model import Entry
+from packcheck.model.record.entry import Entry
 from packcheck.rules.catalogue import Measured
 
 SIGMA_PER_MAD = 1.4826

@@ -10,7 +10,7 @@ from statistics import fmean, pstdev
 from packcheck.matching.grouping import Cost, Group
 from packcheck.matching.pool import Tested
 from packcheck.model.pack.types import ModuleType
-from packcheck.model.record.model import Entry
+from packcheck.model.record.entry import Entry
 
 LOT_WEIGHT = 1.0
 """What a second lot in a group weighs: as much as a sum one standard deviation off; common practice, no source."""

@@ -14,7 +14,8 @@ from typing import NamedTuple
 
 from packcheck.model.pack.model import Conductor, Device, Landing, Pack
 from packcheck.model.pack.types import JointType
-from packcheck.model.record.model import Entry, FittedConductor, Record
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import FittedConductor, Record
 from packcheck.network.circuit import Branch
 
 JOINT_OHM = 100e-6

@@ -7,13 +7,8 @@ from typing import Any
 
 from packcheck.files.fields import Fields
 from packcheck.model.pack.model import Pack
-from packcheck.model.record.model import (
-    Entry,
-    FittedConductor,
-    FittedDevice,
-    FittedJoint,
-    FittedModule,
-)
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import FittedConductor, FittedDevice, FittedJoint, FittedModule
 from packcheck.model.record.sheets import AS_DRAWN, RowRead, columns_in
 from packcheck.model.record.taken import read_time
 

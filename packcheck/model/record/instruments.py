@@ -13,7 +13,8 @@ from packcheck.files.fields import Fields, as_float
 from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_accuracy, parse_bounds, parse_number_with_unit
 from packcheck.model.record.abilities import Ability, ability_of, plain_name
-from packcheck.model.record.model import Entry, Instrument
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import Instrument
 from packcheck.model.record.taken import Taken, read_time
 
 

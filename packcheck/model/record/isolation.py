@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping
 
 from packcheck.files.fields import Fields
 from packcheck.model.pack.model import Pack
-from packcheck.model.record.model import IsolationTest
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.taken import LOOSE
+from packcheck.model.record.tested import IsolationTest
 
 
 def read_isolation(fields: Fields, rows: Iterable[RowRead], pack: Pack) -> Mapping[str, IsolationTest]:

@@ -5,37 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import NamedTuple
 
 from packcheck.files.origin import Origin
 from packcheck.model.pack.model import Pack
-
-
-class Entry(NamedTuple):
-    """One reading in the column's unit: what was written down, and the interval its instrument allows.
-
-    ``fit`` is False when the instrument cannot prove anything met; ``unfit_because`` says why.  ``share`` is the part
-    of the half width that grows with the reading, as a share of it: one meter has it in common in all it reads.
-    ``written`` is the number with its unit as it stands in the record.
-    """
-
-    low: float
-    high: float
-    value: float
-    instrument: str = ""
-    at: datetime | None = None
-    by: str = ""
-    state: str = ""
-    fit: bool = True
-    unfit_because: str = ""
-    origin: Origin | None = None
-    share: float = 0.0
-    written: str = ""
-
-    @property
-    def own_half(self) -> float:
-        """Return the part of the half width that is the same whatever the size of the reading, in its unit."""
-        return max(0.0, (self.high - self.low) / 2 - self.share * abs(self.value))
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.tested import IsolationTest, ShelfModule, TakenTest
 
 
 @dataclass(frozen=True)
@@ -74,21 +48,6 @@ class FittedModule:
     origin: Origin | None = None
     told: frozenset[str] = frozenset()
     shelf: ShelfModule | None = None
-
-
-@dataclass(frozen=True)
-class ShelfModule:
-    """A module as tested before it was chosen: ``lost_v`` over ``stood_h`` at rest; ``set_aside`` says why, or ""."""
-
-    serial: str
-    type: str = ""
-    lot: str = ""
-    capacity_ah: Entry | None = None
-    resistance_ohm: Entry | None = None
-    lost_v: Entry | None = None
-    stood_h: float | None = None
-    set_aside: str = ""
-    origin: Origin | None = None
 
 
 @dataclass(frozen=True)
@@ -243,39 +202,6 @@ class Remark:
 
     what: str
     names: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class IsolationTest:
-    """One test between two poles (network nodes), of the whole pack or of a part of it; None is not recorded.
-
-    ``with_resistor_v`` is read at the pole that read higher, with the resistor from that pole to the chassis.
-    """
-
-    name: str
-    minus: str
-    plus: str
-    poles_v: Entry | None = None
-    minus_v: Entry | None = None
-    plus_v: Entry | None = None
-    resistor_ohm: Entry | None = None
-    with_resistor_v: Entry | None = None
-    tester_ohm: Entry | None = None
-    state: str = ""
-    origin: Origin | None = None
-
-
-@dataclass(frozen=True)
-class TakenTest:
-    """What was found at one point of a test: a value in the unit of its quantity, or a word; and its condition."""
-
-    name: str
-    value: Entry | None = None
-    found: str | None = None
-    under: Entry | None = None
-    at: datetime | None = None
-    by: str = ""
-    origin: Origin | None = None
 
 
 @dataclass(frozen=True)

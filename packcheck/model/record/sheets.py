@@ -10,7 +10,7 @@ from typing import Any
 from packcheck.files.fields import Path
 from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_number_with_unit
-from packcheck.model.record.model import Entry
+from packcheck.model.record.entry import Entry
 from packcheck.model.record.taken import Taken
 
 TAKEN_KEYS = ("at", "by", "with", "state")

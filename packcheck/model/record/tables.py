@@ -12,9 +12,9 @@ from packcheck.files.document import decimal_commas
 from packcheck.files.fields import Fields, Path, counted, written
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
 from packcheck.model.pack.model import Pack
+from packcheck.model.record.entry import Entry
 from packcheck.model.record.headings import read_headings, refuse_bare_column
 from packcheck.model.record.instruments import Measuring
-from packcheck.model.record.model import Entry
 from packcheck.model.record.sheets import AS_DRAWN, AT, IS, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
 from packcheck.model.record.taken import read_taken, read_time
 from packcheck.model.record.taken_tests import CONDITION, quantity_asked

@@ -10,8 +10,8 @@ from packcheck.files.quantities import Dimension
 from packcheck.model.pack.asked_tests import SEPARATOR, AskedTest
 from packcheck.model.pack.kinds_of_test import ANY, HASH, NAME
 from packcheck.model.pack.model import Pack
-from packcheck.model.record.model import TakenTest
 from packcheck.model.record.sheets import Cell, RowRead
+from packcheck.model.record.tested import TakenTest
 
 CONDITION = "under"
 """The column of the condition: what was set or read beside, with an instrument only where one is named for it."""

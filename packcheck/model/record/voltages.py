@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 from packcheck.files.fields import Fields, Path
 from packcheck.files.name_lists import list_places
-from packcheck.model.record.model import Entry, Reading, Unread
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import Reading, Unread
 from packcheck.model.record.sheets import Other, RowRead
 
 
