@@ -1,42 +1,59 @@
-"""Put one small defect at a time into a copy of the program and ask the tests: how many defects do they find?
+"""Put one small defect at a time into the running program and ask the tests: how many defects do they find?
 
-    .venv/bin/python tests/benchmarks/mutants.py --count 300 --seed 1
+    .venv/bin/python tests/benchmarks/mutants.py --count 300 --seed 1 --journal fates.txt
 
-The checkout is never touched: all work is done on copies in a temporary folder.
+First every test is run once, and which functions of the program it calls is kept (``--reached``). Then, for each
+defect, a child process is forked that has everything loaded, puts the defect into the functions in memory, empties all
+caches and runs the tests that reach it, the quick ones and one of each kind first, until one fails. A defect outside
+any function (a constant, a table) is put into a copy of the checkout instead, and the tests of ``OF_CONSTANTS`` are run
+on that. The checkout is never touched.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import builtins
+import functools
+import gc
+import inspect
+import json
+import os
 import random
 import shutil
 import subprocess
 import sys
 import tempfile
-from collections import Counter
-from collections.abc import Iterator
+import time
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from itertools import chain, zip_longest
 from pathlib import Path
 from queue import Queue
-from typing import NamedTuple
+from types import CodeType, FunctionType
+from typing import Any, NamedTuple
+
+import pytest
 
 ROOT = Path(__file__).parents[2]
 AREAS = ("packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py")
 AREAS = (*AREAS, "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry")
-STAGES = (
-    [
-        "tests/test_physics_joint.py", "tests/test_cells.py", "tests/test_exposure_facts.py", "tests/test_times.py",
-        "tests/test_rules_shipped.py", "tests/test_demonstration_packs.py", "tests/test_outcomes_from_files.py",
-    ],
-    ["tests/transcribed", "tests/test_facts_command.py", "tests/test_store.py", "tests/test_check.py",
-     "tests/test_branches.py", "tests/test_circuit.py", "tests/test_fault_matrix.py"],
-    ["tests/validation", "tests/test_judge.py", "tests/test_conditions.py", "tests/test_laws.py",
-     "tests/test_repeats.py", "tests/test_clamp.py", "tests/test_gates.py"],
+NOT_ASKED = (
+    "bench_page", "bench_server", "html_in_chromium", "next_drawing", "drawing.py", "office", "packaging", "readme",
+    "paper", "watch", "manners", "editors", "architecture", "sheets", "formats_for_others", "fuzz_inputs", "html_page",
+    "large_files", "whole_file", "release", "cli.py",
 )  # fmt: skip
-"""What is asked, in this order, until something fails: the quick ones first."""
-LONGEST_S = 1800
-"""A stage that takes longer, on however busy a machine, has not ended: it counts as found, and is told apart."""
+"""Parts of names of test files that are about other rooms, or start other programs."""
+OF_CONSTANTS = (
+    "tests/test_physics_joint.py", "tests/test_cells.py", "tests/transcribed", "tests/validation",
+    "tests/test_outcomes_from_files.py", "tests/test_demonstration_packs.py", "tests/test_exposure_facts.py",
+    "tests/test_drawing_mistakes.py", "tests/test_rules_shipped.py", "tests/test_times.py", "tests/test_isolation.py",
+)  # fmt: skip
+ALIKE = 8
+"""So many of the cases of one test are run, spread evenly; of those that read a file for each outcome, all."""
+LONGEST_S = 90.0
+"""A defect that tests of so much time, as they took when their reach was measured, have not found is alive."""
 COMPARISONS = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
 COMPARISONS |= {ast.In: "not in", ast.NotIn: "in", ast.Is: "is not", ast.IsNot: "is"}
 OPERATORS = {ast.Add: "-", ast.Sub: "+", ast.Mult: "/", ast.Div: "*"}
@@ -50,10 +67,16 @@ class Mutant(NamedTuple):
     end: int
     put: str
     line: int
+    last: int
 
-    def describe(self, text: str) -> str:
+    def spoil(self, text: str) -> str:
+        """Return the source with the defect in it."""
+        return text[: self.start] + self.put + text[self.end :]
+
+    def describe(self) -> str:
         """Return the defect in a line."""
-        return f"{self.file}:{self.line}: {text[self.start : self.end]!r} -> {self.put!r}"
+        text = (ROOT / self.file).read_text(encoding="utf-8")
+        return " ".join(f"{self.file}:{self.line}: {text[self.start : self.end]!r} -> {self.put!r}".split())
 
 
 def mutants_of(file: str, text: str) -> Iterator[Mutant]:
@@ -66,30 +89,26 @@ def mutants_of(file: str, text: str) -> Iterator[Mutant]:
     def place(line: int, column: int) -> int:
         return offsets[line - 1] + len(lines[line - 1].encode()[:column].decode())
 
-    def swap(node: ast.AST, put: str) -> Mutant:
-        start, end = place(node.lineno, node.col_offset), place(node.end_lineno, node.end_col_offset)  # type: ignore[attr-defined]
-        return Mutant(file, start, end, put, node.lineno)  # type: ignore[attr-defined]
-
     for node in ast.walk(ast.parse(text)):
-        put = replacement(node, lambda part: ast.get_source_segment(text, part) or "")
-        yield from (swap(node, word) for word in put)
+        for word in replacement(node, lambda part: ast.get_source_segment(text, part) or ""):
+            start, end = place(node.lineno, node.col_offset), place(node.end_lineno, node.end_col_offset)  # type: ignore[attr-defined]
+            yield Mutant(file, start, end, word, node.lineno, node.end_lineno)  # type: ignore[attr-defined]
 
 
-def replacement(node: ast.AST, source: object) -> list[str]:
+def replacement(node: ast.AST, of: Any) -> list[str]:
     """Return what can stand in place of a node: another operator, another constant, the other branch, one term less."""
-    of = source
     match node:
         case ast.Compare(left=left, ops=[op], comparators=[right]) if type(op) in COMPARISONS:
-            return [f"({of(left)} {COMPARISONS[type(op)]} {of(right)})"]  # type: ignore[operator]
+            return [f"({of(left)} {COMPARISONS[type(op)]} {of(right)})"]
         case ast.BinOp(left=left, op=op, right=right) if type(op) in OPERATORS:
-            return [f"({of(left)} {OPERATORS[type(op)]} {of(right)})", f"({of(left)})"]  # type: ignore[operator]
+            return [f"({of(left)} {OPERATORS[type(op)]} {of(right)})", f"({of(left)})"]
         case ast.BoolOp(op=op, values=[first, *_] as values):
             other = " or " if isinstance(op, ast.And) else " and "
-            return ["(" + other.join(f"({of(v)})" for v in values) + ")", f"({of(first)})"]  # type: ignore[operator]
+            return ["(" + other.join(f"({of(v)})" for v in values) + ")", f"({of(first)})"]
         case ast.IfExp(test=test, body=body, orelse=orelse):
-            return [f"({of(orelse)} if {of(test)} else {of(body)})"]  # type: ignore[operator]
+            return [f"({of(orelse)} if {of(test)} else {of(body)})"]
         case ast.UnaryOp(op=ast.USub() | ast.Not(), operand=operand):
-            return [f"({of(operand)})"]  # type: ignore[operator]
+            return [f"({of(operand)})"]
         case ast.Constant(value=bool() as flag):
             return [str(not flag)]
         case ast.Constant(value=int() | float() as number):
@@ -97,79 +116,268 @@ def replacement(node: ast.AST, source: object) -> list[str]:
     return []
 
 
-def sources() -> Iterator[str]:
-    """Yield the files that defects are put into."""
-    for area in AREAS:
-        found = sorted((ROOT / area).glob("*.py")) if (ROOT / area).is_dir() else [ROOT / area]
-        yield from (str(path.relative_to(ROOT)) for path in found)
+def files() -> list[str]:
+    """Return the files that defects are put into."""
+    found = chain.from_iterable(sorted((ROOT / a).glob("*.py")) if (ROOT / a).is_dir() else [ROOT / a] for a in AREAS)
+    return [str(path.relative_to(ROOT)) for path in found]
 
 
 def chosen(count: int, seed: int) -> list[Mutant]:
     """Return so many defects, drawn at random from all."""
-    every = [m for file in sources() for m in mutants_of(file, (ROOT / file).read_text(encoding="utf-8"))]
+    every = [m for file in files() for m in mutants_of(file, (ROOT / file).read_text(encoding="utf-8"))]
     return random.Random(seed).sample(every, min(count, len(every)))
 
 
-def fate(mutant: Mutant, copy: Path) -> str:
-    """Return ``found``, ``without end`` or ``alive``; the copy is as before afterwards."""
-    target = copy / mutant.file
-    sound = target.read_text(encoding="utf-8")
-    target.write_text(sound[: mutant.start] + mutant.put + sound[mutant.end :], encoding="utf-8")
-    command = [str(ROOT / ".venv/bin/python"), "-B", "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider"]
-    try:
-        for stage in STAGES:
-            tests = [test for test in stage if (copy / test).exists()]
-            run = subprocess.run([*command, *tests], cwd=copy, capture_output=True, timeout=LONGEST_S, check=False)
-            if run.returncode:
-                return "found"
-        return "alive"
-    except subprocess.TimeoutExpired:
-        return "without end"
-    finally:
-        target.write_text(sound, encoding="utf-8")
+# -- which tests call which functions ----------------------------------------------------------------------------------
 
 
-def copy_of_the_checkout(folder: Path) -> Path:
-    """Return a copy to spoil; the tests import the packcheck beside them."""
-    return Path(
-        shutil.copytree(ROOT, folder, ignore=shutil.ignore_patterns(".venv", ".git", ".*_cache", "__pycache__"))
-    )
+def asked(items: Iterable[pytest.Item]) -> list[pytest.Item]:
+    """Return the tests that are run: of one test's cases some, spread evenly."""
+    alike: dict[str, list[pytest.Item]] = defaultdict(list)
+    for item in items:
+        if not any(part in item.nodeid for part in NOT_ASKED) and not list(item.iter_markers("chromium")):
+            alike[item.nodeid.partition("[")[0]].append(item)
+    kept = []
+    for name, cases in alike.items():
+        step = 1 if "outcomes_from_files" in name else max(1, -(-len(cases) // ALIKE))
+        kept += cases[::step]
+    return kept
 
 
-def main() -> None:
+class Reaching:
+    """Runs the tests once and writes down which functions of the program each calls, and how long it takes."""
+
+    def __init__(self, file: Path) -> None:
+        self.file = file
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        called: set[str] = set()
+        builtins.__called__ = called.add  # type: ignore[attr-defined]
+        put_in(chain.from_iterable(noting(file) for file in files()))
+        took: dict[str, float] = {}
+        reached: dict[str, list[int]] = defaultdict(list)
+        for number, item in enumerate(asked(session.items)):
+            called.clear()
+            began = time.perf_counter()
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
+            took[item.nodeid] = time.perf_counter() - began
+            for name in called:
+                reached[name].append(number)
+        self.file.write_text(json.dumps({"took": took, "reached": reached}))
+        return True
+
+
+def noting(file: str) -> Iterator[tuple[CodeType, CodeType]]:
+    """Yield the functions of a file, and beside each one that first notes that it was called."""
+    path = str(ROOT / file)
+    text = Path(path).read_text(encoding="utf-8")
+    tree = ast.parse(text)
+    for function in (node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)):
+        first = function.decorator_list[0].lineno if function.decorator_list else function.lineno
+        call = ast.parse(f"__called__({f'{file}:{first}'!r})").body[0]
+        function.body.insert(1 if ast.get_docstring(function) else 0, call)
+    noted = compile(ast.fix_missing_locations(tree), path, "exec", dont_inherit=True)
+    sound = compile(text, path, "exec", dont_inherit=True)
+    yield from zip(outermost(sound), outermost(noted), strict=True)
+
+
+def outermost(code: CodeType) -> Iterator[CodeType]:
+    """Yield the functions and methods of a compiled source, without those inside them."""
+    for inner in (one for one in code.co_consts if isinstance(one, CodeType)):
+        if inner.co_flags & inspect.CO_OPTIMIZED:
+            yield inner
+        else:
+            yield from outermost(inner)
+
+
+def in_turn(names: Iterable[str], took: dict[str, float]) -> list[str]:
+    """Return tests in the order in which they are asked: one of each kind, quick ones first, up to the longest time."""
+    alike: dict[str, list[str]] = defaultdict(list)
+    for name in sorted(names, key=lambda one: took[one]):
+        alike[name.partition("[")[0]].append(name)
+    turns = sorted(alike.values(), key=lambda cases: took[cases[0]])
+    order, spent = [], 0.0
+    for name in chain.from_iterable(zip_longest(*turns)):
+        if name and spent < LONGEST_S:
+            order.append(name)
+            spent += took[name]
+    return order
+
+
+# -- a defect in memory ------------------------------------------------------------------------------------------------
+
+
+def changed(sound: CodeType, spoilt: CodeType) -> Iterator[tuple[CodeType, CodeType]] | None:
+    """Return the functions that differ between two compiled sources; None where something outside functions does."""
+    ours = [c for c in sound.co_consts if isinstance(c, CodeType)]
+    theirs = [c for c in spoilt.co_consts if isinstance(c, CodeType)]
+    rest = [[c for c in code.co_consts if not isinstance(c, CodeType)] for code in (sound, spoilt)]
+    if len(ours) != len(theirs) or sound.co_code != spoilt.co_code or repr(rest[0]) != repr(rest[1]):
+        return None
+    pairs = []
+    for one, other in zip(ours, theirs, strict=True):
+        if one == other:
+            continue
+        if one.co_flags & inspect.CO_OPTIMIZED:
+            pairs.append((one, other))
+            continue
+        inner = changed(one, other)
+        if inner is None:
+            return None
+        pairs += inner
+    return iter(pairs)
+
+
+def functions_spoilt(mutant: Mutant) -> list[tuple[CodeType, CodeType]]:
+    """Return the sound and the spoilt code of the functions that a defect is in; none for one outside functions."""
+    path = ROOT / mutant.file
+    text = path.read_text(encoding="utf-8")
+    sound = compile(text, str(path), "exec", dont_inherit=True)
+    found = changed(sound, compile(mutant.spoil(text), str(path), "exec", dont_inherit=True))
+    return [] if found is None else list(found)
+
+
+def put_in(pairs: Iterable[tuple[CodeType, CodeType]]) -> int:
+    """Put spoilt code into the living functions, empty every cache, and return how many functions were found."""
+    found, spoilt = 0, dict(pairs)
+    for thing in gc.get_objects():
+        if isinstance(thing, FunctionType) and thing.__code__ in spoilt:
+            thing.__code__ = spoilt[thing.__code__]
+            found += 1
+    for thing in gc.get_objects():
+        if isinstance(thing, functools._lru_cache_wrapper):
+            thing.cache_clear()
+    return found
+
+
+class Asking:
+    """Forks a child for each defect, in which the tests that reach it are run until one fails."""
+
+    def __init__(self, mutants: list[Mutant], reached: Path, journal: Path, workers: int) -> None:
+        self.mutants, self.journal, self.workers = mutants, journal, workers
+        told = json.loads(reached.read_text())
+        self.took, self.reached = told["took"], told["reached"]
+        self.names = list(self.took)
+        self.known = dict(line.split("\t") for line in journal.read_text().splitlines()) if journal.exists() else {}
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        items = {item.nodeid: item for item in session.items}
+        running: dict[int, tuple[Mutant, float]] = {}
+        gc.collect()
+        gc.freeze()
+        waiting = [m for m in self.mutants if m.describe() not in self.known]
+        outside = [m for m in waiting if not functions_spoilt(m)]
+        for mutant in (m for m in waiting if m not in outside):
+            while len(running) >= self.workers:
+                self._wait(running)
+            if (child := os.fork()) == 0:
+                self._child(mutant, items)
+            running[child] = mutant, time.monotonic()
+        while running:
+            self._wait(running)
+        self._in_copies(outside)
+        return True
+
+    def _tests(self, mutant: Mutant) -> list[str]:
+        functions = {f"{mutant.file}:{sound.co_firstlineno}" for sound, _ in functions_spoilt(mutant)}
+        numbers = {n for name in functions for n in self.reached.get(name, ())}
+        return in_turn((self.names[n] for n in numbers), self.took)
+
+    def _child(self, mutant: Mutant, items: dict[str, pytest.Item]) -> None:
+        code = 3
+        try:
+            quiet = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(quiet, 1)
+            os.dup2(quiet, 2)
+            gc.unfreeze()
+            if put_in(functions_spoilt(mutant)):
+                code = 0
+                for item in (items[name] for name in self._tests(mutant) if name in items):
+                    item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
+                    if item.session.testsfailed:
+                        code = 1
+                        break
+        except BaseException:
+            code = 1
+        finally:
+            os._exit(code)
+
+    def _wait(self, running: dict[int, tuple[Mutant, float]]) -> None:
+        child, status = os.waitpid(-1, os.WNOHANG)
+        if child:
+            mutant, _ = running.pop(child)
+            fates = {0: "alive", 3: "not put in"}
+            self._tell(mutant, fates.get(os.waitstatus_to_exitcode(status), "found"))
+            return
+        for child, (mutant, began) in list(running.items()):
+            if time.monotonic() - began > 10 * LONGEST_S:
+                os.kill(child, 9)
+                os.waitpid(child, 0)
+                running.pop(child)
+                self._tell(mutant, "without end")
+        time.sleep(0.05)
+
+    def _in_copies(self, mutants: Iterable[Mutant]) -> None:
+        with tempfile.TemporaryDirectory() as folder, ThreadPoolExecutor(self.workers) as workers:
+            copies: Queue[Path] = Queue()
+            for number in range(self.workers):
+                ignored = shutil.ignore_patterns(".venv", ".git", ".*_cache", "__pycache__")
+                copies.put(Path(shutil.copytree(ROOT, Path(folder) / str(number), ignore=ignored)))
+
+            def tried(mutant: Mutant) -> None:
+                copy = copies.get()
+                target = copy / mutant.file
+                sound = target.read_text(encoding="utf-8")
+                target.write_text(mutant.spoil(sound), encoding="utf-8")
+                command = [sys.executable, "-B", "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *OF_CONSTANTS]
+                try:
+                    run = subprocess.run(command, cwd=copy, capture_output=True, timeout=1800, check=False)
+                    self._tell(mutant, "found" if run.returncode else "alive")
+                except subprocess.TimeoutExpired:
+                    self._tell(mutant, "without end")
+                finally:
+                    target.write_text(sound, encoding="utf-8")
+                    copies.put(copy)
+
+            list(workers.map(tried, mutants))
+
+    def _tell(self, mutant: Mutant, fate: str) -> None:
+        self.known[mutant.describe()] = fate
+        with self.journal.open("a", encoding="utf-8") as lines:
+            lines.write(f"{mutant.describe()}\t{fate}\n")
+
+
+def main() -> int:
     """Run and print the score and the survivors."""
     parser = argparse.ArgumentParser()
     parser.add_argument("--count", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2)
+    parser.add_argument("--reached", type=Path, help="a file that keeps which functions each test calls")
     parser.add_argument("--journal", type=Path, help="a file that keeps each fate, so that a run can go on later")
     given = parser.parse_args()
-    journal = given.journal or Path(tempfile.mkdtemp()) / "fates.txt"
-    known = dict(line.split("\t") for line in journal.read_text().splitlines()) if journal.exists() else {}
-    with tempfile.TemporaryDirectory() as folder:
-        copies: Queue[Path] = Queue()
-        for number in range(given.workers):
-            copies.put(copy_of_the_checkout(Path(folder) / str(number)))
-
-        def tried(mutant: Mutant) -> str:
-            name = mutant.describe((ROOT / mutant.file).read_text(encoding="utf-8")).replace("\n", " ")
-            if name not in known:
-                copy = copies.get()
-                try:
-                    known[name] = fate(mutant, copy)
-                finally:
-                    copies.put(copy)
-                with journal.open("a") as lines:
-                    lines.write(f"{name}\t{known[name]}\n")
-            if known[name] == "alive":
-                print(name, flush=True)
-            return known[name]
-
-        with ThreadPoolExecutor(given.workers) as workers:
-            fates = Counter(workers.map(tried, chosen(given.count, given.seed)))
-    number = sum(fates.values())
-    print(f"{number} defects: {', '.join(f'{count} {fate_}' for fate_, count in fates.most_common())}")
-    print(f"{1 - fates['alive'] / number:.1%} found")
+    kept = Path(tempfile.mkdtemp())
+    reached, journal = given.reached or kept / "reached.json", given.journal or kept / "fates.txt"
+    options = ["-q", "-p", "no:cacheprovider", "--no-header", "--rootdir", str(ROOT), str(ROOT / "tests")]
+    os.chdir(ROOT)
+    mutants = chosen(given.count, given.seed)
+    if not reached.exists():
+        if given.count:  # in a process of its own, so that the functions here stay as they are
+            subprocess.run([sys.executable, __file__, "--reached", str(reached), "--count", "0"], check=True)
+        else:
+            pytest.main(options, [Reaching(reached)])
+    if given.count == 0:
+        return 0
+    asking = Asking(mutants, reached, journal, given.workers)
+    pytest.main([*options, "-s"], [asking])
+    fates = {mutant.describe(): asking.known[mutant.describe()] for mutant in mutants}
+    for name, fate in fates.items():
+        if fate != "found":
+            print(f"{fate}: {name}")
+    counts = Counter(fates.values())
+    print(f"{len(fates)} defects: {', '.join(f'{count} {fate}' for fate, count in counts.most_common())}")
+    print(f"{1 - (counts['alive'] + counts['not put in']) / len(fates):.1%} found")
+    return 0
 
 
 if __name__ == "__main__":
