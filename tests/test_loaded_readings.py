@@ -5,10 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from faulty_builds import shipped_rules
+from near_misses import TOTAL, U, record, vector
 
+from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check_file
+from packcheck.judging.judge import judge
 from packcheck.rules.findings import Gate, Verdict
 from packcheck.rules.library import load_rules
 
@@ -55,3 +59,13 @@ def test_two_cells_missing_under_load_are_seen_at_the_ends(tmp_path: Path) -> No
     ends = "between: S16, and: S00"
     assert verdict(tmp_path, reading(51.97, 100, "live", ends))[0] is Verdict.NO_RULE_BROKEN
     assert verdict(tmp_path, reading(45.5, 100, "live", ends))[0] is Verdict.DO_NOT_ENERGIZE
+
+
+@pytest.mark.parametrize(("extra_mohm", "outcome"), [(0.0, ""), (3.0, ""), (12.0, "broken"), (-5.0, "")])
+def test_a_block_that_sags_more_than_those_like_it_is_found(extra_mohm: float, outcome: str) -> None:
+    """20 A through 20.36 mΩ takes 0.407 V; 1.3 times that and 10 mV is 0.539 V, reached by 6.6 mΩ more."""
+    sags = [U - 20 * (0.02036 + (extra_mohm / 1000 if number == 4 else 0.0)) for number in range(1, 13)]
+    built = record(vector(), TOTAL, loaded=sags)
+    judgement = judge(shipped_rules(), build_facts(built.pack, built), table_by_name(), gate=Gate.RELEASE)
+    found = [(f.subject, f.outcome.value) for f in judgement.findings if f.rule == "loaded-sag-unlike-its-kind"]
+    assert found == ([("L4", outcome)] if outcome else [])

@@ -32,7 +32,7 @@ def arrange(
 
     \b
     Example:
-      packcheck arrange tests/samples/shelf-6.yaml
+      packcheck arrange tests/samples/shelf-34.yaml --layout layouts/skerry-24/skerry-24.yaml
     """
     form = one_of("format", format, ("text", "yaml", "json"))
     if not (load is None or 0 <= load < 1e6) or not 0 < minutes < 1e6:

@@ -19,7 +19,7 @@ def reading_rows(
     evidence: Evidence, checked: Sequence[Checked], without: Mapping[str, tuple[Without, ...]]
 ) -> Iterator[Row]:
     """Yield one row per voltage reading; ``without`` is what each would be without faults that other readings show."""
-    kinds = [_kind(evidence, one) for one in checked]
+    kinds = [kind_of(evidence, one) for one in checked]
     sizes: dict[tuple[str, ...], list[float | None]] = defaultdict(list)
     for kind, one in zip(kinds, checked, strict=True):
         if kind:
@@ -29,7 +29,7 @@ def reading_rows(
         yield _reading_row(evidence, one, peers.get(kind), without.get(one.reading.name, ()))
 
 
-def _kind(evidence: Evidence, one: Checked) -> tuple[str, ...]:
+def kind_of(evidence: Evidence, one: Checked) -> tuple[str, ...]:
     """Return what makes readings alike: the types and directions of the modules between their leads, in order."""
     found = [step for step in one.walk or () if step.edge.kind == "module"]
     if len(found) == 1:  # as of most readings

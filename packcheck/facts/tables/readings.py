@@ -83,6 +83,13 @@ LOADED = Table(
         ),
         number("stated_v", "V", "by how much the stated resistances let it sag", SOLVED),
         number("cells", "", "cells in series between the two leads"),
+        number(
+            "peers",
+            "",
+            "readings under the same load over as many modules of the same types, this one included",
+            RECORD,
+        ),
+        number("peer_sag_v", "V", "the middle one of their sags", RECORD),
     ),
 )
 
