@@ -26,6 +26,7 @@ from packcheck.model.pack.model import Conductor, Pack
 from packcheck.model.record.model import Record
 from packcheck.network.graph import network_of_layout
 from packcheck.network.topology import spanning_forest
+from packcheck.rules.catalogue import Facts
 from packcheck.rules.findings import Finding, Gate, Judgement, Severity
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
@@ -41,7 +42,11 @@ def shipped_rules() -> tuple[Rule, ...]:
 
 
 def judged(record: Record, gate: Gate = Gate.PLUG_IN) -> Judgement:
-    return judge(shipped_rules(), build_facts(record.pack, record), TABLES, gate=gate)
+    return judged_facts(build_facts(record.pack, record), gate)
+
+
+def judged_facts(facts: Facts, gate: Gate = Gate.PLUG_IN) -> Judgement:
+    return judge(shipped_rules(), facts, TABLES, gate=gate)
 
 
 def above_advice(judgement: Judgement) -> list[Finding]:

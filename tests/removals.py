@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from faulty_builds import judged
-from test_laws import outcomes_of
+from faulty_builds import judged_facts
+from test_laws import outcomes_in, outcomes_of
 from workshop import Data, record_of
 
+from packcheck.facts.build import build_facts
 from packcheck.files.problems import InputProblems
 from packcheck.model.pack.model import Pack
 from packcheck.rules.findings import Gate, Outcome, Verdict
@@ -56,12 +57,13 @@ def improvements(record: Data, pack: Pack, ways: list[Way], gate: Gate) -> list[
             less = record_of(without(record, way), pack)
         except InputProblems:
             continue  # a record that can no longer be read is no pass
-        after = outcomes_of(less)
+        facts = build_facts(pack, less)
+        after = outcomes_in(facts)
         found += [
             f"{way}: {rule} on {subject} becomes met"
             for (rule, subject), outcome in after.items()
             if outcome is Outcome.MET and before.get((rule, subject), Outcome.MET) is not Outcome.MET
         ]
-        if judged(less, gate).verdict is Verdict.NO_RULE_BROKEN:
+        if judged_facts(facts, gate).verdict is Verdict.NO_RULE_BROKEN:
             found.append(f"{way}: no rule is broken any more")
     return found

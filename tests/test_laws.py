@@ -22,6 +22,7 @@ from workshop import Data, grouped_layout, pack_of, rack_layout, record_of, stic
 from packcheck.facts.build import build_facts
 from packcheck.files.problems import InputProblems
 from packcheck.model.record.model import Record
+from packcheck.rules.catalogue import Facts
 from packcheck.rules.compile import CompiledRule, compile_rule
 from packcheck.rules.findings import Gate, Outcome, Verdict
 
@@ -99,7 +100,11 @@ def cases(draw: st.DrawFn) -> Case:
 
 def outcomes_of(record: Record) -> Outcomes:
     """Return how each rule, of every gate, comes out on each subject."""
-    facts = build_facts(record.pack, record)
+    return outcomes_in(build_facts(record.pack, record))
+
+
+def outcomes_in(facts: Facts) -> Outcomes:
+    """Return the same of facts that have been built."""
     found: Outcomes = {}
     for compiled in compiled_rules():
         for row in facts.get(compiled.rule.each, ()):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -362,8 +363,13 @@ def rack_layout(counts: list[int], *, name: str = "rack") -> Data:
 
 
 def pack_of(layout: Data, file: str = "layout.yaml") -> Pack:
-    """Return the pack that layout data describe, read as a file would be."""
-    return read_pack(parse_document(to_yaml(layout), file))
+    """Return the pack that layout data describe, read as a file would be; equal data give one and the same pack."""
+    return _pack_told(to_yaml(layout), file)
+
+
+@lru_cache(maxsize=64)
+def _pack_told(text: str, file: str) -> Pack:
+    return read_pack(parse_document(text, file))
 
 
 def record_of(record: Data, pack: Pack, file: str = "record.yaml") -> Record:

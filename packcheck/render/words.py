@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterable
 
 from packcheck.files.name_lists import compress_names, natural_key
-from packcheck.files.names import RangeProblem, expand_names
 from packcheck.judging.report import Paragraph
 from packcheck.render.page import plural
 from packcheck.rules.findings import Finding, Outcome
@@ -127,11 +126,3 @@ def _second(first: str, last: str, step: int) -> str:
         return f"{int(match[0]) + step:0{len(match[0])}d}" if next(counting) else match[0]
 
     return _FIRST_NUMBER.sub(next_number, first)
-
-
-def expanded(place: str) -> list[str]:
-    """Return the single names that a list of places stands for; the text itself where it is no list of names."""
-    try:
-        return [name for word in place.split(", ") for name in expand_names(word)]
-    except RangeProblem:
-        return [place]

@@ -14,7 +14,7 @@ from packcheck.files.document import CannotEdit, Editable, flow
 from packcheck.files.names import RangeProblem, expand_names, is_range
 from packcheck.files.quantities import parse_heading
 from packcheck.model.record.amended import SECTIONS
-from packcheck.model.record.sheets import AT, CLAMP, IS, READINGS, SHEETS, STACK, Sheet
+from packcheck.model.record.sheets import AT, CLAMP, IS, READINGS, SHEETS, Sheet
 from packcheck.model.record.written_out import is_told
 
 READING = "reading"
@@ -145,12 +145,6 @@ def state(record: Editable, key: str, word: str) -> Editable:
     return record.add_key((), key, word)
 
 
-def key_of(record: Editable, section: str, subject: str) -> str | None:
-    """Return the key of the row that tells something of a subject, a name or a range; None where none does."""
-    table = record.document.root.get(section)
-    return _key_of(table, subject) if isinstance(table, Mapping) else None
-
-
 def _key_of(table: Mapping[str, Any], subject: str) -> str | None:
     if subject in table:
         return subject
@@ -257,8 +251,3 @@ def _span(names: Sequence[str], step: str) -> str:
     if len(names) < 2:
         return "".join(names)
     return f"{names[0]}..{names[-1]}" + (f" by {step}" if step else "")
-
-
-def stack_of(section: str, subject: str) -> str:
-    """Return the name under which a subject is told again: the clamp is that of the stack."""
-    return STACK if section == CLAMP.section else subject

@@ -32,12 +32,6 @@ def battery(x: float, y: float, *, plus_right: bool) -> str:
     return strokes(lines, "line") + "".join(plates)
 
 
-def earth(x: float, y: float) -> str:
-    """Return the sign of earth, hanging from a spot."""
-    rungs = [((x - half, y + 10 + 4 * i), (x + half, y + 10 + 4 * i)) for i, half in enumerate((9.0, 6.0, 3.0))]
-    return strokes([((x, y), (x, y + 10)), *rungs], "line")
-
-
 def polarity(spot: Spot, radius: float, sign: str, *, seen: bool = True) -> str:
     """Return a post from above with its sign: + on a filled disc, − on an empty one; in outline where only planned."""
     x, y = spot
