@@ -9,6 +9,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from browser import chromium
 from workshop import grouped_layout, pack_of, rack_layout
 
 from packcheck.app.cli import run
@@ -94,6 +95,19 @@ def test_a_browser_takes_the_style_of_the_page(tmp_path: Path) -> None:
     ran = subprocess.run([CHROMIUM, *OPTIONS, *own, page], check=True, capture_output=True, timeout=120, text=True)
     assert "Content Security Policy" not in ran.stderr
     assert "</main>" in ran.stdout
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="needs Chromium on the path")
+@pytest.mark.parametrize("width", [390, 1280])
+def test_on_a_screen_nothing_but_a_table_in_its_own_box_scrolls_sideways(width: int, tmp_path: Path) -> None:
+    pytest.importorskip("websockets", reason="websockets is not installed, by which Chromium is driven")
+    (tmp_path / "sheet.html").write_text(paper(SKERRY, blank_record(SKERRY).blocks), encoding="utf-8")
+    with chromium() as browser:
+        page = browser.page()
+        page.size(width, 844)
+        page.open((tmp_path / "sheet.html").as_uri())
+        assert page.run("document.documentElement.scrollWidth <= innerWidth")
+        assert page.run("[...document.querySelectorAll('table')].every(t => t.parentElement.tabIndex === 0)")
 
 
 def test_names_from_a_layout_are_text_and_nothing_else() -> None:

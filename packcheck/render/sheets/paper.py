@@ -29,7 +29,8 @@ _DRAWN = frozenset({"modules", "bars", "leads", "taps", "covers"})
 _SPARE = {"people": 3, "instruments": 1, "tools": 6, "work": 8, "again": 6, "notes": 6}
 _LOOK = """
 @page{margin:12mm}
-@media screen{body{min-width:180mm;padding:4mm}}
+@media screen{body{padding:4mm}.box-of-rows{overflow-x:auto}.box-of-rows table{min-width:150mm}
+th[scope=row]{overflow-wrap:normal}.who{flex-wrap:wrap}.who span{min-width:30mm}}
 body{font:11pt/1.3 "Liberation Sans",Arial,sans-serif;color:#000;margin:0 auto;max-width:186mm}
 section.drawn{break-before:page}h2,h3,.who{break-after:avoid}
 h1{font-size:16pt;margin:0 0 2mm}h2{font-size:14pt;margin:6mm 0 2mm}h3{font-size:11pt;margin:3mm 0 1mm}
@@ -122,6 +123,7 @@ def _table(block: Block) -> Iterator[str]:
     ]
     set_as = "<table class=wide>" if len(heads) > MOST_WIDE else "<table>"
     headings = "".join(f'<th scope="col">{_text(head)}</th>' for head in heads)
+    yield f'<div class="box-of-rows" tabindex="0" role="group" aria-label="{_text(title)}">'
     yield f"{set_as}<thead><tr>{headings}</tr></thead><tbody>"
     spare = [Line("", {})] * _SPARE.get(block.section, 0)
     rows = [line for line in block.lines if block.section != "pack" or line.cells.get("value") is None]
@@ -129,7 +131,7 @@ def _table(block: Block) -> Iterator[str]:
         boxes = "".join(f'<td class="box">{_box(block, line, column.name)}</td>' for column in block.columns)
         said = "".join(f'<td class="beside">{_text(line.beside.get(key, ""))}</td>' for key in beside)
         yield f'<tr><th scope="row">{_text(line.name)}</th>{boxes}{said}</tr>'
-    yield "</tbody></table>"
+    yield "</tbody></table></div>"
 
 
 def _box(block: Block, line: Line, column: str) -> str:

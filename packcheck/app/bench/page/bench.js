@@ -129,7 +129,7 @@ function say(words, tone = "") {
   $("#banner").className = tone ? `tone-${tone}` : "";
 }
 
-/** Show what has just turned out to be wrong, until somebody has read it; `more`: what stands there stays if it is all. */
+/** Show what has just turned out to be wrong, until somebody has read it; `more`: what an entry showed by itself stays. */
 function alarm(faults, more = false) {
   const box = $("#alarm");
   if (more && !faults.length) return;
@@ -138,7 +138,7 @@ function alarm(faults, more = false) {
   const worst = faults[0];
   box.className = worst.tone;
   box.append(make("h2", {}, worst.tone === "stop" ? "STOP" : "Put this right"), make("p", {}, make("b", {}, worst.headline)),
-    make("p", {}, worst.do), ...(faults.length > 1 ? [make("p", { class: "quiet" }, `and ${faults.length - 1} more below`)] : []),
+    make("p", {}, worst.do), ...(faults.length > 1 ? [make("p", { class: "quiet" }, `and ${faults.length - 1} more${more ? " below" : ""}`)] : []),
     button("I have read this", () => box.replaceChildren()));
   box.scrollIntoView({ block: "nearest" });
 }
