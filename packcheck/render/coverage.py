@@ -97,9 +97,12 @@ def render_coverage_json(coverage: Coverage, *, version: str) -> str:
 
 def render_coverage_page(coverage: Coverage, *, version: str) -> str:
     """Return coverage as a page: counts, the table of faults, place by place, and what would show the rest."""
-    head = [element("p", line.strip()) for line in _head(coverage)]
+    total = len(coverage.tried)
+    short = [(SEVERAL if result == RESULTS[0] else result, str(count), f"{count / max(1, total):.1%}")
+             for result in RESULTS for count in [coverage.counted[result]]]  # fmt: skip
     sections = [
-        element("section", element("h2", "In short", id="short"), head),
+        element("section", element("h2", f"In short: {total} trials", id="short"),
+                _html_table(("result", "trials", "share"), short)),
         element("section", element("h2", "Fault by fault", id="faults"), _html_table(HEADINGS, _rows(coverage))),
         element("section", element("h2", "Place by place", id="places"), _by_place(coverage)),
         *(element("section", element("h2", title), element("ul", [element("li", line) for line in lines]))
@@ -120,7 +123,12 @@ def _by_place(coverage: Coverage) -> Markup:
 def _html_table(headings: Sequence[str], rows: Iterator[tuple[str, ...]] | Sequence[tuple[str, ...]]) -> Markup:
     top = element("tr", [element("th", heading, scope="col") for heading in headings])
     body = [
-        element("tr", element("th", row[0], scope="row"), [element("td", cell) for cell in row[1:]]) for row in rows
+        element(
+            "tr",
+            element("th", row[0], scope="row"),
+            [element("td", cell, class_="n" if cell.strip("%")[:1].isdigit() else None) for cell in row[1:]],
+        )
+        for row in rows
     ]
-    return element("div", element("table", element("thead", top), element("tbody", body)), class_="wide", tabindex=0,
-                   role="region", aria_label=f"Table by {headings[0]}")  # fmt: skip
+    return element("div", element("table", element("thead", top), element("tbody", body)), class_="box", tabindex=0,
+                   role="group", aria_label=f"Table by {headings[0]}")  # fmt: skip
