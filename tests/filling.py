@@ -19,6 +19,7 @@ from packcheck.network.topology import spanning_forest, tree_potentials
 WHEN = {"modules": "2026-10-05 08:40", "clamp": "2026-10-05 10:00", "bars": "2026-10-05 10:40",
         "leads": "2026-10-05 10:40", "joints": "2026-10-05 11:20", "devices": "2026-10-05 11:30",
         "covers": "2026-10-05 13:00", "tests": "2026-10-05 15:30",
+        "isolation": "2026-10-05 15:20",
         "readings": "2026-10-05 14:00"}  # fmt: skip
 INSTRUMENTS = {"meter": METER, "wrench": WRENCH, "ohmmeter": OHMMETER, "gauge": RULE}
 PACK = {"pack": "TB-1", "extra": "none"}
@@ -62,6 +63,8 @@ def _cell(pack: Pack, block: Block, line: Line, column: str, record: Any, voltag
         return PACK.get(name, line.cells.get("value"))
     if section == "instruments":
         return {**INSTRUMENTS, **TEST_INSTRUMENTS}[name].get(column)
+    if section == "isolation":
+        return _isolation(pack, line, column, block.taken["state"], voltage)
     if section == "tests":
         return _of_test(record["tests"][name], column)
     if section == "readings":
@@ -86,6 +89,17 @@ def _cell(pack: Pack, block: Block, line: Line, column: str, record: Any, voltag
         return None
     value = table[name][headings.index(column)]
     return Decimal(str(value)) if isinstance(value, float) else value
+
+
+def _isolation(pack: Pack, line: Line, column: str, state: str, voltage: Any) -> Any:
+    """Return what a meter of 10 MΩ reads on a pack with 40 MΩ from each pole to the chassis, and 100 kΩ put in."""
+    if column in ("minus at", "plus at"):
+        return line.cells[column]
+    poles = abs(float(_volts(pack, line.cells["plus at"], line.cells["minus at"], state, voltage).removesuffix(" V")))
+    with_meter, with_resistor = 1 / (1 / 40e6 + 1 / 10e6), 1 / (1 / 40e6 + 1 / 10e6 + 1 / 100e3)
+    at_pole = lambda ohm: Decimal(f"{poles * ohm / (ohm + 40e6):.4f}")  # noqa: E731
+    read = {"poles": Decimal(f"{poles:.3f}"), "resistor": Decimal(100), "resistor in": at_pole(with_resistor)}
+    return read.get(column, at_pole(with_meter))
 
 
 def _of_test(found: Any, column: str) -> Any:

@@ -78,7 +78,7 @@ def record(row: str, layout: str | None = None) -> Record:
         "  R1: {kind: ohmmeter, accuracy: 0.1 %, due: 2027-02-01}",
         "isolation:",
         "  taken: {at: 2026-10-05 14:00, by: MK, state: plug in, with: {poles: V1, minus to chassis: V1,"
-        " plus to chassis: V1, with resistor: V1, resistor: R1, tester: V1}}",
+        " plus to chassis: V1, resistor in: V1, resistor: R1, tester: V1}}",
         f"  whole pack: {row}", "",
     ])  # fmt: skip
     drawn = (layout or LAYOUT.read_text(encoding="utf-8")).encode()
@@ -93,7 +93,7 @@ def facts(row: str, layout: str | None = None) -> dict[str, Value]:
 
 
 def written(poles: float, minus: float, plus: float, after: float | None, resistor: str = "19 kΩ") -> str:
-    with_it = f", resistor: {resistor}, with resistor: {after:.3f} V" if after is not None else ""
+    with_it = f", resistor: {resistor}, resistor in: {after:.3f} V" if after is not None else ""
     return (f"{{minus at: K2.2, plus at: K1.1, poles: {poles} V, minus to chassis: {minus:.3f} V,"
             f" plus to chassis: {plus:.3f} V{with_it}}}")  # fmt: skip
 
@@ -126,6 +126,37 @@ def test_what_the_layout_asks_is_ohms_per_volt_times_the_voltage_at_rest() -> No
     )
     assert facts(written(190.08, 65.8, 123.71, 48.057), silent)["least_ohm"] is None
     assert facts(written(190.08, 65.8, 123.71, 48.057), silent)["least_known"] is False
+
+
+HALF_A = "{minus at: P01.B, plus at: P12.B, state: plug out, poles: 95.04 V, "
+HALF_B = "{minus at: P13.B, plus at: P24.B, state: plug out, poles: 95.04 V, "
+GOOD = "minus to chassis: 23.76 V, plus to chassis: 23.76 V, resistor: 19 kΩ, resistor in: 0.090 V}"
+LOW = "minus to chassis: 35 V, plus to chassis: 60 V, resistor: 19 kΩ, resistor in: 20 V}"
+
+
+@pytest.mark.parametrize(("halves", "told"), [
+    ("", "test P01.B to P12.B and P13.B to P24.B each by itself"),
+    (f"  half A: {HALF_A}{LOW}", "test P13.B to P24.B by itself"),
+    (f"  half A: {HALF_A}{LOW}\n  half B: {HALF_B}{GOOD}", "P01.B to P12.B leaks, and the rest does not: one leak"),
+    (f"  half A: {HALF_A}{GOOD}\n  half B: {HALF_B}{GOOD}", "no part leaks by itself"),
+    (f"  half A: {HALF_A}{LOW}\n  half B: {HALF_B}{LOW}", "two leaks or more, and the place between them is innocent"),
+])  # fmt: skip
+def test_the_halves_tell_one_leak_from_two(halves: str, told: str) -> None:
+    """A good half of 40 MΩ, half of it by the meter: 95.04 V / 4 at each pole; a low one divides 35 to 60."""
+    whole = written(190.08, 65.8, 123.71, 48.057)
+    assert told in str(facts(f"{whole}\n{halves}" if halves else whole)["halves"])
+
+
+@pytest.mark.parametrize(("row", "tested"), [
+    (written(190.08, 65.8, 123.71, 48.057), True),
+    (written(190.08, 65.8, 123.71, None), None),
+    (f"{HALF_A}{GOOD}", None),
+    (f"{HALF_A}{GOOD}\n  half B: {HALF_B}{GOOD}", True),
+    ("{minus at: K2.2, plus at: K1.1, tester: 40 MΩ, state: plug in}", None),
+])  # fmt: skip
+def test_a_pack_is_tested_once_every_part_of_it_was_read_to_the_end(row: str, tested: bool | None) -> None:
+    built = record(row)
+    assert build_facts(built.pack, built)["pack"][0].values["isolation_tested"] is tested
 
 
 def test_without_the_resistor_there_is_no_resistance() -> None:

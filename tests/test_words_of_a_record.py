@@ -58,8 +58,8 @@ BESIDE: dict[str, Data] = {
     "modules": {"serial": "M-1001"}, "bars": {"condition": "sound"}, "leads": {"condition": "sound"},
     "devices": {"part": "x"}, "joints": {"torque": "4.5 N·m", "recheck": "held"}, "taps": {"on": ["P2.B"]},
     "isolation": {"minus at": "P1.B", "plus at": "P3.A", "poles": "23.85 V", "minus to chassis": "9.1 V",
-                  "plus to chassis": "13.9 V", "resistor": "19 kΩ", "with resistor": "6.2 V", "state": "plug out",
-                  "with": {"poles": "V1", "minus to chassis": "V1", "plus to chassis": "V1", "with resistor": "V1"}},
+                  "plus to chassis": "13.9 V", "resistor": "19 kΩ", "resistor in": "6.2 V", "state": "plug out",
+                  "with": {"poles": "V1", "minus to chassis": "V1", "plus to chassis": "V1", "resistor in": "V1"}},
 }  # fmt: skip
 """What else a row of each table says, so that leaving a word out does not leave the row empty."""
 ROW = {"shelf": "M-1001", "modules": "P2", "bars": "B2", "leads": "W1", "devices": "K1", "joints": "B1/P1",
@@ -89,7 +89,7 @@ CELLS: dict[str, tuple[Any, Any]] = {
     "isolation.minus at": ("P1.B", "P2.A"), "isolation.plus at": ("P3.A", "P2.B"),
     "isolation.poles": ("23.85 V", "23.1 V"), "isolation.minus to chassis": ("9.1 V", "8.1 V"),
     "isolation.plus to chassis": ("13.9 V", "12.9 V"), "isolation.resistor": ("19 kΩ", "25 kΩ"),
-    "isolation.with resistor": ("6.2 V", "5.2 V"), "isolation.tester": ("900 kΩ", None),
+    "isolation.resistor in": ("6.2 V", "5.2 V"), "isolation.tester": ("900 kΩ", None),
     "tests.value": ("20 mΩ", "300 mΩ"), "tests.under": ("1 A", "5 mA"), "tests.found": ("free", "blocked"),
 }  # fmt: skip
 """For each column a word and another one; None where the other is to leave it out."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from packcheck.facts.common import with_sign, worked_out
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_halves_to_test import modules_between, told_by_halves
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.taken import LOOSE
@@ -29,7 +30,7 @@ def isolation_rows(evidence: Evidence) -> Iterator[Row]:
     """Yield one row for each isolation test of the record."""
     for test in evidence.record.isolation.values() if evidence.record else ():
         between = f"{with_sign(evidence.pack, test.minus)} and {with_sign(evidence.pack, test.plus)}"
-        touches = frozenset({test.name, *_between(evidence, test)})
+        touches = frozenset({test.name, *modules_between(evidence, test)})
         yield Row(test.name, _values(evidence, test, between), {}, touches, f"{test.name}, {between}", "", test.origin)
 
 
@@ -54,6 +55,7 @@ def _values(evidence: Evidence, test: IsolationTest, between: str) -> dict[str, 
         "by_tester": test.tester_ohm is not None and test.state != LOOSE,
         "instrument": ", ".join(sorted(instruments)),
         "leak_at": _leak_at(evidence, test, total),
+        "halves": told_by_halves(evidence, test, _total_of, asked.floor_ohm or LOCATED_OHM),
     }
 
 
@@ -78,6 +80,22 @@ def _isolation(test: IsolationTest) -> tuple[Measured | None, Measured | None]:
     return worked_out(max(0.0, low), high, parts), worked_out(max(0.0, us_low), us_high, parts)
 
 
+def _total_of(test: IsolationTest) -> Measured | None:
+    return _total(test, _isolation(test)[0])
+
+
+def is_tested(evidence: Evidence) -> bool:
+    """Return whether tests that were read to the end lie over the whole pack, or over each of its modules."""
+    record, drawn = evidence.record, evidence.drawn
+    whole = [test for test in record.isolation.values() if _isolation(test)[0] is not None] if record else []
+    ends = drawn.conductors
+    if any(ends.joined(test.minus, drawn.minus) and ends.joined(test.plus, drawn.plus) for test in whole):
+        return True
+    groups = evidence.pack.groups
+    reached = {name for test in whole for name in modules_between(evidence, test)}
+    return bool(whole) and all(reached & set(members) for members in groups.values())
+
+
 def _total(test: IsolationTest, isolation: Measured | None) -> Measured | None:
     pole, other = _sorted(test)
     if isolation is None or pole is None or other is None:
@@ -96,7 +114,7 @@ def _sorted(test: IsolationTest) -> tuple[Entry | None, Entry | None]:
 
 def _leak_at(evidence: Evidence, test: IsolationTest, total: Measured | None) -> str:
     """Return in words between which modules a single leak lies; "" where that is not looked for."""
-    minus, plus, names = test.minus_v, test.plus_v, _between(evidence, test)
+    minus, plus, names = test.minus_v, test.plus_v, modules_between(evidence, test)
     if total is None or minus is None or plus is None or total.high > LOCATED_OHM or not names:
         return ""
     share = max((e.high - e.low) / 2 / abs(e.value) for e in (minus, plus) if e.value)
@@ -106,9 +124,3 @@ def _leak_at(evidence: Evidence, test: IsolationTest, total: Measured | None) ->
     first = min(len(names) - 1, max(0, int(low * len(names) - 1e-6)))
     last = min(len(names) - 1, max(first, int(high * len(names) + 1e-6)))
     return list_places(names[first : last + 1])
-
-
-def _between(evidence: Evidence, test: IsolationTest) -> list[str]:
-    """Return the modules from the negative pole to the positive one, in order; of a group its first member."""
-    walk = evidence.drawn.forest.walk(test.minus, test.plus) or ()
-    return [step.edge.part for step in walk if step.edge.kind == "module"]

@@ -11,6 +11,7 @@ from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_around import uncovered, vented
 from packcheck.facts.of_drawn_taps import unsensed
+from packcheck.facts.of_isolation import is_tested
 from packcheck.facts.of_open_switches import is_one_place, mains_datum, mains_past_disconnects
 from packcheck.facts.of_places import clamped_stack
 from packcheck.facts.of_readings import Checked
@@ -123,7 +124,7 @@ def _built(evidence: Evidence) -> dict[str, Value]:
         "mains_read_v": _mains_read(evidence),
         "clamped": True if compression.at else None,
         "tools_counted": True if record.tools else None,
-        "isolation_tested": True if record.isolation else None,
+        "isolation_tested": True if is_tested(evidence) else None,
         "clamp_length_mm": measured(compression.length_mm),
         "clamp_torque_n_m": measured(compression.torque_n_m),
     }

@@ -42,6 +42,13 @@ def asked_readings(pack: Pack) -> tuple[Asked, ...]:
     return tuple(found.values())
 
 
+def asked_isolation(pack: Pack) -> Asked | None:
+    """Return the two poles of the isolation test that the layout asks for, in the state that joins all between them."""
+    if pack.insulation.least_ohm_per_v is None and pack.insulation.floor_ohm is None:
+        return None
+    return next((asked for asked in _mains(pack) if asked.gate is Gate.CLOSE_CONTACTORS), None)
+
+
 def _node(pack: Pack, name: str) -> str:
     return pack.node_of(name) or name
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from packcheck.facts.tables.tests import FOUND
 from packcheck.judging.asked import Answer, Ask, Asked, Asking
+from packcheck.judging.asked_of_isolation import ISOLATION_TEST, asked_isolation_test
 from packcheck.judging.asked_of_parts import (
     asked_arrow,
     asked_cap,
@@ -194,6 +195,7 @@ _WORDS: tuple[tuple[str, Answer], ...] = (
     ("voltage across it.*", asked_across),
     ("the value of the reading", asked_unread),
     ("voltage", asked_voltage),
+    (ISOLATION_TEST, asked_isolation_test),
     (f"{FOUND}|condition in which the test was taken|time at which the test was taken", asked_test),
     ("kind of (?:the instrument|tool)", asked_instrument("kind", "what kind of instrument it is")),
     ("date its calibration is due", asked_instrument("due", "when its calibration is due")),

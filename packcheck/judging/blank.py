@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from packcheck.facts.tables.tests import FOUND
 from packcheck.files.quantities import format_quantity
-from packcheck.judging.asked_readings import asked_readings
+from packcheck.judging.asked_of_isolation import ISOLATION_TEST, WHOLE
+from packcheck.judging.asked_readings import asked_isolation, asked_readings
 from packcheck.judging.staging import StageOfWork, Stages
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import faces_of
@@ -43,6 +44,15 @@ _COLUMNS = {
     "readings": (Column("between"), Column("and"), Column("value", "V"), Column("at")),
     "parts": (Column("issued"), Column("fitted"), Column("returned"), Column("scrapped")),
     "tools": (Column("out"), Column("in")),
+    "isolation": (
+        Column("minus at"),
+        Column("plus at"),
+        Column("poles", "V"),
+        Column("minus to chassis", "V"),
+        Column("plus to chassis", "V"),
+        Column("resistor", "kΩ"),
+        Column("resistor in", "V"),
+    ),
     "tests": (Column("value"), Column("under"), Column(WITH), Column("at")),
     "words": (Column("found"), Column("at")),
     "recheck": (Column("recheck"), Column("recheck at"), Column("mark")),
@@ -52,6 +62,15 @@ _TAKEN = {
     "clamp": {"at": "", "by": "", "with length": GAUGE, "with torque": WRENCH},
     "joints": {"at": "", "by": "", "with torque": WRENCH, "with resistance": OHMMETER},
     "readings": {"at": "", "by": "", "with": METER},
+    "isolation": {
+        "at": "",
+        "by": "",
+        "with poles": METER,
+        "with minus to chassis": METER,
+        "with plus to chassis": METER,
+        "with resistor": OHMMETER,
+        "with resistor in": METER,
+    },
     "bars": {"at": "", "by": ""},
     "leads": {"at": "", "by": ""},
     "devices": {"at": "", "by": ""},
@@ -70,6 +89,7 @@ _ORDER = (
     "taps",
     "covers",
     "readings",
+    "isolation",
     "tests",
     "words",
     "parts",
@@ -120,7 +140,7 @@ def blank_record(pack: Pack) -> Blank:
 def _block(pack: Pack, stages: Stages, title: str, rows: Sequence[_Asked]) -> Block:
     kind = rows[0].kind
     columns = [c for c in _COLUMNS[kind] if c.name != "type" or len(pack.module_types) > 1]
-    taken = dict(_TAKEN.get(kind, {})) | ({"state": rows[0].state} if kind == "readings" else {})
+    taken = dict(_TAKEN.get(kind, {})) | ({"state": rows[0].state} if kind in ("readings", "isolation") else {})
     lines = [_with_target(stages, row) for row in rows]
     section = _SECTION.get(kind, kind)
     return Block(section, tuple(columns), tuple(lines), taken, "", title)
@@ -200,6 +220,9 @@ def _asked(pack: Pack) -> Iterator[_Asked]:
         line = Line(f"{pair} {state}" if pair in named else pair, {"between": plus, "and": minus})
         named.add(pair)
         yield _Asked("readings", Datum("voltage", plus, "multimeter"), gate, line, state)
+    if poles := asked_isolation(pack):
+        line = Line(WHOLE, {"minus at": poles.minus, "plus at": poles.plus})
+        yield _Asked("isolation", Datum(ISOLATION_TEST, pack.name, "multimeter"), Gate.RELEASE, line, poles.state)
     yield from _asked_tests(pack)
     for name in needed_parts(pack):
         yield _ask("parts", "number fitted", name)

@@ -120,7 +120,7 @@ def _beside(pack: Pack, record: Record) -> Iterator[tuple[str, Iterable[str]]]:
             if asked is not None and entry is None:
                 yield words, ["clamp"]
     isolation = pack.insulation
-    if (isolation.least_ohm_per_v or isolation.floor_ohm) and not record.resistances:
+    if (isolation.least_ohm_per_v or isolation.floor_ohm) and not record.isolation:
         yield "isolation resistance, which the layout asks for", ["the pack"]
     if not record.extra_none:
         yield "that nothing conducts which is not listed", ["extra: none"]

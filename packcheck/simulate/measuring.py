@@ -97,7 +97,7 @@ def isolation_rows(scribe: Scribe) -> Data:
     poles = circuit.volts(plus, minus)
     if poles is None:
         return {}
-    with_ = {"poles": "V1", "minus to chassis": "V1", "plus to chassis": "V1", "with resistor": "V1", "resistor": "D1"}
+    with_ = {"poles": "V1", "minus to chassis": "V1", "plus to chassis": "V1", "resistor in": "V1", "resistor": "D1"}
     at = Figure(f"{scribe.when.read[state] + timedelta(minutes=12):%Y-%m-%d %H:%M}")
     row = _isolation(scribe, state, plus, minus, poles)
     return {"whole": {"minus at": minus, "plus at": plus, **row, "state": state, "with": with_, "at": at,
@@ -123,7 +123,7 @@ def _isolation(scribe: Scribe, state: str, plus: str, minus: str, poles: float) 
         "minus to chassis": _v(volts.shows(to_minus, random)),
         "plus to chassis": _v(volts.shows(to_plus, random)),
         "resistor": Figure(f"{resistor / 1e3:g} kΩ"),
-        "with resistor": _v(volts.shows(reads(*pair, beside), random)),
+        "resistor in": _v(volts.shows(reads(*pair, beside), random)),
     }
 
 

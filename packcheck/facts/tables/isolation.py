@@ -28,6 +28,7 @@ ISOLATION = Table(
         flag("floor_known", "the layout states the workshop's own least", LAYOUT),
         flag("by_tester", "an insulation tester was put to it while it was part of a pack", RECORD),
         text("instrument", "what read it", RECORD),
+        text("halves", "which parts to test by themselves, or what they told of one leak or two", SOLVED),
         text("leak_at", "the modules among which a single leak lies, from the two readings to the chassis", SOLVED),
     ),
 )  # fmt: skip

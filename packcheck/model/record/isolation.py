@@ -36,5 +36,5 @@ def read_isolation(fields: Fields, rows: Iterable[RowRead], pack: Pack) -> Mappi
     return found
 
 
-COLUMNS = ("poles", "minus to chassis", "plus to chassis", "resistor", "with resistor", "tester")
+COLUMNS = ("poles", "minus to chassis", "plus to chassis", "resistor", "resistor in", "tester")
 """The columns of the table that hold what was read, in the order of the fields above."""

@@ -184,7 +184,7 @@ ISOLATION = Sheet(
         "minus to chassis": VOLTS,
         "plus to chassis": VOLTS,
         "resistor": OHMS,
-        "with resistor": VOLTS,
+        "resistor in": VOLTS,
         "tester": OHMS,
     },
 )
