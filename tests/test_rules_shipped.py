@@ -24,7 +24,15 @@ from packcheck.rules.rule_file import KEYS, MAY_BE_ABSENT
 FOLDER = shipped_folder("rules")
 FILES = sorted(FOLDER.rglob("*.yaml"))
 RULES = load_rules([FOLDER], table_by_name())
-BY_FAMILY = {"evidence": 35, "hardware": 20, "polarity": 15, "series": 48, "short-circuit": 48, "tests": 46, "torque": 20}
+BY_FAMILY = {
+    "evidence": 35,
+    "hardware": 20,
+    "polarity": 15,
+    "series": 48,
+    "short-circuit": 48,
+    "tests": 46,
+    "torque": 20,
+}
 EXAMPLES = 1117
 LONGEST_FILE = 90
 FORBIDDEN = re.compile(
