@@ -1,6 +1,6 @@
-"""A capacitor behind a resistor: how its voltage rises when it is charged, and falls when it is let down.
+"""A capacitor behind a resistor: how its voltage rises when it is charged.
 
-``V (1 - exp(-t / RC))`` and ``V exp(-t / RC)``: the first-order circuit of any textbook, for a source without a
+``V (1 - exp(-t / RC))``: the first-order circuit of any textbook, for a source without a
 resistance of its own that would count beside R, and nothing else drawing from the capacitor.
 """
 
@@ -25,15 +25,6 @@ def charged_v(source_v: float, time_h: float, constant_h: float) -> float:
     180.5
     """
     return source_v * (1 - exp(-time_h / constant_h))
-
-
-def left_v(from_v: float, time_h: float, constant_h: float) -> float:
-    """Return the voltage [V] left on a capacitor a time [h] after it was let down from a voltage [V].
-
-    >>> round(left_v(400.0, 5 / 3600, time_constant_h(10_000.0, 500.0)), 1)
-    147.2
-    """
-    return from_v * exp(-time_h / constant_h)
 
 
 def band_v(source_v: float, time_h: float, constant_h: float, share: float) -> tuple[float, float]:
