@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from workshop import stick_layout, to_yaml
 
+from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json, render_coverage_page
 from packcheck.files.shipped import shipped_folder
 from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, READING, RESULTS, RIGHT, Coverage, Tried, _cheapest, cover
 from packcheck.model.opening import Text
-from packcheck.render.coverage import render_coverage, render_coverage_json, render_coverage_page
 from packcheck.simulate.faults.fault import BELIEVED, MEASURED, WRITTEN
 
 

@@ -173,10 +173,17 @@ def test_a_reading_that_rises_with_the_resistor_in_shows_nothing_above_its_own_w
     assert isolation.high < 400
 
 
-@pytest.mark.parametrize(("state", "refused"), [("plug in", True), ("plug out", True), ("loose", False)])
-def test_a_tester_is_refused_on_what_is_joined(state: str, refused: bool) -> None:
-    row = f"{{minus at: K2.2, plus at: K1.1, tester: 115 kΩ, state: {state}}}"
-    assert facts(row)["by_tester"] is refused
+@pytest.mark.parametrize(("places", "state", "refused"), [
+    ("minus at: K2.2, plus at: K1.1", "plug in", True), ("minus at: K2.2, plus at: K1.1", "plug out", True),
+    ("minus at: P02.A, plus at: P02.B", "loose", False),
+])  # fmt: skip
+def test_a_tester_is_refused_on_what_is_joined(places: str, state: str, refused: bool) -> None:
+    assert facts(f"{{{places}, tester: 115 kΩ, state: {state}}}")["by_tester"] is refused
+
+
+def test_no_test_lies_over_modules_that_nothing_joins() -> None:
+    with pytest.raises(InputProblems, match="P01 and P24 with the modules loose"):
+        record("{minus at: P01.B, plus at: P24.A, tester: 20 MΩ, state: loose}")
 
 
 def test_a_test_without_its_poles_is_a_mistake() -> None:

@@ -24,7 +24,15 @@ from packcheck.rules.rule_file import KEYS, MAY_BE_ABSENT
 FOLDER = shipped_folder("rules")
 FILES = sorted(FOLDER.rglob("*.yaml"))
 RULES = load_rules([FOLDER], table_by_name())
-BY_FAMILY = {"evidence": 41, "hardware": 20, "polarity": 15, "series": 49, "short-circuit": 49, "tests": 46, "torque": 21}
+BY_FAMILY = {
+    "evidence": 41,
+    "hardware": 20,
+    "polarity": 15,
+    "series": 49,
+    "short-circuit": 49,
+    "tests": 46,
+    "torque": 21,
+}
 EXAMPLES = 1170
 LONGEST_FILE = 90
 FORBIDDEN = re.compile(

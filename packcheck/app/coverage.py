@@ -35,11 +35,11 @@ def coverage(
       packcheck coverage layouts/plover-16/plover-16.yaml --format html --output coverage.html
     """
     form = one_of("format", format, ("text", "json", "html"))
+    from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json, render_coverage_page
     from packcheck.files.document import read_bytes
     from packcheck.files.shipped import shipped_folder
     from packcheck.lessons.coverage import cover
     from packcheck.model.opening import Text, open_bytes
-    from packcheck.render.coverage import render_coverage, render_coverage_json, render_coverage_page
 
     text = Text(read_bytes(layout), layout.name)
     if open_bytes(text.content, text.name).record is not None:

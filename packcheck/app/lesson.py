@@ -47,9 +47,9 @@ def make(
     Example:
       packcheck lesson make layouts/skerry-24/skerry-24.yaml --output lesson-1 --cases 8
     """
+    from packcheck.app.teaching.brief import render_brief
     from packcheck.lessons.making import Wishes, make_cases
     from packcheck.lessons.sealing import salt_of, secret_of
-    from packcheck.render.lesson_page import render_brief
 
     wishes = Wishes(cases, tuple(fault or ()), _levels(level), healthy, pairs, compound)
     trial = _trial(layout, rules)
@@ -82,10 +82,10 @@ def mark(
       packcheck lesson mark lesson-1 answer-case-01.yaml answer-case-02.yaml
     """
     form = one_of("format", format, ("text", "json"))
+    from packcheck.app.teaching.marks_told import render_marks, render_marks_json
     from packcheck.files.document import read_bytes
     from packcheck.lessons.answers import read_answer
     from packcheck.lessons.marking import mark as marked
-    from packcheck.render.lesson_text import render_marks, render_marks_json
 
     words = _passphrase(passphrase)
     read = [read_answer(read_bytes(file), str(file)) for file in answers]
@@ -123,9 +123,9 @@ def _key(lesson: Path, case: str, passphrase: str) -> dict[str, object]:
 def _write_again(
     lesson: Path, folder: Path, keys: dict[str, dict[str, object]], passphrase: str, rules: list[Path] | None
 ) -> None:
+    from packcheck.app.teaching.brief import render_brief
     from packcheck.lessons.making import again
     from packcheck.lessons.sealing import salt_of, secret_of
-    from packcheck.render.lesson_page import render_brief
 
     layout = next(path for path in sorted(lesson.glob("*.yaml")) if path.read_bytes().startswith(b"layout:"))
     trial = _trial(layout, rules)

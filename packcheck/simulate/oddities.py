@@ -70,7 +70,7 @@ def _replaced(data: Data, random: Random) -> None:
 
 
 def _recount(data: Data, scribe: Scribe, random: Random) -> None:
-    counted = [n for n, row in data.get("parts", {}).items() if n != "columns" and row[2] > 0]
+    counted = [n for n, row in data.get("parts", {}).items() if n not in ("columns", "taken") and row[2] > 0]
     if not counted:
         return
     name = random.choice(sorted(counted))

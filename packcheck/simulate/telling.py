@@ -241,13 +241,20 @@ class _Writer:
             true, told = self.build.parts.get(name, 0), self.seen.parts.get(name, 0)
             issued = max(need, true) + spare
             rows[name] = [issued, told, issued - true - self.build.lost.get(name, 0), 0]
-        return rows if len(rows) > 1 else {}
+        if len(rows) == 1:
+            return {}
+        return {"columns": rows.pop("columns"), "taken": self._counted(), **rows}
 
     def _tools(self) -> Data:
         left = self.build.tools_left
         first = next(iter(self.team.tools))
         counts = {name: [n, n - (1 if name == first and left else 0)] for name, n in self.team.tools.items()}
-        return {"columns": ["out", "in"], **counts}
+        return {"columns": ["out", "in"], "taken": self._counted(), **counts}
+
+    def _counted(self) -> Data:
+        """Return when parts and tools were counted, and by whom: after the last reading."""
+        at = max(self.when.read.values()) + timedelta(minutes=8)
+        return {"at": stamp(at), "by": self.team.second}
 
     def _work(self) -> Iterator[Data]:
         begun, team = self.when.begun, self.team

@@ -65,6 +65,12 @@ _PINT: dict[Dimension, dict[str, str]] = {
     D.LENGTH: {"mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "µm": "micron", "um": "micron"},
     D.CURRENT: {"A": "ampere", "mA": "milliampere", "kA": "kiloampere", "µA": "microampere", "uA": "microampere"},
     D.CAPACITY: {"Ah": "ampere*hour", "mAh": "milliampere*hour"},
+    D.DENSITY: {
+        **dict.fromkeys(("g/cm³", "g/cm3", "g/cm^3"), "gram/centimeter**3"),
+        **dict.fromkeys(("kg/L", "kg/l"), "kilogram/liter"), **dict.fromkeys(("g/mL", "g/ml"), "gram/milliliter"),
+        **dict.fromkeys(("kg/m³", "kg/m3", "kg/m^3"), "kilogram/meter**3"),
+    },
+    D.CONDUCTANCE: {"S": "siemens", "mS": "millisiemens", "kS": "kilosiemens"},
     D.MASS: {"g": "gram", "kg": "kilogram", "mg": "milligram", "lb": "pound"},
     D.TIME: {"h": "hour", "min": "minute", "s": "second", "ms": "millisecond", "d": "day"},
     D.TEMPERATURE: {"°C": "kelvin", "degC": "kelvin"},  # as steps: packcheck has one temperature scale

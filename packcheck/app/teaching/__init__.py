@@ -1,0 +1,1 @@
+"""What the lessons and the coverage of a layout look like: pages and text for trainer and engineer."""
