@@ -126,7 +126,7 @@ def test_the_command_in_both_formats(capsys: pytest.CaptureFixture[str], tmp_pat
     command = ["compare", str(tmp_path / "later.yaml"), str(folder / "clean-sk-0417.yaml")]
     assert run(command) == 1
     printed = capsys.readouterr().out
-    assert printed.startswith("1 THING WORSE THAN IT MAY BE, of 78 readings taken both times")
+    assert printed.startswith("1 THING WORSE THAN IT MAY BE, of 79 readings taken both times")
     assert "B01/P01: 81.7 µΩ, then 131.7 µΩ" in printed
     assert run([*command, "--format", "json"]) == 1
     parsed = json.loads(capsys.readouterr().out)

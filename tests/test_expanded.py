@@ -15,7 +15,7 @@ from packcheck.model.pack.parts import needed_parts
 from packcheck.render.expanded import render_expanded
 
 SAMPLE = Path(__file__).parent / "samples" / "gannet-6.yaml"
-SHIPPED = sorted(folder / f"{folder.name}.yaml" for folder in shipped_folder("layouts").iterdir() if folder.is_dir())
+SHIPPED = sorted(path for path in shipped_folder("layouts").glob("*/*.yaml") if path.stem == path.parent.name)
 
 
 @pytest.fixture(scope="module")
