@@ -132,7 +132,7 @@ def test_the_command_in_both_formats(capsys: pytest.CaptureFixture[str], tmp_pat
     parsed = json.loads(capsys.readouterr().out)
     jsonschema.validate(parsed, json.loads((schema_folder() / "comparison.json").read_text(encoding="utf-8")))
     assert [finding["rule"] for finding in parsed["findings"]] == ["joint-risen-since"]
-    assert len(parsed["read both times"]) == 78
+    assert len(parsed["read both times"]) == 79
     assert run(["compare", str(folder / "skerry-24.yaml"), str(folder / "clean-sk-0417.yaml")]) == 2
 
 
