@@ -65,6 +65,7 @@ def test_six_modules_from_an_empty_record_to_the_verdict(browser: Browser, tmp_p
         assert "B02" in page.text("#alarm")
         assert verdict(record, GANNET, Gate.PLUG_IN) is Verdict.DO_NOT_ENERGIZE
         page.tap_text("I have read this")
+        page.until("document.querySelector('#card .held')?.textContent.includes('fit nothing more')")
         before = record.read_bytes()
         killed(process)
         page.tap_text("Later")
@@ -72,6 +73,7 @@ def test_six_modules_from_an_empty_record_to_the_verdict(browser: Browser, tmp_p
     with served(GANNET, record, "--port", address.rstrip("/").rpartition(":")[2]) as (process, _):
         del build.wrong["B02"]
         told_again(hand, "B02", ("P02.B", "P03.B"))
+        page.until("!document.querySelector('#card .held')")
         assert "put right" in record.read_text()
         filled_in(hand, NOTHING_LEFT)
         assert [page.text(f"[data-gate='{gate.value}']").split("\n")[1] for gate in Gate] == ["no rule broken"] * 4

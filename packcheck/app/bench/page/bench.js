@@ -8,6 +8,10 @@ const state = { view: null, version: "", at: 0, stage: "", asked: null, when: ""
 const named = (name) => `${state.view?.pack.name} ${state.view?.pack.serial} ${name}`;
 
 const page = {
+  isStopped() {
+    const stage = state.view.stages.find((one) => one.key === state.view.stage);
+    return !state.judging && state.view.gates.some((gate) => gate.gate === stage?.gate && gate.tone === "stop");
+  },
   later() { state.asked = null; state.at = (state.at + 1) % Math.max(state.view.cards.length, 1); showCard(); },
   alike() {
     const card = shown();

@@ -13,6 +13,7 @@ export function questionOf(card) {
   return [card.section, card.subject, card.state, card.again, ...card.fields.map((field) => field.column)].join("|");
 }
 
+const HELD = "STOP stands: fit nothing more until it is put right. Tell here only what is there already.";
 const REASONS = {
   "slip of the pen": "", "read again to be sure": "", "put right": "", "new fastener": "fastener", "new module": "module",
 };
@@ -29,7 +30,9 @@ export class CardView {
   /** Show a question with nothing filled in; the one that is shown already keeps what is filled in. */
   show(card, position) {
     const same = card && this.card && questionOf(card) === questionOf(this.card);
-    const alike = same && JSON.stringify(card) === JSON.stringify(this.card);
+    const held = Boolean(card?.section) && this.page.isStopped();
+    const alike = same && held === this.held && JSON.stringify(card) === JSON.stringify(this.card);
+    this.held = held;
     this.card = card;
     this.position = position;
     if (alike) { this.root.querySelector("#position").textContent = position; return; } // a finger may be on a key
@@ -66,6 +69,7 @@ export class CardView {
     if (card.advice) head.append(make("span", { class: "quiet" }, "advice only"));
     if (card.state) head.append(make("span", { class: "quiet" }, `state: ${card.state}`));
     this.root.append(head);
+    if (this.held) this.root.append(make("p", { class: "held" }, HELD));
     if (!card.section) {
       const words = card.fields.map((field) => field.label).join("; ");
       this.root.append(make("p", {}, `${words}: this is written into the record file itself.`), this.#foot());
