@@ -33,6 +33,7 @@ from packcheck.app.new import new
 from packcheck.app.next import next_stage
 from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, UpToGate
 from packcheck.app.release import release
+from packcheck.app.reread import reread
 from packcheck.app.sheet import sheet
 from packcheck.files.problems import WrongUsage, nearest_name
 
@@ -54,6 +55,7 @@ app.command()(release)
 app.command()(diagnose)
 app.command()(arrange)
 app.command()(compare)
+app.command()(reread)
 app.command()(coverage)
 app.command()(new)
 app.command()(sheet)

@@ -1,0 +1,50 @@
+"""The command ``packcheck reread``: which readings of a record are taken again, drawn at random."""
+
+from __future__ import annotations
+
+import secrets
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from packcheck.app.arguments import deliver
+from packcheck.app.exits import FINE, width_of
+from packcheck.app.options import Force, Layout, Output
+from packcheck.files.problems import WrongUsage
+
+HIGHEST = 999_999
+
+
+def reread(
+    record: Annotated[Path, typer.Argument(metavar="RECORD")],
+    number: Annotated[int, typer.Option(metavar="NUMBER", help="Draws the same again; else one is drawn.")] = 0,
+    count: Annotated[int, typer.Option(metavar="COUNT", help="How many of each kind.")] = 5,
+    wrong: Annotated[int, typer.Option(metavar="COUNT", help="Tell the chance for so many wrong ones.")] = 0,
+    chance: Annotated[float, typer.Option(metavar="SHARE", help="Draw as many as this chance needs: 0.95.")] = 0.0,
+    layout: Layout = None,
+    output: Output = None,
+    force: Force = False,
+) -> int:
+    """Draw joints, modules and readings at random, to be read again, and say how likely that finds a wrong one.
+
+    \b
+    Example:
+      packcheck reread layouts/skerry-24/clean-sk-0417.yaml --number 4711 --wrong 5 --chance 0.95
+    """
+    if count < 1 or wrong < 0 or not 0 <= chance <= 1 or not 0 <= number <= HIGHEST:
+        raise WrongUsage(f"--count from 1, --wrong from 0, --chance from 0 to 1, --number from 0 to {HIGHEST}")
+    from packcheck.judging.rereading import drawn_from
+    from packcheck.model.opening import open_file
+    from packcheck.render.rereading import render_rereading
+
+    opened = open_file(record, layout)
+    if opened.record is None:
+        raise WrongUsage(f"{record} is a layout; name a record, whose readings are drawn from")
+    number = number or 1 + secrets.randbelow(HIGHEST)
+    drawn = drawn_from(opened.record, number, count=count, wrong=wrong or None, chance=chance or None)
+    width = 100 if output else width_of(sys.stdout)
+    text = render_rereading(drawn, of=opened.record.file, number=number, width=width)
+    deliver(text, output, [name for _, name, _ in opened.hashes], force=force)
+    return FINE
