@@ -56,12 +56,20 @@ def test_every_rule_about_a_test_serves_a_fault_of_the_catalogue_or_tests_of_a_l
 
 def findings_of(rule: str, outcome: str) -> list[Finding]:
     """Return what the whole judgement of a case of a rule finds above advice at release."""
-    case = CASES[rule, outcome]
+    return _found_in(CASES[rule, outcome], Gate.RELEASE)
+
+
+def findings_in(change: dict[str, str], gate: Gate) -> list[Finding]:
+    """Return what is found in the clean record with all tests taken, some of its text changed, up to a gate."""
+    return _found_in({"file": "godwit-8-clean.yaml", "change": change}, gate)
+
+
+def _found_in(case: dict[str, Any], gate: Gate) -> list[Finding]:
     path = file_named(case["file"])
     document = parse_document(changed(path.read_text("utf-8"), case.get("change", {})), path.name)
     drawn = path.parent / str(document.root["layout"])
     pack = read_pack(parse_document(changed(drawn.read_text("utf-8"), case.get("layout change", {})), drawn.name))
-    return judged(read_record(document, pack), Gate.RELEASE).findings  # type: ignore[return-value]
+    return judged(read_record(document, pack), gate).findings  # type: ignore[return-value]
 
 
 @pytest.mark.parametrize("rule", OF_TESTS)
@@ -92,6 +100,30 @@ def test_a_record_that_tells_of_no_test_holds_at_each_point_that_is_asked_for() 
     points = {f"{test.name}/{p.name}" for test in pack.tests.values() for p in test.points if test.name not in alike}
     assert points <= open_ | advice
     assert len(points) >= 80
+
+
+BOND = "bonds/lid: {value: 25.8 mΩ, under: 1 A, with: Q1}"
+
+
+@pytest.mark.parametrize(("told", "proven"), [
+    ("{value: 25.8 mΩ, under: 1 A, with: Q1}", True), ("{value: 25.8 mΩ, under: 0.2 A, with: Q1}", True),
+    ("{value: 25.8 mΩ, under: 0.19 A, with: Q1}", False), ("{value: 25.8 mΩ, under: 10 mA, with: Q1}", False),
+    ("{value: 25.8 mΩ, with: Q1}", False), ("{value: 240 mΩ, under: 10 mA, with: Q1}", False),
+])  # fmt: skip
+def test_a_reading_under_another_condition_proves_nothing_at_the_gate_of_its_test(told: str, proven: bool) -> None:
+    """0.1 Ω at 0.2 A or more is asked of a bond (UN R100); at 10 mA one strand of a braid reads as well."""
+    findings = findings_in({BOND: f"bonds/lid: {told}"}, Gate.CLOSE_CONTACTORS)
+    assert ([f.rule for f in findings if f.subject == "bonds/lid"] == []) is proven
+
+
+@pytest.mark.parametrize(
+    ("siemens", "is_broken"), [(790, True), (965, False), (1460, False), (1540, True), (9650, True)]
+)
+def test_a_battery_conducts_no_share_of_a_new_one_that_none_has(siemens: int, is_broken: bool) -> None:
+    """Of 1000 S: from 80 % to 150 %, with 2 % of the tester on either side."""
+    before = "conductances/P5: {value: 965 S, with: S1}"
+    findings = findings_in({before: before.replace("965", str(siemens))}, Gate.FIT_BARS)
+    assert (("conductance-low", "conductances/P5") in {(f.rule, f.subject) for f in findings}) is is_broken
 
 
 def test_each_kind_of_test_has_a_rule_at_its_gate() -> None:

@@ -13,7 +13,7 @@ from packcheck.facts.tables.tests import FOUND
 from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import Dimension, format_interval, format_quantity
 from packcheck.model.pack.asked_tests import AskedTest, Point
-from packcheck.model.pack.curves_of_tests import BY_CONDITION, LEAST_SHARE, due_at, limit_of
+from packcheck.model.pack.curves_of_tests import BY_CONDITION, LEAST_SHARE, MOST_SHARE, due_at, limit_of
 from packcheck.model.pack.kinds_of_test import NAME
 from packcheck.model.pack.types import Bounds
 from packcheck.model.record.entry import Entry
@@ -78,6 +78,27 @@ def _compared(
 
     Where the limit follows from the condition, what is not known of the condition widens the reading.
     """
+    return _proving(test, under, _in_its_scale(evidence, test, point, taken, under))
+
+
+def _proving(test: AskedTest, under: Measured | None, value: Measured | None) -> Measured | None:
+    """Return a reading that proves nothing where it was not wholly taken under the condition that is asked."""
+    if value is None or test.under == Bounds():
+        return value
+    low, high = test.under.low, test.under.high
+    if under is None:
+        because = f"its condition, {test.under_written}, was not recorded"
+    elif (low is not None and under.low < low) or (high is not None and under.high > high):
+        because = f"taken under {under.written}, {test.under_written} is asked"
+    else:
+        return value
+    return value._replace(fit=False, unfit_because=value.unfit_because or because)
+
+
+def _in_its_scale(
+    evidence: Evidence, test: AskedTest, point: Point, taken: TakenTest, under: Measured | None
+) -> Measured | None:
+    """Return a reading in the scale of its limit."""
     entry, value = taken.value, measured(taken.value)
     if entry is None or value is None:
         return None
@@ -146,7 +167,7 @@ def _limit_of(at: _At) -> Bounds:
     if at.limit is None:
         return Bounds()
     if at.test.reference_s and not at.test.written:
-        return Bounds(LEAST_SHARE * _PER_CENT)
+        return Bounds(LEAST_SHARE * _PER_CENT, MOST_SHARE * _PER_CENT)
     if at.test.reference_s:
         scale = _PER_CENT / at.test.reference_s
         low, high = at.limit.low, at.limit.high
@@ -164,6 +185,8 @@ def _asked(at: _At, limit: Bounds) -> str:
         return test.written
     if at.limit is None:
         return f"what follows from {test.condition.words if test.condition else 'its condition'}"
+    if test.reference_s and limit.low is not None and limit.high is not None:
+        return f"{limit.low:g} % to {limit.high:g} % of a new one"
     unit = "%" if test.reference_s else test.quantity.unit
     return format_interval(limit.low, limit.high, unit) if limit != Bounds() else "its points alike"
 

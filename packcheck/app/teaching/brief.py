@@ -10,7 +10,7 @@ from packcheck.render.drawing.document import MARGIN, WIDTH, Heading
 from packcheck.render.drawing.look import Look
 from packcheck.render.drawing.plan import Plan
 from packcheck.render.drawing.sheet import draw_sheet
-from packcheck.render.html.closed import closed_page
+from packcheck.render.html.closed import page_of_sections
 from packcheck.render.html.element import Markup, drawn, element
 from packcheck.simulate.faults.fault import FAMILIES
 from packcheck.simulate.faults.library import FAULTS
@@ -45,7 +45,7 @@ def render_brief(pack: Pack, cases: Sequence[str], *, version: str) -> str:
                 element("ul", [element("li", element("b", name), f": {what}") for name, what in MEASUREMENTS.items()])),
         element("section", element("h2", "Always", id="always"), element("ul", [element("li", c) for c in CAUTIONS])),
     ]  # fmt: skip
-    return closed_page(f"Brief: {pack.name}", body, version=version)
+    return page_of_sections(f"Brief: {pack.name}", body, version=version)
 
 
 def _family(name: str) -> Markup:

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, READING, RESULTS, Coverage, Tried
-from packcheck.render.html.closed import closed_page
+from packcheck.render.html.closed import page_of_sections
 from packcheck.render.html.element import Markup, element
 from packcheck.simulate.faults.library import BY_NAME, FAULTS
 
@@ -108,7 +108,7 @@ def render_coverage_page(coverage: Coverage, *, version: str) -> str:
         *(element("section", element("h2", title), element("ul", [element("li", line) for line in lines]))
           for title, lines in told(coverage) if lines),
     ]  # fmt: skip
-    return closed_page(f"Coverage of {coverage.pack}", sections, version=version)
+    return page_of_sections(f"Coverage of {coverage.pack}", sections, version=version)
 
 
 def _by_place(coverage: Coverage) -> Markup:

@@ -71,21 +71,25 @@ def read_tests(fields: Fields, table: Mapping[str, Any], parts: Mapping[str, Col
 def _test(fields: Fields, name: str, spec: Mapping[str, Any], parts: Mapping[str, Collection[str]]) -> AskedTest:
     path: Path = ("tests", name)
     kind = KINDS_OF_TEST.get(spec.get("kind", ""), KindOfTest(OWN, tuple(PARTS)))
-    if SEPARATOR in name:
-        fields.wrong(path, found=f"a {SEPARATOR} in the name of a test", key=True, needed="a name without it",
-                     do="leave it out: in a record it parts the test from its point")  # fmt: skip
+    _check_name(fields, path, name, parts)
     words = tuple(map(str, spec.get("words", kind.words)))
     limit = str(spec.get("limit", kind.limit))
     quantity = kind.quantity or (_quantity_of(limit) if kind.name == OWN else None)
     _check_form(fields, path, spec, kind, quantity)
+    bounds = _bounds(fields, (*path, "limit"), limit, quantity)
+    _check_proof(fields, path, spec, kind, quantity, bounds)
     condition = kind.condition or _quantity_of(str(spec.get("under", "")))
     under = str(spec.get("under", kind.under))
     in_share = kind.tolerance.endswith("%")
     tolerance = _number(fields, (*path, "tolerance"), spec.get("tolerance", kind.tolerance),
                         Dimension.RATIO if in_share else Dimension.TEMPERATURE_DIFFERENCE)  # fmt: skip
+    points = tuple(_points(fields, path, spec, kind, parts))
+    if len(points) == 1 and (kind.spread or "spread" in spec):
+        fields.wrong(path, found="a spread of one point", needed="two points or more", key=True,
+                     do="name the other points, or leave out spread: and kind:")  # fmt: skip
     return AskedTest(
-        name=name, kind=kind, points=tuple(_points(fields, path, spec, kind, parts)), quantity=quantity,
-        limit=_bounds(fields, (*path, "limit"), limit, quantity), written=limit, words=words,
+        name=name, kind=kind, points=points, quantity=quantity,
+        limit=bounds, written=limit, words=words,
         instrument=str(spec.get("with", kind.instrument if kind.name != OWN else _usual(quantity))),
         gate=spec.get("before", kind.gate), condition=condition,
         under=_bounds(fields, (*path, "under"), under, condition), under_written=under,
@@ -97,6 +101,38 @@ def _test(fields: Fields, name: str, spec: Mapping[str, Any], parts: Mapping[str
         basis=spec.get("basis", ""),
         beside=", ".join(f"{key} {said}" for key in _BESIDE if (said := spec.get(key, _kept(kind, key)))),
     )  # fmt: skip
+
+
+def _check_name(fields: Fields, path: Path, name: str, parts: Mapping[str, Collection[str]]) -> None:
+    """Note a name that would be taken for something else in a record."""
+    if SEPARATOR in name:
+        fields.wrong(path, found=f"a {SEPARATOR} in the name of a test", key=True, needed="a name without it",
+                     do="leave it out: in a record it parts the test from its point")  # fmt: skip
+    elif any(name in names for names in parts.values()):
+        fields.wrong(path, found=f"'{name}', which is a part of this layout too", key=True, needed="each name once",
+                     why=f"{name}{SEPARATOR} begins the name of a joint as well as that of a point",
+                     do="give the test a name of its own")  # fmt: skip
+
+
+def _check_proof(
+    fields: Fields, path: Path, spec: Mapping[str, Any], kind: KindOfTest, quantity: Dimension | None, limit: Bounds
+) -> None:
+    """Note what would let a test prove nothing: a word twice, a number read by eye, a regulation's limit widened."""
+    words = list(map(str, spec.get("words", ())))
+    if words and len(set(words)) != len(words):
+        fields.wrong((*path, "words"), found="the same word twice", needed="each word once",
+                     do="write what must be found, then what else can be")  # fmt: skip
+    with_ = str(spec.get("with", ""))
+    reads = {"eyes": None, "clock": Dimension.TIME, "count": Dimension.COUNT}
+    if with_ in reads and with_ != kind.instrument and reads[with_] is not quantity:
+        fields.wrong((*path, "with"), found=f"{quantity.words if quantity else 'words'} with {with_}",
+                     needed="what reads that", do="name the kind of instrument, or leave it out")  # fmt: skip
+    if kind.firm and quantity and limit != Bounds():
+        most = parse_bounds(kind.limit, quantity).high
+        if most is not None and (limit.high is None or limit.high > float(most)):
+            fields.wrong((*path, "limit"), found=f"'{spec['limit']}'", needed=f"{kind.limit}, or less",
+                         why="that is the limit of a regulation, which a layout may tighten and not widen",
+                         do="leave it out, or write a lower one")  # fmt: skip
 
 
 def _kept(kind: KindOfTest, key: str) -> str:

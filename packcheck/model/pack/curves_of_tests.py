@@ -15,6 +15,8 @@ BY_CONDITION = frozenset({"probe", "precharge"})
 """Curves whose limit depends on the condition in which the test is taken."""
 LEAST_SHARE = 0.8
 """What a good lead-acid battery has of the conductance of a new one, at least; common practice, no source."""
+MOST_SHARE = 1.5
+"""Beyond this share it is another battery, or a slip of the point or of the reference; common practice, no source."""
 
 
 APART_SHARE = 0.02

@@ -26,7 +26,7 @@ class KindOfTest:
     can be found, the first of them what must be; ``expects`` is what a word has to be otherwise (``NAME``, ``HASH``,
     ``ANY``); ``answers``: whether the words of its points must be "alike" or "apart".  ``under`` is the condition in
     which it is taken, ``tolerance`` how far the curve may be off, ``spread`` how far its points may lie apart;
-    ``gate`` is that of the rule about it.
+    ``gate`` is that of the rule about it; a ``firm`` limit, one of a regulation, a layout may tighten and not widen.
     """
 
     name: str
@@ -43,6 +43,7 @@ class KindOfTest:
     spread: str = ""
     curve: str = ""
     gate: str = PLUG
+    firm: bool = False
 
 
 _OHM, _KELVIN, _WARMTH = Dimension.RESISTANCE, Dimension.TEMPERATURE_DIFFERENCE, Dimension.TEMPERATURE
@@ -71,7 +72,7 @@ _KINDS = (
     KindOfTest("enclosure seal", (), words=("sound", "damaged", "missing"), gate=RELEASE),
     KindOfTest("label", (), words=("in place", "missing", "wrong"), gate=RELEASE),
     KindOfTest("bond", (), _OHM, "at most 0.1 Ω", instrument="micro-ohmmeter", condition=Dimension.CURRENT,
-               under="at least 0.2 A", gate=CLOSE),
+               under="at least 0.2 A", gate=CLOSE, firm=True),
     KindOfTest("earth bonds", (), Dimension.COUNT, "1", instrument="count"),
     KindOfTest("interlock, plug out", (), words=("open", "closed")),
     KindOfTest("interlock, plug in", (), words=("closed", "open"), gate=CLOSE),
@@ -82,7 +83,8 @@ _KINDS = (
     KindOfTest("resistor", ("devices",), _OHM, instrument="ohmmeter", tolerance="5 %", curve="device"),
     KindOfTest("precharge", ("devices",), Dimension.VOLTAGE, instrument="multimeter", condition=Dimension.VOLTAGE,
                tolerance="25 %", curve="precharge", gate=RELEASE),
-    KindOfTest("discharge", (), Dimension.VOLTAGE, "at most 60 V", instrument="multimeter", gate=RELEASE),
+    KindOfTest("discharge", (), Dimension.VOLTAGE, "at most 60 V", instrument="multimeter", gate=RELEASE,
+               firm=True),
     KindOfTest("current sensor", ("devices",), Dimension.CURRENT, instrument="monitor", gate=RELEASE),
     KindOfTest("acid density", ("positions",), Dimension.DENSITY, instrument="hydrometer", condition=_WARMTH,
                spread="0.010 g/cm³", curve="acid density", gate=BARS),

@@ -1,18 +1,19 @@
-"""A page of sections without an answer in it: closed like the report, for briefs and tables."""
+"""A closed page: one file that asks for nothing from outside, and says so to the browser."""
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Sequence
+from hashlib import sha256
 
 from packcheck.files.replacing import PAGE_MARK
 from packcheck.render.drawing.ink import HATCHES
-from packcheck.render.html.element import Markup, drawn, element
+from packcheck.render.html.element import Child, Markup, drawn, element
 from packcheck.render.html.look import script, style
-from packcheck.render.html.page import policy
 
 
-def closed_page(title: str, sections: Sequence[Markup], *, version: str) -> str:
-    """Return one file that asks for nothing from outside, with a title and its sections."""
+def closed_page(title: str, *parts: Child, version: str) -> str:
+    """Return the file of a page with a title and its parts in order."""
     rules = style()
     head = element(
         "head",
@@ -27,7 +28,21 @@ def closed_page(title: str, sections: Sequence[Markup], *, version: str) -> str:
     )
     hatches = element("svg", element("defs", drawn(HATCHES)), width=0, height=0, aria_hidden="true", class_="hatches",
                       focusable="false")  # fmt: skip
-    main = element("main", sections, class_="body", id="main", tabindex=-1)
-    top = element("header", element("div", element("h1", title), class_="verdict"), class_="head")
-    body = element("body", hatches, top, main, element("script", drawn(script())))
+    body = element("body", hatches, *parts, element("script", drawn(script())))
     return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+
+
+def page_of_sections(title: str, sections: Sequence[Markup], *, version: str) -> str:
+    """Return the file of a page without an answer in it: its title and its sections, for briefs and tables."""
+    top = element("header", element("div", element("h1", title), class_="verdict"), class_="head")
+    main = element("main", sections, class_="body", id="main", tabindex=-1)
+    return closed_page(title, top, main, version=version)
+
+
+def policy(rules: str) -> str:
+    """Return what a page allows its browser: its own style and script by their hashes, and nothing else."""
+    hashes = [b64encode(sha256(text.encode()).digest()).decode() for text in (rules, script())]
+    return (
+        f"default-src 'none'; style-src 'sha256-{hashes[0]}'; script-src 'sha256-{hashes[1]}';"
+        " base-uri 'none'; form-action 'none'"
+    )

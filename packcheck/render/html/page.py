@@ -1,25 +1,21 @@
-"""The page: one file that asks for nothing from outside, and says so to the browser."""
+"""The page of a run: the answer of each file, whole, or what kept it from being judged."""
 
 from __future__ import annotations
 
-from base64 import b64encode
 from collections.abc import Sequence
-from hashlib import sha256
 from typing import NamedTuple
 
 from packcheck.files.problems import Problem
-from packcheck.files.replacing import PAGE_MARK
 from packcheck.judging.dossier import Dossier
-from packcheck.render.drawing.ink import HATCHES
 from packcheck.render.first_screen import verdict_words
 from packcheck.render.html.around import cautions, checked, files, told
+from packcheck.render.html.closed import closed_page
 from packcheck.render.html.drawing import embedded
-from packcheck.render.html.element import Child, Markup, drawn, element, joined
+from packcheck.render.html.element import Child, Markup, element, joined
 from packcheck.render.html.exposure import exposure
 from packcheck.render.html.findings import findings, verdict
 from packcheck.render.html.hardware import joint_card, ledger
 from packcheck.render.html.limits import instruments, limits
-from packcheck.render.html.look import script, style
 from packcheck.render.html.measured import measured
 from packcheck.render.html.subject import Section, Subject
 from packcheck.render.html.to_do import to_do
@@ -86,36 +82,11 @@ def render_html(parts: Sequence[Part], *, version: str) -> str:
         prefix of its own.
     version : the version of packcheck.
     """
-    rules = style()
     title = parts[0].words if len(parts) == 1 else f"{len(parts)} files"
     several = _several(parts) if len(parts) > 1 else None
     bodies = [part.body for part in parts]
-    head = element(
-        "head",
-        element("meta", charset="utf-8"),
-        element("meta", http_equiv="Content-Security-Policy", content=policy(rules)),
-        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        element("meta", name="color-scheme", content="light dark"),
-        element("meta", name="referrer", content="no-referrer"),
-        element("meta", name="generator", content=f"{PAGE_MARK}{version}"),
-        element("title", f"packcheck: {title}"),
-        element("style", drawn(rules)),
-    )
-    hatches = element("svg", element("defs", drawn(HATCHES)), width=0, height=0, aria_hidden="true", class_="hatches",
-                      focusable="false")  # fmt: skip
     skip = element("a", "To the findings", href=f"#{'findings' if not several else 'a1-verdict'}", class_="skip")
-    body = element("body", skip, hatches, several, element("main", bodies) if several else bodies,
-                   element("script", drawn(script())))  # fmt: skip
-    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
-
-
-def policy(rules: str) -> str:
-    """Return what the page allows its browser: its own style and script by their hashes, and nothing else."""
-    hashes = [b64encode(sha256(text.encode()).digest()).decode() for text in (rules, script())]
-    return (
-        f"default-src 'none'; style-src 'sha256-{hashes[0]}'; script-src 'sha256-{hashes[1]}';"
-        " base-uri 'none'; form-action 'none'"
-    )
+    return closed_page(title, skip, several, element("main", bodies) if several else bodies, version=version)
 
 
 def _problem(problem: Problem) -> Markup:
