@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator, Sequence
 
 from packcheck.lessons.marking import Marks, summary
+from packcheck.render.page import plural
 
 
 def render_marks(marks: Sequence[Marks]) -> str:
@@ -14,7 +15,7 @@ def render_marks(marks: Sequence[Marks]) -> str:
 
 
 def _answers(marks: Sequence[Marks]) -> Iterator[str]:
-    yield f"MARKS ({len(marks)} answers)"
+    yield f"MARKS ({plural(len(marks), 'answer')})"
     for one in marks:
         yield f"  {one.case}  {one.by}: {one.total:g} of 20{', mastered' if one.is_mastered else ''}"
         parts = [f"find {one.find:g}", f"locate {one.locate:g}", f"explain {one.explain:g}", f"weigh {one.weigh:g}",
