@@ -89,7 +89,11 @@ def mutants_of(file: str, text: str) -> Iterator[Mutant]:
     def place(line: int, column: int) -> int:
         return offsets[line - 1] + len(lines[line - 1].encode()[:column].decode())
 
-    for node in ast.walk(ast.parse(text)):
+    tree = ast.parse(text)
+    unasked = {k.value for k in ast.walk(tree) if isinstance(k, ast.keyword) and k.arg == "strict"}  # changes nothing
+    for node in ast.walk(tree):
+        if node in unasked:
+            continue
         for word in replacement(node, lambda part: ast.get_source_segment(text, part) or ""):
             start, end = place(node.lineno, node.col_offset), place(node.end_lineno, node.end_col_offset)  # type: ignore[attr-defined]
             yield Mutant(file, start, end, word, node.lineno, node.end_lineno)  # type: ignore[attr-defined]
@@ -191,11 +195,18 @@ def outermost(code: CodeType) -> Iterator[CodeType]:
 
 
 def in_turn(names: Iterable[str], took: dict[str, float]) -> list[str]:
-    """Return tests in the order in which they are asked: one of each kind, quick ones first, up to the longest time."""
+    """Return tests in the order in which they are asked: one of each kind, quick ones first, up to the longest time.
+
+    The census of all facts finds most of what nothing else does, and is asked as if it were quick.
+    """
+
+    def long(name: str) -> float:
+        return took[name] / (100 if "census" in name else 1)
+
     alike: dict[str, list[str]] = defaultdict(list)
-    for name in sorted(names, key=lambda one: took[one]):
+    for name in sorted(names, key=long):
         alike[name.partition("[")[0]].append(name)
-    turns = sorted(alike.values(), key=lambda cases: took[cases[0]])
+    turns = sorted(alike.values(), key=lambda cases: long(cases[0]))
     order, spent = [], 0.0
     for name in chain.from_iterable(zip_longest(*turns)):
         if name and spent < LONGEST_S:
