@@ -10,11 +10,16 @@ import pytest
 from workshop import METER, Data, clean_record, pack_of, stick_layout, write
 
 from packcheck.app.cli import run
+from packcheck.facts.tables import table_by_name
 from packcheck.files.document.building import MOST_PIECES
 from packcheck.files.fields import MOST_PROBLEMS
+from packcheck.files.shipped import shipped_folder
+from packcheck.judging.check import MOST_STRAYS, check_file
 from packcheck.network.chains import gather_chains
+from packcheck.rules.library import load_rules
 
 LAYOUT = stick_layout(24)
+RULES = load_rules([shipped_folder("rules")], table_by_name())
 
 
 def strays(record: Data, count: int) -> None:
@@ -101,3 +106,18 @@ def seconds_to_gather(branches: int) -> float:
 def test_four_times_the_branches_between_few_places_cost_no_more_than_some_four_times() -> None:
     large = min(seconds_to_gather(16_000) for _ in range(3))
     assert large < 9 * min(seconds_to_gather(4_000) for _ in range(3)) + 0.1
+
+
+def diagnosed(folder: Path, count: int) -> bool:
+    record = clean_record(pack_of(LAYOUT))
+    record["layout"] = "layout.yaml"
+    strays(record, count)
+    write(folder / "layout.yaml", LAYOUT)
+    file = write(folder / "record.yaml", record)
+    return check_file(file, rules=RULES).diagnosis is not None
+
+
+def test_what_explains_readings_is_looked_for_while_stray_conductors_are_few(tmp_path: Path) -> None:
+    """Each pair of strays is a hypothesis of its own: with thousands of them a check would take minutes."""
+    assert diagnosed(tmp_path, MOST_STRAYS)
+    assert not diagnosed(tmp_path, MOST_STRAYS + 1)

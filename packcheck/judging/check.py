@@ -32,6 +32,8 @@ MOST_EXPLAINED = 60
 """Modules of the largest pack that is diagnosed along with a check; `packcheck diagnose` takes any."""
 MOST_READ = 200
 """Readings of the fullest record that is."""
+MOST_STRAYS = 40
+"""Beyond so many conductors that the layout does not have, what else could explain readings is not looked for here."""
 
 
 @dataclass(frozen=True)
@@ -127,6 +129,8 @@ def _explained(opened: Opened, judgement: Judgement) -> Diagnosis | None:
     if opened.record is None or not broken & READING_RULES:
         return None
     if len(opened.pack.positions) > MOST_EXPLAINED or len(opened.record.readings) > MOST_READ:
+        return None
+    if len(opened.record.conductors.keys() - opened.pack.conductors.keys()) > MOST_STRAYS:
         return None
     from packcheck.diagnosis.answer import diagnose
 
