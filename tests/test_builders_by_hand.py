@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from dataclasses import replace
+from math import inf, sqrt
 from typing import Any
 
 import pytest
 from faulty_builds import Build
-from workshop import grouped_layout, pack_of, rack_layout, record_of, stick_layout
+from workshop import clean_record, grouped_layout, pack_of, rack_layout, record_of, stick_layout
 
 from packcheck.facts.build import build_facts
+from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_devices import fuse_ratings
 from packcheck.facts.of_gaps import Gap, gap_rows
 from packcheck.facts.of_hardware import could_bridge
+from packcheck.facts.of_since import since_rows
 from packcheck.facts.peers import half_of_difference, peers_of
 from packcheck.facts.slips import shifted_into
+from packcheck.geometry.bodies import Body
+from packcheck.geometry.reach import way_of
 from packcheck.model.record.entry import Entry
 from packcheck.network.stress import Short
+from packcheck.physics.creepage import creepage_mm
+from packcheck.physics.hardware import standard_part
+from packcheck.physics.isolation import leak_share
 from packcheck.physics.joining import greatest_surge
 
 
@@ -143,3 +151,55 @@ def test_work_that_is_told_without_an_order_is_asked_for_bars_links_and_covers()
     (row,) = build_facts(pack, part)["told"]
     assert row.values["steps_told"] is None
     assert row.missing["steps_told"].place == bars[0]
+
+
+def test_where_a_leak_lies_is_as_uncertain_as_both_readings() -> None:
+    """40 V and 60 V, each by 1 %: 0.4, and by 0.4 · 0.6 · (0.01 + 0.01) = 0.0048 to either side."""
+    assert leak_share(40.0, 60.0, 0.01) == pytest.approx((0.3952, 0.4048))
+
+
+def test_nothing_read_has_no_middle_and_may_be_anything() -> None:
+    peers = peers_of([None, None])
+    assert (peers.number, peers.asked, peers.middle, peers.low, peers.high) == (0, 2, None, -inf, inf)
+
+
+def test_a_material_that_no_table_knows_has_no_creepage_even_where_all_materials_are_alike() -> None:
+    """At pollution degree 1 the table has one column for every material, and yet none for a group IV."""
+    assert creepage_mm(100.0, 1, "IV") is None
+    assert creepage_mm(100.0, 1, "IIIb") == creepage_mm(100.0, 1, "I") is not None
+
+
+@pytest.mark.parametrize(("standard", "size", "across", "thick"), [
+    ("ISO 4032", "M12", 18.0 * 2 / sqrt(3), 10.8), ("ISO 4032", "M6", 10.0 * 2 / sqrt(3), 5.2),
+    ("ISO 7093", "M5", 15.0, 1.4), ("ISO 7093", "M12", 37.0, 3.3), ("ISO 7089", "M3", 7.0, 0.55),
+])  # fmt: skip
+def test_sizes_of_nuts_and_washers(standard: str, size: str, across: float, thick: float) -> None:
+    """Handbook tables of ISO 4032, ISO 7089 and ISO 7093-1, recalled from memory."""
+    part = standard_part(standard, size)
+    assert part is not None
+    assert part.across_mm == pytest.approx(across)
+    assert part.thickness_mm == thick
+
+
+@pytest.mark.parametrize(("centre", "way"), [
+    ((10.0, 8.0, 0.0), "across face front"),  # 10 - 4 - 5 = 1 along, 8 - 3 - 3 = 2 across
+    ((12.0, 8.0, 0.0), "along face front"),  # 3 along, 2 across
+    ((8.0, 6.5, 0.0), "across face front"),  # they overlap along, 0.5 across
+])  # fmt: skip
+def test_a_bridge_lies_along_the_row_where_the_gap_is_longest(centre: tuple[float, float, float], way: str) -> None:
+    one = Body("one", "bar", "a", "B1", "front", (0.0, 0.0, 0.0), (4.0, 3.0, 1.0))
+    other = Body("other", "bar", "b", "B2", "front", centre, (5.0, 3.0, 1.0))
+    assert way_of(one, other, 0) == way_of(other, one, 0) == way
+
+
+def test_whether_a_module_is_the_same_is_open_where_either_serial_was_not_read() -> None:
+    pack = pack_of(stick_layout(6))
+    now = record_of(clean_record(pack), pack)
+    first = next(iter(now.modules))
+    about = f"rest of {first}"
+    silent = replace(now, modules={name: replace(one, serial=None) for name, one in now.modules.items()})
+    told = [
+        [row.values["same"] for row in since_rows(Evidence(pack, later, Adopted()), earlier) if row.subject == about]
+        for later, earlier in ((now, now), (now, silent), (silent, now))
+    ]
+    assert told == [[True], [None], [None]]

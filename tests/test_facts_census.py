@@ -15,7 +15,9 @@ from zlib import crc32
 
 from goldens import assert_golden
 from test_outcomes_from_files import CASES, FOLDERS, TABLES, facts_from, facts_of_case
+from workshop import clean_record, grouped_layout, pack_of, rack_layout, record_of, stick_layout, trayed_layout
 
+from packcheck.facts.build import build_facts
 from packcheck.rules.catalogue import Column, Datum, Facts, Measured, Row, Table, Value
 
 FEW = 6
@@ -23,12 +25,16 @@ FEW = 6
 
 
 def everything() -> Iterator[Facts]:
-    """Yield the facts of each case, then of each shipped layout and record as it is."""
+    """Yield the facts of each case, of each shipped layout and record as it is, and of packs of other shapes."""
     yield from (facts_of_case(CASES[key]) for key in sorted(CASES))
     for folder in FOLDERS:
         for path in sorted(folder.glob("*/*.yaml")):
             if path.parent.name != "lessons" and not path.name.endswith(".expect.yaml"):
                 yield facts_from(str(path.relative_to(folder)), (), ())
+    for layout in (stick_layout(7), grouped_layout(4, 5), trayed_layout(9), rack_layout([4, 4, 3])):
+        pack = pack_of(layout)
+        yield build_facts(pack)
+        yield build_facts(pack, record_of(clean_record(pack), pack))
 
 
 def number(value: float) -> str:
@@ -88,6 +94,7 @@ def of_table(table: Table, rows: list[Row]) -> Iterator[str]:
     """Yield the lines of one table."""
     touched = of_words(" ".join(sorted(row.touches)) for row in rows)
     yield f"{table.name}: {len(rows)} rows, about {touched}; places {of_words(f'{r.place} {r.face}' for r in rows)}"
+    yield f"{table.name}: stands at {of_words(row.origin.within if row.origin else 'no line' for row in rows)}"
     if without := [one for row in rows for one in row.without]:
         told = (f"{sorted(one.parts)} {sorted((k, rounded(v)) for k, v in one.values.items())}" for one in without)
         yield f"{table.name}: {len(without)} numbers without a part's fault, {of_words(told)}"
