@@ -15,12 +15,16 @@ from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_devices import fuse_ratings
 from packcheck.facts.of_gaps import Gap, gap_rows
 from packcheck.facts.of_hardware import could_bridge
+from packcheck.facts.of_joints import middle_nut_factor
 from packcheck.facts.of_since import since_rows
+from packcheck.facts.of_unread import unread_rows
 from packcheck.facts.peers import half_of_difference, peers_of
 from packcheck.facts.slips import shifted_into
 from packcheck.geometry.bodies import Body
-from packcheck.geometry.reach import way_of
+from packcheck.geometry.reach import build_geometry, way_of
+from packcheck.model.pack.types import Bounds
 from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import Unread
 from packcheck.network.stress import Short
 from packcheck.physics.creepage import creepage_mm
 from packcheck.physics.hardware import standard_part
@@ -203,3 +207,30 @@ def test_whether_a_module_is_the_same_is_open_where_either_serial_was_not_read()
         for later, earlier in ((now, now), (now, silent), (silent, now))
     ]
     assert told == [[True], [None], [None]]
+
+
+@pytest.mark.parametrize(("given", "taken"), [
+    (Bounds(0.12, 0.18), 0.15), (Bounds(0.12, 0.18, 0.14), 0.14), (Bounds(0.16, 0.16), 0.16),
+])  # fmt: skip
+def test_the_nut_factor_of_a_joint_is_the_one_stated_or_the_middle_of_its_band(given: Bounds, taken: float) -> None:
+    kind = replace(next(iter(pack_of(stick_layout(6)).joint_types.values())), nut_factor=given)
+    assert middle_nut_factor(kind) == pytest.approx(taken)
+
+
+def test_a_reading_without_a_value_is_asked_for_where_its_state_closes_nothing() -> None:
+    pack = pack_of(stick_layout(6))
+    record = record_of(clean_record(pack), pack)
+    states = ("plug out", "plug in", "live", "")
+    record = replace(record, unread=tuple(Unread(f"U{i}", ("P01.A", "P01.B"), s) for i, s in enumerate(states)))
+    assert [row.subject for row in unread_rows(Evidence(pack, record, Adopted()))] == ["U0", "U3"]
+
+
+def test_tools_alone_are_asked_of_a_geometry_or_what_can_fall_too() -> None:
+    """Beside the tools, each once and the shortest first, the pack's own loose parts: its nuts, washers and bars."""
+    pack = pack_of(stick_layout(6))
+    alone = build_geometry(pack, (150.0, 20.0, 150.0), tools_only=True).reaches
+    assert [(reach.words, reach.length_mm) for reach in alone] == [
+        ("a tool of 20 mm", 20.0),
+        ("a tool of 150 mm", 150.0),
+    ]
+    assert len(build_geometry(pack, (150.0,)).reaches) > 1
