@@ -21,7 +21,7 @@ def sum_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
     """Yield one row for each reading that other readings of its state lie along, end to end."""
     by_state: dict[str, dict[str, dict[str, Checked]]] = {}
     for one in checked:
-        if one.reading.value_v.state != LOOSE and one.walk is not None:
+        if one.reading.value_v.state != LOOSE and one.walk is not None and one.reading.plus != one.reading.minus:
             from_node = by_state.setdefault(one.reading.value_v.state, {})
             from_node.setdefault(one.reading.minus, {}).setdefault(one.reading.plus, one)
     chains: dict[tuple[str, str, str], list[Checked]] = {}

@@ -71,7 +71,7 @@ def _same_layout(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
 def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     measuring = Measuring(fields, read_instruments(fields, root.get("instruments", {})), root.get("people", {}))
     reader = TableReader(fields, pack, measuring)
-    fitted, beside, voltages = Fitted(fields, pack), Beside(fields, pack), Voltages(fields)
+    fitted, beside, voltages = Fitted(fields, pack), Beside(fields, pack), Voltages(fields, pack.taps)
     amending = Amending(fields, reader, root.get("again", []))
 
     def rows(sheet: sheets.Sheet) -> list[RowRead]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from packcheck.files.fields import Fields, Path
 from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import Tap
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Reading, Unread
 from packcheck.model.record.sheets import Other, RowRead
@@ -14,8 +15,8 @@ from packcheck.model.record.sheets import Other, RowRead
 class Voltages:
     """Turns rows into voltage readings; ``resistances`` and ``unread`` are the rows that hold no voltage."""
 
-    def __init__(self, fields: Fields) -> None:
-        self.fields = fields
+    def __init__(self, fields: Fields, taps: Mapping[str, Tap]) -> None:
+        self.fields, self.taps = fields, taps
         self.resistances: dict[str, Entry] = {}
         self.unread: list[Unread] = []
 
@@ -57,7 +58,8 @@ class Voltages:
             place = row.places["between" if len(plus) > 1 else "and"]
             self.fields.wrong(place, found="a list of places", needed="one place", do="write the place the lead was on")
             return None
-        if plus[0] == minus[0]:
+        words = self._words(row.path)
+        if plus[0] == minus[0] and self._drawn(words[0], plus[0]) == self._drawn(words[1], minus[0]):
             self._wrong_pair(row.path, plus[0])
             return None
         if not value.state:
@@ -70,7 +72,11 @@ class Voltages:
                 do="add state: to the row, or to taken: when it holds for the whole table",
             )
         load = cells.get("load")
-        return Reading(row.subjects[0], plus[0], minus[0], self._words(row.path), value, load.value if load else 0.0)
+        return Reading(row.subjects[0], plus[0], minus[0], words, value, load.value if load else 0.0)
+
+    def _drawn(self, word: str, node: str) -> str:
+        """Return where a word of a reading lies by the layout: a tap may be recorded where another one lies."""
+        return self.taps[word].node if word in self.taps else node
 
     def _words(self, path: Path) -> tuple[str, str]:
         table = self.fields.document.root[str(path[0])]
