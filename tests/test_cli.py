@@ -89,6 +89,7 @@ def test_worst_follows_the_order_5_4_1_3_0() -> None:
     [
         (["chekc", "x.yaml"], "Did you mean 'check'?"),
         (["check", "x.yaml", "--gat", "release"], "no option '--gat'; did you mean '--gate'?"),
+        (["lesson", "make", "x.yaml", "--levle", "2"], "did you mean '--level'?\nTry: packcheck lesson make --help"),
         (["check", "x.yaml", "--gate", "plug inn"], "no gate 'plug inn'; did you mean 'plug in'?"),
         (["check", "x.yaml", "--gate", "zzz"], "one of: fit bars, plug in, close contactors, release"),
         (["check", "x.yaml", "--format", "jsn"], "no format 'jsn'; did you mean 'json'?"),

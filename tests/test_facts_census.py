@@ -62,16 +62,10 @@ def of_values(values: list[Value]) -> str:
         unfit = sum(not value.fit for value in read)
         why = of_words(value.unfit_because for value in read if not value.fit)
         ends = of_numbers((v.low for v in read), "low"), of_numbers((v.high for v in read), "high")
-        return ", ".join((*ends, *([f"{unfit} prove nothing: {why}"] if unfit else []))) + of_values_rest(values)
+        return ", ".join((*ends, *([f"{unfit} prove nothing: {why}"] if unfit else [])))
     if all(isinstance(value, int | float) and not isinstance(value, bool) for value in values):
         return of_numbers(float(value) for value in values if isinstance(value, int | float))
     return of_words(values)
-
-
-def of_values_rest(values: list[Value]) -> str:
-    """Return what stands among readings that is none."""
-    rest = [value for value in values if not isinstance(value, Measured)]
-    return f", and {of_words(rest)}" if rest else ""
 
 
 def line_of(table: Table, column: Column, rows: list[Row]) -> str:

@@ -93,12 +93,12 @@ def _usage_message(wrong: Exception) -> str:
     message = str(wrong.format_message()) if hasattr(wrong, "format_message") else str(wrong)
     if message.startswith("Usage:"):
         return message.rstrip() + "\n"
-    option = getattr(wrong, "option_name", None)
-    if option and hasattr(wrong, "ctx") and wrong.ctx is not None:
-        known = [name for parameter in wrong.ctx.command.params for name in parameter.opts if name.startswith("-")]
+    option, context = getattr(wrong, "option_name", None), getattr(wrong, "ctx", None)
+    if option and context is not None:
+        known = [name for parameter in context.command.params for name in parameter.opts if name.startswith("-")]
         near = nearest_name(option, known)
         message = f"no option '{option}'; " + (f"did you mean '{near}'?" if near else f"one of: {', '.join(known)}")
-    return f"packcheck: {message}\nTry: packcheck --help\n"
+    return f"packcheck: {message}\nTry: {context.command_path if context else 'packcheck'} --help\n"
 
 
 def _print_version(wanted: bool) -> None:
@@ -151,7 +151,11 @@ def check(
 
 
 @app.command()
-def show(layout: Annotated[Path, typer.Argument(metavar="LAYOUT")], output: Output = None, force: Force = False) -> int:
+def show(
+    layout: Annotated[Path, typer.Argument(metavar="LAYOUT", help="A layout.")],
+    output: Output = None,
+    force: Force = False,
+) -> int:
     """Print a layout with every position, joint, tap and part written out.
 
     \b
@@ -169,7 +173,7 @@ def show(layout: Annotated[Path, typer.Argument(metavar="LAYOUT")], output: Outp
 
 @app.command()
 def facts(
-    file: Annotated[Path, typer.Argument(metavar="FILE")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A layout or a record.")],
     output: Annotated[Path, typer.Option("--output", metavar="FILE", help="SQLite file to write.")],
     profile: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop profile: adopted limits.")] = None,
     layout: Layout = None,
@@ -234,7 +238,9 @@ def list_rules(rules: RulesFolder = None) -> int:
 
 
 @rules_app.command("show")
-def show_rule(name: Annotated[str, typer.Argument(metavar="NAME")], rules: RulesFolder = None) -> int:
+def show_rule(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="Name of a rule.")], rules: RulesFolder = None
+) -> int:
     """Print one rule in full: condition, limits, why, remedy, teaching, basis.
 
     \b

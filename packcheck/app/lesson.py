@@ -29,7 +29,7 @@ Secret = Annotated[
 
 @lesson_app.command("make")
 def make(
-    layout: Annotated[Path, typer.Argument(metavar="LAYOUT")],
+    layout: Annotated[Path, typer.Argument(metavar="LAYOUT", help="A layout.")],
     output: Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="New folder for the lesson.")],
     number: Annotated[int, typer.Option(metavar="NUMBER", help="The same number gives the same lesson.")] = 1,
     cases: Annotated[int, typer.Option(metavar="COUNT", help="How many cases.")] = 8,

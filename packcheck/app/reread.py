@@ -18,7 +18,7 @@ HIGHEST = 999_999
 
 
 def reread(
-    record: Annotated[Path, typer.Argument(metavar="RECORD")],
+    record: Annotated[Path, typer.Argument(metavar="RECORD", help="A record.")],
     number: Annotated[int, typer.Option(metavar="NUMBER", help="Draws the same again; else one is drawn.")] = 0,
     count: Annotated[int, typer.Option(metavar="COUNT", help="How many of each kind.")] = 5,
     wrong: Annotated[int, typer.Option(metavar="COUNT", help="Tell the chance for so many wrong ones.")] = 0,

@@ -33,7 +33,7 @@ MOST_EXPLAINED = 60
 MOST_READ = 200
 """Readings of the fullest record that is."""
 MOST_STRAYS = 40
-"""Beyond so many conductors that the layout does not have, what else could explain readings is not looked for here."""
+"""Conductors beyond the layout's of a record that is; every pair of them would be a case of its own."""
 
 
 @dataclass(frozen=True)
