@@ -15,7 +15,9 @@ from packcheck.files.document.building import MOST_PIECES
 from packcheck.files.fields import MOST_PROBLEMS
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import MOST_STRAYS, check_file
+from packcheck.judging.report import Report
 from packcheck.network.chains import gather_chains
+from packcheck.render.terminal import render_terminal
 from packcheck.rules.library import load_rules
 
 LAYOUT = stick_layout(24)
@@ -108,16 +110,21 @@ def test_four_times_the_branches_between_few_places_cost_no_more_than_some_four_
     assert large < 9 * min(seconds_to_gather(4_000) for _ in range(3)) + 0.1
 
 
-def diagnosed(folder: Path, count: int) -> bool:
+def judged_with(folder: Path, count: int) -> Report:
     record = clean_record(pack_of(LAYOUT))
     record["layout"] = "layout.yaml"
     strays(record, count)
     write(folder / "layout.yaml", LAYOUT)
     file = write(folder / "record.yaml", record)
-    return check_file(file, rules=RULES).diagnosis is not None
+    return check_file(file, rules=RULES)
 
 
 def test_what_explains_readings_is_looked_for_while_stray_conductors_are_few(tmp_path: Path) -> None:
     """Each pair of strays is a hypothesis of its own: with thousands of them a check would take minutes."""
-    assert diagnosed(tmp_path, MOST_STRAYS)
-    assert not diagnosed(tmp_path, MOST_STRAYS + 1)
+    most = judged_with(tmp_path, MOST_STRAYS)
+    assert most.diagnosis is not None
+    assert most.unsought == ""
+    more = judged_with(tmp_path, MOST_STRAYS + 1)
+    assert more.diagnosis is None
+    said = " ".join(render_terminal(more, width=100).split())
+    assert "Not sought along with a check of 41 conductors beyond the layout (at most 40). `packcheck diagnose" in said

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
@@ -15,13 +14,11 @@ from packcheck.judging.judge import judge
 from packcheck.judging.provenance import compose_report
 from packcheck.judging.report import Report
 from packcheck.model.opening import Opened, Text, open_bytes, open_file
+from packcheck.model.record.model import Record
 from packcheck.rules.catalogue import Facts
 from packcheck.rules.findings import Gate, Judgement, Outcome
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
-
-if TYPE_CHECKING:
-    from packcheck.diagnosis.answer import Diagnosis
 
 READING_RULES = frozenset({
     "reading-disagrees", "reading-floating", "reading-slip", "reading-apart-from-modules", "sum-disagrees",
@@ -119,20 +116,27 @@ def judge_opened(opened: Opened, rules: Sequence[Rule], gate: Gate, profile: Pro
         layout_only = opened.record is None
         judgement = judge(rules, facts, table_by_name(), gate=gate, profile=profile, layout_only=layout_only)
         report = compose_report(judgement, opened, rules, profile)
-        explained = replace(report, diagnosis=_explained(opened, judgement))
-        return Judged(opened, facts, tuple(rules), profile, explained)
+        return Judged(opened, facts, tuple(rules), profile, _explained(report, opened, judgement))
 
 
-def _explained(opened: Opened, judgement: Judgement) -> Diagnosis | None:
-    """Return what could explain readings that do not fit, where a rule found some and the pack is not too large."""
+def _explained(report: Report, opened: Opened, judgement: Judgement) -> Report:
+    """Return a report with what could explain readings that a rule found not to fit, or why that was not sought."""
     broken = {finding.rule for finding in judgement.findings if finding.outcome is Outcome.BROKEN}
     if opened.record is None or not broken & READING_RULES:
-        return None
-    if len(opened.pack.positions) > MOST_EXPLAINED or len(opened.record.readings) > MOST_READ:
-        return None
-    if len(opened.record.conductors.keys() - opened.pack.conductors.keys()) > MOST_STRAYS:
-        return None
+        return report
+    if unsought := _beyond_check(opened.record):
+        return replace(report, unsought=unsought)
     from packcheck.diagnosis.answer import diagnose
 
     found = diagnose(opened.record)
-    return found if found.misfits else None
+    return replace(report, diagnosis=found) if found.misfits else report
+
+
+def _beyond_check(record: Record) -> str:
+    """Return what a record has more of than is diagnosed along with a check, in words; "" where nothing is."""
+    sizes = (
+        (len(record.pack.positions), MOST_EXPLAINED, "modules"),
+        (len(record.readings), MOST_READ, "readings"),
+        (len(record.conductors.keys() - record.pack.conductors.keys()), MOST_STRAYS, "conductors beyond the layout"),
+    )
+    return ", ".join(f"{count:,} {what} (at most {most})" for count, most, what in sizes if count > most)

@@ -138,7 +138,8 @@ class About:
 class Report:
     """The whole answer; renderers turn it into text and compute nothing.
 
-    ``diagnosis`` is what could explain readings that a rule found not to fit.
+    ``diagnosis`` is what could explain readings that a rule found not to fit; ``unsought`` is what there is too much
+    of to seek that along with a check.
     """
 
     about: About
@@ -156,6 +157,7 @@ class Report:
     version: str = ""
     cautions: tuple[str, ...] = CAUTIONS
     diagnosis: Diagnosis | None = None
+    unsought: str = ""
 
     @property
     def rules_judged(self) -> int:

@@ -185,6 +185,11 @@ def write_paragraph_of(page: Page, diagnosis: Diagnosis, file: str) -> None:
     page.say(how_to_go_on(diagnosis, file), 2)
 
 
+def left_to_diagnose(unsought: str, file: str) -> str:
+    """Return that explanations were not sought, of what there is too much for that, and what seeks them."""
+    return f"Not sought along with a check of {unsought}. `packcheck diagnose {file}` seeks it."
+
+
 def best_explanations(diagnosis: Diagnosis) -> list[str]:
     """Return the explanations that another answer tells of, best first."""
     return [f"{explanation(fit)}." for fit in diagnosis.fits[:3]]

@@ -83,6 +83,8 @@ def judged_file(report: Report) -> dict[str, Any]:
 
 def _explained(report: Report) -> dict[str, Any] | None:
     found = report.diagnosis
+    if report.unsought:
+        return {"not sought, for there are": report.unsought}
     if found is None:
         return None
     says = [fit.hypothesis.says for fit in found.fits]

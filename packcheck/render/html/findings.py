@@ -7,7 +7,7 @@ from itertools import groupby
 
 from packcheck.judging.report import Paragraph
 from packcheck.render.blocks import to_the_engineer
-from packcheck.render.diagnosis_text import EXPLAINED, best_explanations, how_to_go_on
+from packcheck.render.diagnosis_text import EXPLAINED, best_explanations, how_to_go_on, left_to_diagnose
 from packcheck.render.drawing.noticing import kind_of
 from packcheck.render.first_screen import Sorted, about_words, counts_words, do_now_words, heading_of, verdict_words
 from packcheck.render.html.element import Markup, element, joined, said
@@ -59,6 +59,8 @@ def findings(subject: Subject, marked: Sequence[int]) -> Section:
         told = [element("li", said(words)) for words in best_explanations(diagnosis)]
         more = element("p", said(how_to_go_on(diagnosis, subject.report.about.file)))
         body += [element("h3", EXPLAINED), element("ol", told), more]
+    if unsought := subject.report.unsought:
+        body += [element("h3", EXPLAINED), element("p", said(left_to_diagnose(unsought, subject.report.about.file)))]
     body += _group(subject, marked, "ADVICE, without weight in the verdict", sorted_.advice)
     if sorted_.of_drawing:
         body += _group(subject, marked, "THE DRAWING", sorted_.of_drawing, to_the_engineer(subject.report))
