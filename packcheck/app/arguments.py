@@ -21,11 +21,12 @@ if TYPE_CHECKING:
 
 
 def rules_and_profile(
-    folders: Sequence[Path] | None, profile: Path | None, *, tested: bool = True
+    folders: Sequence[Path] | None, profile: Path | None, *, tested: bool = True, with_examples: bool = False
 ) -> tuple[tuple[Rule, ...], Profile | None]:
     """Return the rules that come with packcheck and those of the folders, and the shop profile if one is named.
 
     Unless told not to, the examples of a folder's rules are run first: a rule that judges them wrongly judges no pack.
+    Examples are read where they are run, where a profile is held to them, or where they are asked for.
     """
     from packcheck.facts.tables import table_by_name
     from packcheck.files.document import read_document
@@ -35,7 +36,8 @@ def rules_and_profile(
 
     shipped, tables = shipped_folder("rules"), table_by_name()
     own = [folder for folder in folders or () if os.path.realpath(folder) != os.path.realpath(shipped)]
-    rules = load_rules([shipped, *own], tables)
+    wanted = with_examples or bool(own) or profile is not None
+    rules = load_rules([shipped, *own], tables, with_examples=wanted)
     for folder in own if tested else ():
         require_tested(folder, rules, tables)
     if profile is None:

@@ -249,7 +249,7 @@ def show_rule(
     """
     from packcheck.render.rules import render_rule
 
-    by_name = {rule.name: rule for rule in rules_and_profile(rules, None)[0]}
+    by_name = {rule.name: rule for rule in rules_and_profile(rules, None, with_examples=True)[0]}
     rule = by_name[one_of("rule", name, tuple(by_name))]
     deliver(render_rule(rule, width=width_of(sys.stdout)), None)
     return FINE
@@ -268,7 +268,7 @@ def run_examples(
     from packcheck.facts.tables import table_by_name
     from packcheck.rules.library import check_examples, rules_of
 
-    everything, _ = rules_and_profile([folder] if folder else None, None, tested=False)
+    everything, _ = rules_and_profile([folder] if folder else None, None, tested=False, with_examples=True)
     tested = rules_of(folder, everything) if folder else list(everything)
     wrong = [
         f"{rule.file}: {text}"
