@@ -12,13 +12,14 @@ import signal
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property, lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from packcheck.app.answers import PATIENCE_S, answer_of
 from packcheck.app.forms import Form, Told, lost, told_of
+from packcheck.files.frozen import dataclass
 from packcheck.rules.findings import Gate
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
