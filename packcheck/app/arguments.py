@@ -31,18 +31,22 @@ def rules_and_profile(
     from packcheck.facts.tables import table_by_name
     from packcheck.files.document import read_document
     from packcheck.files.shipped import shipped_folder
-    from packcheck.rules.library import load_rules, require_tested
-    from packcheck.rules.profile import read_profile
 
     shipped, tables = shipped_folder("rules"), table_by_name()
     own = [folder for folder in folders or () if os.path.realpath(folder) != os.path.realpath(shipped)]
-    wanted = with_examples or bool(own) or profile is not None
-    rules = load_rules([shipped, *own], tables, with_examples=wanted)
+    if not (with_examples or own or profile):
+        from packcheck.rules.kept import load_shipped
+
+        return load_shipped(shipped, tables), None
+    from packcheck.rules.library import load_rules, require_tested
+
+    rules = load_rules([shipped, *own], tables)
     for folder in own if tested else ():
         require_tested(folder, rules, tables)
     if profile is None:
         return rules, None
     from packcheck.judging.adopting import check_limits, check_values
+    from packcheck.rules.profile import read_profile
 
     document = read_document(profile)
     shop = read_profile(document, rules)

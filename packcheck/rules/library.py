@@ -18,10 +18,10 @@ from packcheck.rules.catalogue import Table
 from packcheck.rules.causes import causes_of
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome
+from packcheck.rules.folders import Stamp, rule_files
 from packcheck.rules.rule import Example, Rule
 from packcheck.rules.rule_file import read_rule
 
-_Stamp = tuple[str, int, int]
 _EXAMPLES = b"\nexamples:"
 """How the last part of a rule file begins."""
 
@@ -44,7 +44,7 @@ def load_rules(folders: Iterable[Path], tables: Mapping[str, Table], *, with_exa
     InputProblems : with every problem of every file: unreadable, a name or family other than its place says, two rules
         of one name, ``follows from`` that names no rule or leads in a circle.
     """
-    stamps = tuple(stamp for folder in folders for stamp in _stamps(folder))
+    stamps = tuple(stamp for folder in folders for stamp in rule_files(folder))
     return _load(stamps, tuple(tables.items()), with_examples)
 
 
@@ -146,20 +146,8 @@ def _related(one: str, other: str, follows_from: Mapping[str, Sequence[str]]) ->
 # -- loading ---------------------------------------------------------------------------------------------------------
 
 
-def _stamps(folder: Path) -> list[_Stamp]:
-    try:
-        if not folder.is_dir():
-            raise InputProblems([Problem(Origin(str(folder)), "no folder of this name", "a folder of rule files")])
-        files = sorted(folder.rglob("*.yaml"))
-        return [(str(file), (state := file.stat()).st_mtime_ns, state.st_size) for file in files]
-    except (OSError, ValueError, RuntimeError) as wrong:
-        found = f"a folder that cannot be read: {getattr(wrong, 'strerror', None) or wrong}"
-        name = getattr(wrong, "filename", None) or folder
-        raise InputProblems([Problem(Origin(str(name)), found, "a folder of rule files")]) from wrong
-
-
 @lru_cache(maxsize=8)
-def _load(stamps: tuple[_Stamp, ...], tables: tuple[tuple[str, Table], ...], with_examples: bool) -> tuple[Rule, ...]:
+def _load(stamps: tuple[Stamp, ...], tables: tuple[tuple[str, Table], ...], with_examples: bool) -> tuple[Rule, ...]:
     problems: list[Problem] = []
     read: list[tuple[Document, Rule]] = []
     table_by_name = dict(tables)
