@@ -16,6 +16,7 @@ import pytest
 from judgements import COARSE, REVERSED, report
 
 import packcheck
+from packcheck.app.cli import COMMANDS as LISTED
 from packcheck.app.cli import run
 from packcheck.app.exits import defect_report, say, worst
 from packcheck.files.origin import in_text
@@ -55,7 +56,7 @@ def fake_report(path: Path) -> Report:
 @pytest.fixture
 def faked(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(check_module, "judge_file", fake_judge)
-    monkeypatch.setattr("packcheck.app.cli.rules_and_profile", lambda *_: ((), None))
+    monkeypatch.setattr("packcheck.app.checking.rules_and_profile", lambda *_: ((), None))
 
 
 def in_shell(*arguments: str, **more: object) -> subprocess.CompletedProcess[str]:
@@ -111,7 +112,7 @@ def test_wrong_usage_exits_2_and_names_what_exists(
 def test_an_unknown_rule_exits_2_with_the_nearest_name(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("packcheck.app.cli.rules_and_profile", lambda *_: ((), None))
+    monkeypatch.setattr("packcheck.app.checking.rules_and_profile", lambda *_: ((), None))
     assert run(["rules", "show", "module-reversd"]) == 2
     assert "no rule 'module-reversd'" in capsys.readouterr().err
 
@@ -126,7 +127,7 @@ def test_gates_may_be_spelled_with_hyphens(spelling: str) -> None:
 def test_a_file_that_cannot_be_read_exits_4_without_a_traceback(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("packcheck.app.cli.rules_and_profile", lambda *_: ((), None))
+    monkeypatch.setattr("packcheck.app.checking.rules_and_profile", lambda *_: ((), None))
     (tmp_path / "folder").mkdir()
     (tmp_path / "empty.yaml").write_text("")
     (tmp_path / "binary.yaml").write_bytes(bytes(range(256)))
@@ -254,6 +255,26 @@ def test_output_that_cannot_be_written_exits_2_and_leaves_nothing(
     assert run(["check", "clean.yaml", "--output", str(tmp_path / target)]) == 2
     assert "packcheck:" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("arguments", [["--help"], []])
+def test_the_list_of_commands_is_cut_nowhere(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    run(arguments)
+    printed = capsys.readouterr()
+    listed = (printed.out + printed.err).partition("Commands:\n")[2].splitlines()
+    assert [line.split()[0] for line in listed] == list(LISTED)
+    assert [line for line in listed if "..." in line or len(line) > 80] == []
+
+
+@pytest.mark.parametrize("name", LISTED)
+def test_every_command_of_the_list_is_there(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([name, "--help"]) == 0
+    assert capsys.readouterr().out.startswith(f"Usage: packcheck {name} ")
+
+
+@pytest.mark.parametrize("before", [["--"], ["--no-such-option"]])
+def test_what_stands_before_a_command_never_makes_it_do_nothing(before: list[str]) -> None:
+    assert run([*before, "check", "absent.yaml"]) == (4 if before == ["--"] else 2)
 
 
 # -- as a process ----------------------------------------------------------------------------------------------------

@@ -209,7 +209,7 @@ def test_table_of_ten_thousand_modules_is_checked_quickly() -> None:
 )
 def test_short_cut_finds_what_the_long_way_finds(rows: dict[str, Any]) -> None:
     text = "a: 1\nb: 1.5\nc: x\nd: [1]\ne: {f: 1}\ng: true\nh: null\n"
-    long_way = {"type": "object", "additionalProperties": {**rows, "allOf": [True]}}
+    long_way = {"type": "object", "additionalProperties": {**rows, "not": False}}
     short_cut = {"type": "object", "additionalProperties": rows}
     found = problems_of(text, short_cut)
     assert found == problems_of(text, long_way)

@@ -6,9 +6,9 @@ import signal
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 
 from packcheck.app.exits import DEFECT, UNREAD, defect_report
+from packcheck.files.frozen import dataclass
 from packcheck.files.problems import InputProblems, Problem
 from packcheck.judging.check import Judged
 from packcheck.judging.report import Report, exit_code

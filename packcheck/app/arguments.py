@@ -21,26 +21,32 @@ if TYPE_CHECKING:
 
 
 def rules_and_profile(
-    folders: Sequence[Path] | None, profile: Path | None, *, tested: bool = True
+    folders: Sequence[Path] | None, profile: Path | None, *, tested: bool = True, with_examples: bool = False
 ) -> tuple[tuple[Rule, ...], Profile | None]:
     """Return the rules that come with packcheck and those of the folders, and the shop profile if one is named.
 
     Unless told not to, the examples of a folder's rules are run first: a rule that judges them wrongly judges no pack.
+    Examples are read where they are run, where a profile is held to them, or where they are asked for.
     """
     from packcheck.facts.tables import table_by_name
     from packcheck.files.document import read_document
     from packcheck.files.shipped import shipped_folder
-    from packcheck.rules.library import load_rules, require_tested
-    from packcheck.rules.profile import read_profile
 
     shipped, tables = shipped_folder("rules"), table_by_name()
     own = [folder for folder in folders or () if os.path.realpath(folder) != os.path.realpath(shipped)]
+    if not (with_examples or own or profile):
+        from packcheck.rules.kept import load_shipped
+
+        return load_shipped(shipped, tables), None
+    from packcheck.rules.library import load_rules, require_tested
+
     rules = load_rules([shipped, *own], tables)
     for folder in own if tested else ():
         require_tested(folder, rules, tables)
     if profile is None:
         return rules, None
     from packcheck.judging.adopting import check_limits, check_values
+    from packcheck.rules.profile import read_profile
 
     document = read_document(profile)
     shop = read_profile(document, rules)

@@ -6,12 +6,13 @@ A part is plain data that can be sent from one process to another; it is made wh
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 from packcheck import __version__
 from packcheck.app.answers import Answer
 from packcheck.app.exits import worst
+from packcheck.files.frozen import dataclass
 from packcheck.files.memory import collection_held_off
 from packcheck.render.page import printable
 from packcheck.render.paragraph import Choice

@@ -7,23 +7,25 @@ do: a pool of processes, of threads, or one that speaks for a cluster.
 
 from __future__ import annotations
 
-import multiprocessing
 import os
-import pickle
 import signal
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property, lru_cache, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from packcheck.app.answers import PATIENCE_S, answer_of
 from packcheck.app.forms import Form, Told, lost, told_of
+from packcheck.files.frozen import dataclass
 from packcheck.rules.findings import Gate
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor, Future, ProcessPoolExecutor
 
 LARGEST_CHUNK = 32
 _FEW_BYTES = 100_000
@@ -40,6 +42,8 @@ class HeldTo:
 
     @cached_property
     def _packed(self) -> bytes:
+        import pickle
+
         return pickle.dumps((self.rules, self.profile), pickle.HIGHEST_PROTOCOL)
 
     def __reduce__(self) -> tuple[Callable[[bytes], HeldTo], tuple[bytes]]:
@@ -48,6 +52,8 @@ class HeldTo:
 
 @lru_cache(maxsize=2)
 def _unpacked(packed: bytes) -> HeldTo:
+    import pickle
+
     rules, profile = pickle.loads(packed)
     return HeldTo(rules, profile)
 
@@ -135,6 +141,8 @@ def judge_on_all_cores(files: Sequence[str], order: Order, done: Callable[[int],
 
 def _apart(chunk: Sequence[_Numbered], order: Order) -> Iterator[tuple[int, Told]]:
     """Judge some files in a process of their own, and where that one is ended too each in its own."""
+    from concurrent.futures import BrokenExecutor
+
     with _processes(1) as pool:
         try:
             yield from zip(
@@ -170,6 +178,9 @@ def cores() -> int:
 
 def _processes(count: int) -> ProcessPoolExecutor:
     """Return a pool; on Linux its processes are copies of this one, which need not read packcheck again."""
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+
     context = multiprocessing.get_context("fork" if sys.platform == "linux" else "spawn")
     return ProcessPoolExecutor(count, mp_context=context, initializer=_stop_quietly)
 

@@ -10,8 +10,8 @@ the count of class B acts would finish one tray above 60 V while the next is not
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from packcheck.files.frozen import dataclass
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import DISCONNECT, Covers, places_under, read_order
 from packcheck.network.graph import Edge, network_of_layout

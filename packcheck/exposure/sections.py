@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from packcheck.exposure.steps import State
+from packcheck.files.frozen import dataclass
 from packcheck.model.pack.model import Pack
 from packcheck.network.circuit import resistances_between, solve_circuit
 from packcheck.network.graph import Edge, branches

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
+from packcheck.files.frozen import dataclass
 from packcheck.geometry.bodies import Body
 from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property, lru_cache
 
 from packcheck.facts.drawn import Drawn, drawn
+from packcheck.files.frozen import dataclass
 from packcheck.model.pack.model import Conductor, Device, Pack
 from packcheck.model.pack.types import Bounds
 from packcheck.model.record.model import Record

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 
 from packcheck.facts.drawn import Drawn
+from packcheck.files.frozen import dataclass
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Covers, Order, Stage, faces_of, plans_class_b, read_order

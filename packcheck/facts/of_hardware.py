@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from packcheck.facts.common import with_sign
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_gaps import Gap
+from packcheck.files.frozen import dataclass
 from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.parts import capped_places, needed_parts
 from packcheck.model.record.model import Count, Record

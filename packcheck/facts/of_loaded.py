@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from statistics import median
 
-from packcheck.diagnosis.sight import Sight
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_reading_rows import kind_of
@@ -17,8 +16,11 @@ from packcheck.rules.catalogue import Datum, Row, Value
 
 def loaded_rows(evidence: Evidence) -> Iterator[Row]:
     """Yield one row per voltage that was read under a load."""
-    sight = Sight(evidence.record) if evidence.record and evidence.record.loaded else None
-    checked = check_loaded(evidence) if sight else ()
+    if evidence.record is None or not evidence.record.loaded:
+        return
+    from packcheck.diagnosis.sight import Sight
+
+    sight, checked = Sight(evidence.record), check_loaded(evidence)
     likes = _likes(evidence, checked)
     for one in checked:
         reading, value, rest = one.reading, one.reading.value_v, one.expected
@@ -34,7 +36,7 @@ def loaded_rows(evidence: Evidence) -> Iterator[Row]:
             "peers": len(like := likes[_like(evidence, one)]),
             "peer_sag_v": median(like) if like else None,
         }
-        if sight and rest is not None:
+        if rest is not None:
             middle, half = (rest.low + rest.high) / 2, one.half_v
             sag = _sag_v(one) or 0.0
             values["sag_v"] = worked_out(sag - half, sag + half, (value, rest))

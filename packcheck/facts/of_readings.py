@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from packcheck.facts.common import worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.peers import half_of_difference
+from packcheck.files.frozen import dataclass
 from packcheck.model.pack.types import ModuleType
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Reading

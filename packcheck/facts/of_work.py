@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -12,6 +11,7 @@ from packcheck.exposure.sections import Sections
 from packcheck.exposure.steps import Bareness, State, begun, states_of
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.worn import protection
+from packcheck.files.frozen import dataclass
 from packcheck.files.name_lists import list_places
 from packcheck.geometry.bodies import Body, bodies_of
 from packcheck.geometry.reach import Geometry

@@ -8,10 +8,11 @@ from contextlib import contextmanager
 
 
 @contextmanager
-def collection_held_off() -> Iterator[None]:
+def collection_held_off(held_off: bool = True) -> Iterator[None]:
     """Hold off garbage collection: growing data make no garbage, and searching them for some is a waste."""
-    was_collecting = gc.isenabled()
-    gc.disable()
+    was_collecting = held_off and gc.isenabled()
+    if was_collecting:
+        gc.disable()
     try:
         yield
     finally:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from math import hypot, inf
 
+from packcheck.files.frozen import dataclass
 from packcheck.model.pack.model import Conductor, Pack
 from packcheck.model.pack.order import devices_of, places_under
 from packcheck.model.pack.types import Point

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import product
 from math import floor, hypot
 from typing import NamedTuple
 
+from packcheck.files.frozen import dataclass
 from packcheck.geometry.bodies import Body, bodies_of
 from packcheck.model.pack.model import Pack
 

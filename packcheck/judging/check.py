@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
+from packcheck.files.frozen import dataclass
 from packcheck.files.memory import collection_held_off
 from packcheck.judging.adopting import adopted_by
 from packcheck.judging.judge import judge

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from operator import attrgetter
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.problems import OwnFault
 from packcheck.judging.describing import describe
 from packcheck.judging.folding import fold_consequences

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from packcheck.diagnosis.answer import Diagnosis
+from packcheck.files.frozen import dataclass
 from packcheck.judging.cautions import CAUTIONS
 from packcheck.judging.sparing import Sparing, as_asked
 from packcheck.judging.staging import Stages
 from packcheck.judging.to_do import ToDo, to_do_list, walk
 from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Verdict
+
+if TYPE_CHECKING:
+    from packcheck.diagnosis.answer import Diagnosis
 
 Kind = Literal["layout", "record"]
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.name_lists import natural_key
 from packcheck.judging.sparing import Sparing, as_asked
 from packcheck.judging.staging import StageOfWork, Stages

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from packcheck.files.document import Document, parse_document, read_bytes, shown_name
+from packcheck.files.frozen import dataclass
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.files.tables import is_table
 from packcheck.model.pack.from_document import read_pack

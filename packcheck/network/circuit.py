@@ -15,12 +15,12 @@ answer is exact.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import chain
 from math import isfinite
 from typing import Any, NamedTuple, TypeAlias
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.memory import collection_held_off
 from packcheck.files.problems import OwnFault
 from packcheck.network.elimination import solve_currents

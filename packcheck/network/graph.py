@@ -8,10 +8,11 @@ there, and only *possible* when nobody recorded it; of the layout every edge is 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import NamedTuple
 
+from packcheck.files.frozen import dataclass
 from packcheck.model.pack.model import Conductor, Device, Landing, Pack
 from packcheck.model.pack.types import JointType
 from packcheck.model.record.entry import Entry

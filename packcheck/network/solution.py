@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from packcheck.files.frozen import dataclass
 from packcheck.network.circuit import solve_circuit
 from packcheck.network.graph import Edge, branches
 from packcheck.network.topology import Forest, spanning_forest, tree_potentials

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeAlias
+
+from packcheck.files.frozen import dataclass
 
 Number: TypeAlias = float | Fraction
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
+from packcheck.files.frozen import dataclass
 from packcheck.network.graph import Edge
 
 HUB = "\0hub"

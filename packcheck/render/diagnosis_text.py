@@ -177,9 +177,12 @@ def _not_told(page: Page, fits: Sequence[Fit]) -> None:
         page.say(", ".join(f"{kind} ({count})" for kind, count in rest.most_common()) + ".", 2)
 
 
-def write_paragraph_of(page: Page, diagnosis: Diagnosis, file: str) -> None:
-    """Write a diagnosis in one paragraph of another answer."""
+def write_paragraph_of(page: Page, diagnosis: Diagnosis | str, file: str) -> None:
+    """Write a diagnosis, or of what there is too much for one, in one paragraph of another answer."""
     page.heading(EXPLAINED)
+    if isinstance(diagnosis, str):
+        page.say(left_to_diagnose(diagnosis, file), 2)
+        return
     for number, words in enumerate(best_explanations(diagnosis), 1):
         page.item(words, f"{number}.", 2)
     page.say(how_to_go_on(diagnosis, file), 2)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
+from packcheck.files.frozen import dataclass
 from packcheck.judging.report import Paragraph, Report
 from packcheck.render.page import Page, plural
 from packcheck.render.to_do import first_errand

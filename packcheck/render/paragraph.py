@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from packcheck.files.frozen import dataclass
 from packcheck.judging.report import Paragraph
 from packcheck.render.page import Page, plural
 from packcheck.render.words import fault_words, found_words, headline, headline_under, places_in_words, spoken

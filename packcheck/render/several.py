@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import takewhile
 
+from packcheck.files.frozen import dataclass
 from packcheck.judging.report import Report
 from packcheck.render.first_screen import Sorted
 from packcheck.render.page import plural, printable

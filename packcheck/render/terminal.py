@@ -7,7 +7,6 @@ from itertools import groupby
 
 from packcheck.judging.report import Paragraph, Report
 from packcheck.render.blocks import Block, checked_words, surroundings, to_the_engineer, waived
-from packcheck.render.diagnosis_text import EXPLAINED, left_to_diagnose, write_paragraph_of
 from packcheck.render.first_screen import Sorted, heading_of, verdict_words, write_first_screen
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 from packcheck.render.paragraph import Choice, write_paragraph
@@ -43,11 +42,10 @@ def render_terminal(
     write_first_screen(page, report, sorted_, whole=choice.brief)
     if not choice.brief:
         _in_detail(page, sorted_.weighty, report, choice)
-    if report.diagnosis and not choice.brief:
-        write_paragraph_of(page, report.diagnosis, report.about.file)
-    if report.unsought and not choice.brief:
-        page.heading(EXPLAINED)
-        page.say(left_to_diagnose(report.unsought, report.about.file), 2)
+    if (report.diagnosis or report.unsought) and not choice.brief:
+        from packcheck.render.diagnosis_text import write_paragraph_of
+
+        write_paragraph_of(page, report.diagnosis or report.unsought, report.about.file)
     _to_do(page, report, choice)
     _advice(page, report, sorted_, choice)
     if choice.brief:

@@ -13,11 +13,11 @@ Units are one per quantity, and part of the column's name (``torque_n_m``).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 
 SOLVED = "solved network"

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import NamedTuple
 
+from packcheck.files.frozen import dataclass
 from packcheck.rules import terms
 from packcheck.rules.catalogue import Column, Measured, Table, Value
 from packcheck.rules.condition import Condition, condition_of, open_columns_of

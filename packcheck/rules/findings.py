@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.rules.catalogue import Datum
 

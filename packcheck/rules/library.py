@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
 from packcheck.files.document import Document, parse_document
+from packcheck.files.memory import collection_held_off
 from packcheck.files.origin import Origin, in_text
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.rules import terms
@@ -15,25 +18,34 @@ from packcheck.rules.catalogue import Table
 from packcheck.rules.causes import causes_of
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome
+from packcheck.rules.folders import Stamp, rule_files
 from packcheck.rules.rule import Example, Rule
 from packcheck.rules.rule_file import read_rule
 
-_Stamp = tuple[str, int, int]
+_EXAMPLES = b"\nexamples:"
+"""How the last part of a rule file begins."""
 
 
-def load_rules(folders: Iterable[Path], tables: Mapping[str, Table]) -> tuple[Rule, ...]:
+def load_rules(folders: Iterable[Path], tables: Mapping[str, Table], *, with_examples: bool = True) -> tuple[Rule, ...]:
     """Return every rule in the folders, by family and name.
 
     A rule file lies at ``FOLDER/<family>/<name>.yaml``.  Files that did not change since they were last read in this
     process are not read again.
+
+    Parameters
+    ----------
+    folders : where the families lie.
+    tables : the fact tables by name.
+    with_examples : False leaves the examples out, where they stand last as they should: they are most of a file, and
+        no pack is judged by them.
 
     Raises
     ------
     InputProblems : with every problem of every file: unreadable, a name or family other than its place says, two rules
         of one name, ``follows from`` that names no rule or leads in a circle.
     """
-    stamps = tuple(stamp for folder in folders for stamp in _stamps(folder))
-    return _load(stamps, tuple(tables.items()))
+    stamps = tuple(stamp for folder in folders for stamp in rule_files(folder))
+    return _load(stamps, tuple(tables.items()), with_examples)
 
 
 def check_examples(rule: Rule, rules: Iterable[Rule], table: Table) -> list[str]:
@@ -134,42 +146,35 @@ def _related(one: str, other: str, follows_from: Mapping[str, Sequence[str]]) ->
 # -- loading ---------------------------------------------------------------------------------------------------------
 
 
-def _stamps(folder: Path) -> list[_Stamp]:
-    try:
-        if not folder.is_dir():
-            raise InputProblems([Problem(Origin(str(folder)), "no folder of this name", "a folder of rule files")])
-        files = sorted(folder.rglob("*.yaml"))
-        return [(str(file), (state := file.stat()).st_mtime_ns, state.st_size) for file in files]
-    except (OSError, ValueError, RuntimeError) as wrong:
-        found = f"a folder that cannot be read: {getattr(wrong, 'strerror', None) or wrong}"
-        name = getattr(wrong, "filename", None) or folder
-        raise InputProblems([Problem(Origin(str(name)), found, "a folder of rule files")]) from wrong
-
-
 @lru_cache(maxsize=8)
-def _load(stamps: tuple[_Stamp, ...], tables: tuple[tuple[str, Table], ...]) -> tuple[Rule, ...]:
+def _load(stamps: tuple[Stamp, ...], tables: tuple[tuple[str, Table], ...], with_examples: bool) -> tuple[Rule, ...]:
     problems: list[Problem] = []
     read: list[tuple[Document, Rule]] = []
-    for name, _, _ in stamps:
-        try:
-            document = _document(Path(name))
-            read.append((document, read_rule(document, dict(tables))))
-            problems.extend(_misplaced(document, read[-1][1]))
-        except InputProblems as bad:
-            problems.extend(bad.problems)
+    table_by_name = dict(tables)
+    with collection_held_off():
+        for name, _, _ in stamps:
+            try:
+                document = _document(name, with_examples)
+                read.append((document, read_rule(document, table_by_name, with_examples)))
+                problems.extend(_misplaced(document, read[-1][1]))
+            except InputProblems as bad:
+                problems.extend(bad.problems)
     problems.extend(_unlike(read))
     if problems:
         raise InputProblems(problems)
     return tuple(sorted((rule for _, rule in read), key=lambda rule: (rule.family, rule.name)))
 
 
-def _document(path: Path) -> Document:
+def _document(name: str, with_examples: bool) -> Document:
     try:
-        return parse_document(path.read_bytes(), str(path))
+        with open(name, "rb") as stream:
+            content = stream.read()
     except OSError as error:
-        raise InputProblems(
-            [Problem(Origin(str(path)), str(error.strerror), "a rule file that can be read")]
-        ) from error
+        raise InputProblems([Problem(Origin(name), str(error.strerror), "a rule file that can be read")]) from error
+    if with_examples:
+        return parse_document(content, name)
+    head, _, _ = content.partition(_EXAMPLES)
+    return replace(parse_document(head, name), sha256=hashlib.sha256(content).hexdigest())
 
 
 def _misplaced(document: Document, rule: Rule) -> Iterable[Problem]:

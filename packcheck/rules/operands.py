@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from packcheck.files.frozen import dataclass
 from packcheck.rules import terms, units
 
 ANY = None

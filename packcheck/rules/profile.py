@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
 from packcheck.files.document import Document, MarkedMapping
+from packcheck.files.frozen import dataclass
 from packcheck.files.quantities import Bounds, Dimension, QuantityProblem, parse_bounds
 from packcheck.rules.findings import Severity
 from packcheck.rules.keys import FOR_EDITORS, Keys, Path

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 
+from packcheck.files.frozen import dataclass
 from packcheck.rules.catalogue import Value
 from packcheck.rules.findings import Gate, Outcome, Severity
 from packcheck.rules.says import Template

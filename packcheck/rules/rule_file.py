@@ -44,34 +44,36 @@ class _BasisKind(Enum):
 _BASIS_KEYS = {_BasisKind.COMMON: (), _BasisKind.PUBLISHED: ("document", "clause"), _BasisKind.DERIVED: ("from",)}
 
 
-def read_rule(document: Document, tables: Mapping[str, Table]) -> Rule:
+def read_rule(document: Document, tables: Mapping[str, Table], with_examples: bool = True) -> Rule:
     """Return the rule that a file states.
 
     Parameters
     ----------
     document : the file.
     tables : the fact tables by name; the rule's conditions are checked against the one it names.
+    with_examples : whether its examples are read too; without them the document need not have any.
 
     Raises
     ------
     InputProblems : with every problem of the file.
     """
-    return _RuleReader(document, tables).read()
+    return _RuleReader(document, tables, with_examples).read()
 
 
 class _RuleReader:
-    def __init__(self, document: Document, tables: Mapping[str, Table]) -> None:
+    def __init__(self, document: Document, tables: Mapping[str, Table], with_examples: bool) -> None:
         self.keys = Keys(document)
         self.document = document
         self.root = document.root
         self.tables = tables
+        self.with_examples = with_examples
         self.limit_units: dict[str, str | None] = {}
 
     def read(self) -> Rule:
         if self.keys.mapping((), self.root, "the keys of a rule") is None:
             self.keys.raise_problems()
-        needed = [key for key in KEYS if key not in MAY_BE_ABSENT]
-        self.keys.check_keys((), self.root, needed, MAY_BE_ABSENT, FOR_EDITORS)
+        may = MAY_BE_ABSENT if self.with_examples else (*MAY_BE_ABSENT, "examples")
+        self.keys.check_keys((), self.root, [key for key in KEYS if key not in may], may, FOR_EDITORS)
         table = self._table()
         limits = self._limits(table)
         where, where_text = self._condition("where", table)
@@ -87,7 +89,7 @@ class _RuleReader:
         follows_from, basis, examples = (
             self._follows_from(),
             self._basis((), self.root),
-            read_examples(self.keys, self.root, table),
+            read_examples(self.keys, self.root, table) if self.with_examples else (),
         )
         self.keys.raise_problems()
         assert severity is not None and gate is not None and says is not None  # noqa: PT018 - else a problem was raised

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from string import Formatter
 from typing import NamedTuple
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.problems import nearest_name
 from packcheck.files.quantities import format_interval, format_quantity
 from packcheck.files.quantities.units import is_in_another_unit

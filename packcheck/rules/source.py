@@ -80,6 +80,8 @@ class Source:
             return self._problem("a text that is no expression, or one with too many brackets", ALLOWED)
 
     def _hidden_text(self, tree: ast.expr) -> ExpressionProblem | None:
+        if "\\" not in self.line and "#" not in self.line:
+            return None
         words = [node for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str)]
         spans = [(self.at(word) - self.indent, self.at(word, end=True) - self.indent) for word in words]
         for offset, letter in enumerate(self.line):

@@ -7,9 +7,10 @@ Every comparison is brought to one of three shapes (``a <= b``, ``a < b``, ``a =
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass, replace
 from typing import Any, cast
 
+from packcheck.files.frozen import dataclass
 from packcheck.rules.catalogue import Kind
 
 

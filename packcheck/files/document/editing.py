@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import yaml
@@ -16,6 +15,7 @@ import yaml
 from packcheck.files.document.flow import flow, scalar
 from packcheck.files.document.from_text import parse_document
 from packcheck.files.document.marked import Document
+from packcheck.files.frozen import dataclass
 from packcheck.files.problems import InputProblems
 
 Path = tuple[str | int, ...]

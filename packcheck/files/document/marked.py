@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from packcheck.files.document.commas import comma_at
+from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.files.problems import Problem
 

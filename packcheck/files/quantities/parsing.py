@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.quantities.complaints import (
     MOST_DIGITS,
     QuantityProblem,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from packcheck.files.document.signs import unprintable
+from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.files.problems import Problem
 

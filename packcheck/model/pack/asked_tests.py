@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, NamedTuple
 
 from packcheck.files.fields import Fields, Path, as_float
+from packcheck.files.frozen import dataclass
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
 from packcheck.model.pack.kinds_of_test import KINDS_OF_TEST, OWN, PLUG, KindOfTest
 from packcheck.model.pack.types import Bounds

@@ -7,8 +7,8 @@ the rule about the kind names a source; ``curve`` is the physics that makes the 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.quantities import Dimension
 
 BARS, PLUG, CLOSE, RELEASE = "fit bars", "plug in", "close contactors", "release"

@@ -8,11 +8,12 @@ ends (``SD.1``, ``SD.2``), and ``chassis`` is the body or frame around it all.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import NamedTuple
 
 from packcheck.files.fields import Stated
+from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.model.pack.asked_tests import AskedTest
 from packcheck.model.pack.surrounding import Clamp, Cover, Insulation, PartSize

@@ -7,9 +7,9 @@ two of them (bars fitted, cover not yet on) is what matters.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.names import RangeProblem, expand_names
 from packcheck.model.pack.model import Conductor, Pack
 

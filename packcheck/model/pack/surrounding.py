@@ -5,8 +5,9 @@ Units are in the names.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from packcheck.files.frozen import dataclass
 from packcheck.model.pack.types import Bounds
 
 

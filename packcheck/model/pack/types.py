@@ -6,7 +6,9 @@ Units are in the names.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from packcheck.files.frozen import dataclass
 
 Point = tuple[float, float, float]
 

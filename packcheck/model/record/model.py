@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.entry import Entry

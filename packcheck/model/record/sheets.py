@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from typing import Any
 
 from packcheck.files.fields import Path
+from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_number_with_unit
 from packcheck.model.record.entry import Entry

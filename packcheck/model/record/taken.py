@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import Any
@@ -12,6 +12,7 @@ from typing import Any
 from packcheck.files import clock
 from packcheck.files.fields import Fields, Path
 from packcheck.files.fields import written as shown
+from packcheck.files.frozen import dataclass
 from packcheck.model.pack.model import Pack
 
 _WRITTEN = re.compile(r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2})?)?$")

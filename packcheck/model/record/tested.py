@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
+from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.model.record.entry import Entry
 
