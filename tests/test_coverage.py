@@ -5,15 +5,26 @@ from __future__ import annotations
 import json
 from functools import cache
 from pathlib import Path
+from random import Random
 
 import pytest
+from faulty_builds import shipped_rules
+from test_simulate import bench_of, layout_of
 from workshop import stick_layout, to_yaml
 
 from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json, render_coverage_page
+from packcheck.facts.build import build_facts
+from packcheck.facts.refilled import Refilled
+from packcheck.files.document import parse_document
+from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
+from packcheck.lessons.compared import BesideSound
 from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, READING, RESULTS, RIGHT, Coverage, Tried, _cheapest, cover
+from packcheck.lessons.trial import Trial, said, spoken
 from packcheck.model.opening import Text
 from packcheck.simulate.faults.fault import BELIEVED, MEASURED, WRITTEN
+from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
+from packcheck.simulate.writing import record_text
 
 
 @cache
@@ -73,6 +84,46 @@ def test_text_json_and_page_tell_the_same() -> None:
     assert "case-cracked: no column of a record tells of the case" in text
     assert "bar-cracked" in page
     assert all(reading in text for reading, _ in found.readings)
+
+
+SOME = Random("beside the sound record").sample([f for f in FAULTS if f.is_expressible], 36)
+
+
+@pytest.mark.parametrize("pack", ["skerry-24", "heron-2x15"])
+def test_judging_what_differs_finds_what_judging_the_whole_record_does(pack: str) -> None:
+    """Faults drawn by lot: what is said beyond the sound record, with the whole record written, read and judged."""
+    trial = Trial(layout_of(pack), bench_of(pack), tuple(shipped_rules()))
+    sound, beside, spoke = spoken(trial.of_sound("lot")), BesideSound(trial, "lot"), 0
+    for fault in SOME:
+        lot = Random(fault.name)
+        for place in lot.sample(places := list(fault.places(bench_of(pack).build("lot"))), min(1, len(places))):
+            data = faulty_record(trial.bench, "lot", [Placed(fault, place, lot.choice(fault.variants))])
+            try:
+                whole = spoken(trial.judged(record_text(data))) - sound
+            except InputProblems:
+                with pytest.raises(InputProblems):
+                    beside.beyond(data)
+                continue
+            assert {said(finding) for finding in beside.beyond(data)} == whole, (fault.name, place)
+            spoke += bool(whole)
+    assert spoke > 15
+
+
+def test_a_table_is_filled_again_where_what_it_reads_differs() -> None:
+    """Against all tables of the second record filled anew, row by row; and what is alike is not filled again."""
+    trial = Trial(layout_of("skerry-24"), bench_of("skerry-24"), tuple(shipped_rules()))
+    records = []
+    for name, place in (("", ""), ("nut-too-tight", "B05/P05"), ("module-turned", "P09"), ("cap-left-off", "P01.A")):
+        placed = [Placed(BY_NAME[name], place, WRITTEN)] if name else []
+        text = record_text(faulty_record(trial.bench, "3", placed))
+        records.append(trial.record_in(parse_document(text, "record.yaml")))
+    refilled = Refilled(records[0])
+    kept = []
+    for record in records:
+        found = refilled.of(record)
+        assert found == build_facts(record.pack, record)
+        kept.append(sum(found[table] is refilled.facts[table] for table in found))
+    assert kept[0] == len(refilled.facts) > kept[3] > kept[2] > 15
 
 
 def test_a_record_is_no_layout(capsys: pytest.CaptureFixture[str]) -> None:

@@ -15,11 +15,12 @@ from pathlib import Path
 
 from packcheck.facts.tables import table_by_name
 from packcheck.files.problems import InputProblems
-from packcheck.lessons.trial import Heard, Said, Trial, heard, spoken
+from packcheck.lessons.compared import BesideSound
+from packcheck.lessons.trial import Heard, Trial, near_names
 from packcheck.model.opening import Text, open_bytes
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
-from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed
+from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
 from packcheck.simulate.scribe import OPTIONAL, Bench
 
 RIGHT, ONE, READING, ELSEWHERE, NOT = "found", "by one rule only", "with a reading", "found elsewhere", "not found"
@@ -77,7 +78,7 @@ def cover(
     folders : those of the rules that its records are held to.
     most : places of each fault that are tried, spread evenly; all of them where left out.
     jobs : processes that share the work.
-    progress : told after each chunk how many trials of how many are done.
+    progress : told at first and after each chunk how many trials of how many are done.
     """
     trial = _trial(layout, folders)
     build = trial.bench.build(SEED)
@@ -85,6 +86,8 @@ def cover(
     wanted = [(fault.name, place, variant) for fault, place in places for variant in fault.variants]
     chunks = [wanted[i : i + CHUNK] for i in range(0, len(wanted), CHUNK)]
     tried: list[Tried] = []
+    if progress:
+        progress(0, len(wanted))
     for part in _shared(layout, folders, chunks, jobs):
         tried += part
         if progress:
@@ -120,8 +123,8 @@ def _trial(layout: Text, folders: tuple[Path, ...]) -> Trial:
 
 
 @lru_cache(maxsize=16)
-def _sound(trial: Trial, wanted: tuple[str, ...]) -> frozenset[Said]:
-    return spoken(trial.of_sound(SEED, wanted))
+def _beside_sound(trial: Trial, wanted: tuple[str, ...]) -> BesideSound:
+    return BesideSound(trial, SEED, wanted)
 
 
 def _try(trial: Trial, placed: Placed) -> Tried:
@@ -141,7 +144,8 @@ def _try(trial: Trial, placed: Placed) -> Tried:
 
 
 def _hear(trial: Trial, placed: Placed, wanted: tuple[str, ...]) -> Heard:
-    return heard(trial.bench, placed, trial.of_faulty(SEED, [placed], wanted), _sound(trial, wanted))
+    findings = _beside_sound(trial, wanted).beyond(faulty_record(trial.bench, SEED, [placed], wanted))
+    return Heard(placed, findings, near_names(trial.bench, placed.place))
 
 
 def _may_show(placed: Placed) -> tuple[str, ...]:
