@@ -12,7 +12,8 @@ from faulty_builds import shipped_rules
 from test_simulate import bench_of, layout_of
 from workshop import stick_layout, to_yaml
 
-from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json, render_coverage_page
+from packcheck.app.teaching.coverage_page import render_coverage_page
+from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json
 from packcheck.facts.build import build_facts
 from packcheck.facts.refilled import Refilled
 from packcheck.files.document import parse_document
@@ -21,18 +22,23 @@ from packcheck.files.shipped import shipped_folder
 from packcheck.lessons.compared import BesideSound
 from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, READING, RESULTS, RIGHT, Coverage, Tried, _cheapest, cover
 from packcheck.lessons.trial import Trial, said, spoken
-from packcheck.model.opening import Text
+from packcheck.model.opening import Text, open_bytes
 from packcheck.simulate.faults.fault import BELIEVED, MEASURED, WRITTEN
 from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
 from packcheck.simulate.writing import record_text
 
+LAYOUT = Text(to_yaml(stick_layout(6)).encode(), "layout.yaml")
+
+
+def page_of(coverage: Coverage) -> str:
+    return render_coverage_page(coverage, open_bytes(*LAYOUT).pack, version="0")
+
 
 @cache
 def small() -> Coverage:
-    layout = Text(to_yaml(stick_layout(6)).encode(), "layout.yaml")
     seen: list[tuple[int, int]] = []
     found = cover(
-        layout, (shipped_folder("rules"),), most=1, jobs=1, progress=lambda done, all_: seen.append((done, all_))
+        LAYOUT, (shipped_folder("rules"),), most=1, jobs=1, progress=lambda done, all_: seen.append((done, all_))
     )
     assert seen[-1] == (len(found.tried), len(found.tried))
     return found
@@ -75,7 +81,7 @@ def test_the_reading_that_finds_most_comes_first() -> None:
 def test_text_json_and_page_tell_the_same() -> None:
     found = small()
     text, data = render_coverage(found), json.loads(render_coverage_json(found, version="0"))
-    page = render_coverage_page(found, version="0")
+    page = page_of(found)
     assert data["counts"] == {result: found.counted[result] for result in RESULTS}
     assert len(data["tried"]) == len(found.tried)
     for fault in {one.fault for one in found.tried if one.result == NOT}:
