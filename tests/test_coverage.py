@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from functools import cache
+from itertools import combinations
 from pathlib import Path
 from random import Random
 
@@ -20,11 +21,13 @@ from packcheck.files.document import parse_document
 from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
 from packcheck.lessons.compared import BesideSound
-from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, READING, RESULTS, RIGHT, Coverage, Tried, _cheapest, cover
+from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, READING, RESULTS, RIGHT, Coverage, cover
+from packcheck.lessons.readings import cheapest, minutes_of
 from packcheck.lessons.trial import Trial, said, spoken
 from packcheck.model.opening import Text, open_bytes
 from packcheck.simulate.faults.fault import BELIEVED, MEASURED, WRITTEN
 from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
+from packcheck.simulate.scribe import OPTIONAL
 from packcheck.simulate.writing import record_text
 
 LAYOUT = Text(to_yaml(stick_layout(6)).encode(), "layout.yaml")
@@ -71,11 +74,43 @@ def test_what_is_found_and_what_is_not(fault: str, variant: str, results: set[st
     assert result_of(fault, variant)
 
 
-def test_the_reading_that_finds_most_comes_first() -> None:
-    tried = [Tried("a", f"P{i}", MEASURED, READING, (), "load") for i in range(3)]
-    tried += [Tried("b", f"P{i}", MEASURED, READING, (), "mass") for i in range(5)]
-    assert _cheapest([*tried, Tried("c", "P1", MEASURED, NOT)]) == (("mass", 5), ("load", 3))
-    assert _cheapest([]) == ()
+@pytest.mark.parametrize("seed", range(12))
+def test_no_other_set_of_readings_finds_as_much_in_less_time(seed: int) -> None:
+    """Against every one of the 2^9 sets, each counted by hand."""
+    lot, minutes = Random(seed), minutes_of(open_bytes(*LAYOUT).pack)
+    shown_by = [lot.sample(OPTIONAL, lot.randrange(4)) for _ in range(20)]
+    worth = cheapest(shown_by, minutes)
+    can_be = sum(1 for those in shown_by if those)
+    assert sum(one.finds for one in worth) == can_be > 5
+    costs = []
+    for bits in range(2 ** len(OPTIONAL)):
+        chosen = {name for i, name in enumerate(OPTIONAL) if bits >> i & 1}
+        if sum(1 for those in shown_by if chosen.intersection(those)) == can_be:
+            costs.append(sum(minutes[name] for name in chosen))
+    assert sum(one.minutes for one in worth) == min(costs)
+
+
+def test_the_reading_that_finds_most_for_its_time_comes_first() -> None:
+    """5 faults in 2 min, then 1 more in 1 min, then 6 more in 8 min; what two of them find counts once."""
+    shown_by = [("a",)] * 3 + [("b",)] * 6 + [("a", "b")] * 2 + [("c",)] + [()] * 4
+    assert cheapest(shown_by, {"a": 2, "b": 8, "c": 1, "d": 1}) == (("a", 2, 5), ("c", 1, 1), ("b", 8, 6))
+    assert cheapest([(), ()], {}) == ()
+
+
+def test_on_a_small_pack_the_readings_find_what_the_trials_say() -> None:
+    """Each set of readings against the results themselves: the set that is told is the cheapest that finds them all."""
+    tried, minutes = small().tried, minutes_of(open_bytes(*LAYOUT).pack)
+    takes = [one.takes for one in tried if one.result == READING]
+    assert takes
+    assert all(takes)
+    assert not any(one.takes for one in tried if one.result != READING)
+    enough = [
+        sum(minutes[name] for name in chosen)
+        for size in range(len(OPTIONAL) + 1)
+        for chosen in combinations(OPTIONAL, size)
+        if all(set(those) & set(chosen) for those in takes)
+    ]
+    assert sum(one.minutes for one in small().readings) == min(enough)
 
 
 def test_text_json_and_page_tell_the_same() -> None:
@@ -89,7 +124,7 @@ def test_text_json_and_page_tell_the_same() -> None:
         assert f"{fault}, " in page
     assert "case-cracked: no column of a record tells of the case" in text
     assert "bar-cracked" in page
-    assert all(reading in text for reading, _ in found.readings)
+    assert all(one.reading in text for one in found.readings)
 
 
 SOME = Random("beside the sound record").sample([f for f in FAULTS if f.is_expressible], 36)

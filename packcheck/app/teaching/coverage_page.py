@@ -110,7 +110,7 @@ def _results(tried: Sequence[Tried]) -> Iterator[Markup]:
 
 def _line(one: Tried) -> list[str | Markup]:
     by = f"; by {', '.join(one.rules[:3])}" if one.rules else ""
-    takes = f", once '{one.takes}' is read" if one.takes else ""
+    takes = f", once {' or '.join(one.takes)} is read" if one.takes else ""
     shows = f"; what would show it: {BY_NAME[one.fault].settles}" if not one.rules else ""
     return [element("b", one.fault), f" ({BY_NAME[one.fault].title}), {one.variant}, at {one.place}{takes}{by}{shows}"]
 

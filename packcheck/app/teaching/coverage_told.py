@@ -53,8 +53,8 @@ def _lists(coverage: Coverage) -> Iterator[str]:
 
 def told(coverage: Coverage) -> Iterator[tuple[str, list[str]]]:
     """Yield what there is to tell beside the table, each with its title."""
-    readings = [f"{name}: finds {count} more" for name, count in coverage.readings]
-    yield "Readings that are worth taking, the one that finds most first", readings
+    readings = [f"{one.reading}: about {one.minutes} min, finds {one.finds} more" for one in coverage.readings]
+    yield "The cheapest readings that find all that optional readings find, the best for its time first", readings
     yield "Found by one rule alone", list(_alone(coverage.tried))
     yield "Not found, and what would show it", list(_missed(coverage, NOT))
     yield "Found elsewhere, or by another rule", list(_missed(coverage, ELSEWHERE))
@@ -76,7 +76,8 @@ def _missed(coverage: Coverage, result: str) -> Iterator[str]:
             one.place for one in coverage.tried if (one.fault, one.variant, one.result) == (fault, variant, result)
         ]
         some = f"{', '.join(places[:3])}{f' and {len(places) - 3} more' if len(places) > 3 else ''}"
-        yield f"{fault}, {variant}, at {some}: {BY_NAME[fault].settles}"
+        why = "" if BY_NAME[fault].expected(variant) else f"{BY_NAME[fault].blind}; what would show it: "
+        yield f"{fault}, {variant}, at {some}: {why}{BY_NAME[fault].settles}"
 
 
 def render_coverage_json(coverage: Coverage, *, version: str) -> str:
@@ -87,7 +88,7 @@ def render_coverage_json(coverage: Coverage, *, version: str) -> str:
         "pack": coverage.pack,
         "counts": {result: coverage.counted[result] for result in RESULTS},
         "tried": [vars(one) for one in coverage.tried],
-        "readings": [{"reading": name, "finds": count} for name, count in coverage.readings],
+        "readings": [one._asdict() for one in coverage.readings],
         "silent rules": list(coverage.silent),
         "not expressible": {fault.name: fault.unseen for fault in FAULTS if fault.unseen},
     }
