@@ -35,14 +35,16 @@ def coverage(
       packcheck coverage layouts/plover-16/plover-16.yaml --format html --output coverage.html
     """
     form = one_of("format", format, ("text", "json", "html"))
-    from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json, render_coverage_page
+    from packcheck.app.teaching.coverage_page import render_coverage_page
+    from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json
     from packcheck.files.document import read_bytes
     from packcheck.files.shipped import shipped_folder
     from packcheck.lessons.coverage import cover
     from packcheck.model.opening import Text, open_bytes
 
     text = Text(read_bytes(layout), layout.name)
-    if open_bytes(text.content, text.name).record is not None:
+    opened = open_bytes(text.content, text.name)
+    if opened.record is not None:
         raise WrongUsage(f"{layout} is a record; name a layout")
     if rules:
         rules_and_profile(rules, None)  # which tests the examples of rules of one's own
@@ -51,9 +53,10 @@ def coverage(
     found = cover(text, folders, most=places or None, jobs=jobs or os.cpu_count() or 1, progress=shown)
     if form == "text":
         answer = render_coverage(found)
+    elif form == "json":
+        answer = render_coverage_json(found, version=__version__)
     else:
-        render = render_coverage_json if form == "json" else render_coverage_page
-        answer = render(found, version=__version__)
+        answer = render_coverage_page(found, opened.pack, version=__version__)
     deliver(answer, output, [layout], force=force)
     return FINE
 

@@ -66,7 +66,12 @@ def build_tables(
     names: Iterable[str], pack: Pack, record: Record | None = None, adopted: Adopted | None = None
 ) -> Facts:
     """Return some of the tables that ``build_facts`` fills from a record, each of them as it is there."""
-    sources = _Sources(Evidence(pack, record, adopted or Adopted()))
+    return fill_tables(names, Evidence(pack, record, adopted or Adopted()))
+
+
+def fill_tables(names: Iterable[str], evidence: Evidence) -> Facts:
+    """Return some of the tables that ``build_facts`` fills from a record, from evidence that is at hand."""
+    sources = _Sources(evidence)
     return {name: tuple({**_OF_EITHER, **_OF_RECORD}[name](sources)) for name in names}
 
 
@@ -128,6 +133,7 @@ _OF_RECORD: Mapping[str, _Builder] = {
     "test": lambda s: test_rows(s.evidence),
 }
 """The tables about a recorded build alone."""
+TABLES_OF_RECORDS = (*_OF_EITHER, *_OF_RECORD)
 
 
 @lru_cache(maxsize=4)

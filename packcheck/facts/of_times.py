@@ -26,6 +26,7 @@ from packcheck.rules.catalogue import Row, Value
 
 _REJOINED = ("", "lands", "part", "plus at", "type", "serial", "on", "rating", "volts", "breaks", "current")
 """Columns that tell of a part taken off, or put on, between two looks."""
+_MIDNIGHT = time()
 _DAY = timedelta(days=1) - timedelta(minutes=1)
 
 
@@ -61,16 +62,17 @@ def sequence_rows(evidence: Evidence, checked: Iterable[Checked]) -> Iterator[Ro
     if record is None:
         return
     turned: dict[tuple[Precedence, datetime, datetime], list[_Pair]] = {}
-    kept: dict[Precedence, _Pair] = {}
+    kept: dict[Precedence, tuple[float, _Pair]] = {}
     for pair in _pairs(record, tuple(checked)):
-        if pair.gap_h < 0:
+        gap_h = pair.gap_h
+        if gap_h < 0:
             turned.setdefault((pair.rule, pair.earlier, pair.later), []).append(pair)
-        elif pair.rule not in kept or pair.gap_h < kept[pair.rule].gap_h:
-            kept[pair.rule] = pair
+        elif pair.rule not in kept or gap_h < kept[pair.rule][0]:
+            kept[pair.rule] = gap_h, pair
     for pairs in turned.values():
         names = list_places(dict.fromkeys(pair.name for pair in pairs), 6)
         yield _row(pairs, names)
-    for closest in kept.values():
+    for _, closest in kept.values():
         yield _row([closest], "all others")
 
 
@@ -93,7 +95,7 @@ def _row(pairs: list[_Pair], where: str) -> Row:
 
 def _is_date(moment: datetime) -> bool:
     """Return whether a date was written without a time of day."""
-    return moment.time() == time()
+    return moment.time() == _MIDNIGHT
 
 
 def _latest(moment: datetime) -> datetime:

@@ -18,6 +18,7 @@ from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Stage
 from packcheck.model.record.worked import WorkStep, read_work
+from packcheck.network.graph import Edge
 from packcheck.rules.catalogue import Row, Value
 
 _DIGITS = 9
@@ -34,7 +35,7 @@ def work_rows(evidence: Evidence) -> Iterator[Row]:
     record = evidence.record
     if record is None or not record.work:
         return
-    site = _Site(evidence)
+    site = _site_of(evidence.pack, tuple(evidence.built.edges))
     steps = [step for step in read_work(record) if step.stages]
     begin = begun(evidence.pack, [stage for step in steps for stage in step.stages])
     for step in steps:
@@ -82,12 +83,13 @@ def _metal_of(pack: Pack) -> _Metal:
 class _Site:
     """The pack on the bench: its metal, and its sections as recorded."""
 
-    def __init__(self, evidence: Evidence) -> None:
-        self._pack = evidence.pack
-        self._bodies, self._bareness, self._planned = _metal_of(evidence.pack)
-        self._sections = Sections(evidence.pack, evidence.built.edges)
+    def __init__(self, pack: Pack, edges: Sequence[Edge]) -> None:
+        self._pack = pack
+        self._bodies, self._bareness, self._planned = _metal_of(pack)
+        self._sections = Sections(pack, edges)
+        self.seen = lru_cache(maxsize=64)(self._seen)
 
-    def seen(self, was: State, stage: Stage, now: State) -> _Seen:
+    def _seen(self, was: State, stage: Stage, now: State) -> _Seen:
         """Return what a stage showed between the states before and after it."""
         volts, bare = self._touch(now)
         covers = stage.kind == "covers" and not stage.off
@@ -133,6 +135,12 @@ class _Site:
             ends = [self._pack.part_at(landing.node) for landing in conductor.lands] if conductor else []
             if any(end in self._pack.positions and end not in now.positions for end in ends):
                 yield name
+
+
+@lru_cache(maxsize=2)
+def _site_of(pack: Pack, edges: tuple[Edge, ...]) -> _Site:
+    """Return the pack on the bench; records in which the same conducts alike share one."""
+    return _Site(pack, edges)
 
 
 def _there(state: State, kind: str) -> frozenset[str]:

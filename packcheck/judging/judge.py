@@ -17,6 +17,8 @@ from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
 
 _VALUES = attrgetter("values")
+_NOTHING: Mapping[Outcome, int] = Counter()
+_SEVERITIES, _OUTCOMES = ({one: rank for rank, one in enumerate(each)} for each in (Severity, Outcome))
 _HOLDING = frozenset({Outcome.BROKEN, Outcome.UNDECIDED, Outcome.UNPROVEN})
 
 
@@ -49,13 +51,17 @@ def judge(
     found: list[_Ranked] = []
     tallies: list[Tally] = []
     for position, rule in enumerate(due):
-        compiled = compile_rule(rule, _table_of(rule, tables), _adopted(rule, profile))
-        rows = facts.get(rule.each, ())
+        table, rows = _table_of(rule, tables), facts.get(rule.each, ())
+        if not rows:
+            tallies.append(Tally(rule.name))
+            continue
+        compiled = compile_rule(rule, table, _adopted(rule, profile))
         values = map(compiled.table.values_of if compiled.names_subject else _VALUES, rows)
         answers = [compiled.answer(row) for row in values]
         acted_on = [(row, a) for row, a in enumerate(answers) if a is not MET and a is not NOT_APPLICABLE]
         tallies.append(_tally(rule, answers.count(MET), answers.count(NOT_APPLICABLE), acted_on))
-        found.extend(_ranked(compiled, position, acted_on, rows, profile))
+        if acted_on:
+            found.extend(_ranked(compiled, position, acted_on, rows, profile))
     findings = [ranked.finding for ranked in sorted(found, key=lambda ranked: ranked.rank)]
     verdict = compute_verdict(findings, tallies)
     later = tuple((g, sum(rule.gate is g for rule in chosen)) for g in GATES[GATES.index(gate) + 1 :])
@@ -94,8 +100,8 @@ def _adopted(rule: Rule, profile: Profile | None) -> tuple[tuple[str, float], ..
     return tuple((name, value.number) for name, value in adopted.items())
 
 
-def _tally(rule: Rule, met: int, not_applicable: int, acted_on: Iterable[tuple[int, RowAnswer]]) -> Tally:
-    count = Counter(answer.outcome for _, answer in acted_on)
+def _tally(rule: Rule, met: int, not_applicable: int, acted_on: Sequence[tuple[int, RowAnswer]]) -> Tally:
+    count = Counter(answer.outcome for _, answer in acted_on) if acted_on else _NOTHING
     return Tally(
         rule.name, met, count[Outcome.BROKEN], count[Outcome.UNDECIDED], count[Outcome.UNPROVEN], not_applicable
     )
@@ -110,10 +116,9 @@ def _ranked(
 ) -> Iterable[_Ranked]:
     rule = compiled.rule
     waiver = profile.waivers.get(rule.name) if profile and rule.severity is not Severity.NEVER_ENERGIZE else None
-    severity = list(Severity).index(rule.severity)
-    outcomes = list(Outcome)
+    severity = _SEVERITIES[rule.severity]
     for index, answer in acted_on:
         finding = describe(compiled, rows[index], answer, waived=waiver.sentence() if waiver else "")
         later = not (rule.stands_first and answer.outcome is Outcome.BROKEN)
-        rank = (later, severity, outcomes.index(answer.outcome), GATES.index(rule.gate), position, index)
+        rank = (later, severity, _OUTCOMES[answer.outcome], GATES.index(rule.gate), position, index)
         yield _Ranked(rank, finding)

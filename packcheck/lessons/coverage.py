@@ -1,7 +1,7 @@
 """Which faults of the library the rules of a layout find: every fault at every place, in every way it is written.
 
 First with the readings that every record has; what is not found then is tried once more with each optional reading
-that may show it.  The cheapest set of optional readings is chosen greedily: each next one finds most that is left.
+by itself.  Of them the cheapest set is told that finds all that any of them finds.
 """
 
 from __future__ import annotations
@@ -15,11 +15,13 @@ from pathlib import Path
 
 from packcheck.facts.tables import table_by_name
 from packcheck.files.problems import InputProblems
-from packcheck.lessons.trial import Heard, Said, Trial, heard, spoken
+from packcheck.lessons.compared import BesideSound
+from packcheck.lessons.readings import Worth, cheapest, minutes_of
+from packcheck.lessons.trial import Heard, Trial, near_names
 from packcheck.model.opening import Text, open_bytes
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
-from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed
+from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
 from packcheck.simulate.scribe import OPTIONAL, Bench
 
 RIGHT, ONE, READING, ELSEWHERE, NOT = "found", "by one rule only", "with a reading", "found elsewhere", "not found"
@@ -36,14 +38,17 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True)
 class Tried:
-    """One fault at one place in one way: what came of it, the rules that spoke, and the reading that it takes."""
+    """One fault at one place in one way: what came of it, the rules that spoke.
+
+    ``takes`` are the optional readings each of which alone shows it, where it takes one.
+    """
 
     fault: str
     place: str
     variant: str
     result: str
     rules: tuple[str, ...] = ()
-    takes: str = ""
+    takes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -54,7 +59,7 @@ class Coverage:
     tried: tuple[Tried, ...]
     places: int
     silent: tuple[str, ...]
-    readings: tuple[tuple[str, int], ...]
+    readings: tuple[Worth, ...]
 
     def of(self, fault: str, variant: str) -> Counter[str]:
         """Return how often each result came of one fault in one way."""
@@ -67,7 +72,14 @@ class Coverage:
 
 
 def cover(
-    layout: Text, folders: tuple[Path, ...], *, most: int | None = None, jobs: int = 2, progress: Progress | None = None
+    layout: Text,
+    folders: tuple[Path, ...],
+    *,
+    most: int | None = None,
+    jobs: int = 2,
+    progress: Progress | None = None,
+    known: Sequence[Tried] = (),
+    keep: Callable[[Sequence[Tried]], None] | None = None,
 ) -> Coverage:
     """Return which faults the rules find on a layout.
 
@@ -77,19 +89,28 @@ def cover(
     folders : those of the rules that its records are held to.
     most : places of each fault that are tried, spread evenly; all of them where left out.
     jobs : processes that share the work.
-    progress : told after each chunk how many trials of how many are done.
+    progress : told at first and after each chunk how many trials of how many are done.
+    known : trials that were done before and are not done again.
+    keep : given what came of each chunk as soon as it is there.
     """
     trial = _trial(layout, folders)
     build = trial.bench.build(SEED)
     places = [(fault, place) for fault in FAULTS for place in _spread(fault.places(build), most)]
     wanted = [(fault.name, place, variant) for fault, place in places for variant in fault.variants]
-    chunks = [wanted[i : i + CHUNK] for i in range(0, len(wanted), CHUNK)]
-    tried: list[Tried] = []
+    done = {(one.fault, one.place, one.variant): one for one in known}
+    left = [one for one in wanted if one not in done]
+    chunks = [left[i : i + CHUNK] for i in range(0, len(left), CHUNK)]
+    if progress:
+        progress(len(wanted) - len(left), len(wanted))
     for part in _shared(layout, folders, chunks, jobs):
-        tried += part
+        done |= {(one.fault, one.place, one.variant): one for one in part}
+        if keep:
+            keep(part)
         if progress:
-            progress(len(tried), len(wanted))
-    return Coverage(trial.bench.pack.name, tuple(tried), len(places), _silent(trial.rules, tried), _cheapest(tried))
+            progress(sum(one in done for one in wanted), len(wanted))
+    tried = tuple(done[one] for one in wanted)
+    worth = cheapest([one.takes for one in tried], minutes_of(trial.bench.pack))
+    return Coverage(trial.bench.pack.name, tried, len(places), _silent(trial.rules, tried), worth)
 
 
 def _spread(places: Sequence[str], most: int | None) -> Sequence[str]:
@@ -120,8 +141,8 @@ def _trial(layout: Text, folders: tuple[Path, ...]) -> Trial:
 
 
 @lru_cache(maxsize=16)
-def _sound(trial: Trial, wanted: tuple[str, ...]) -> frozenset[Said]:
-    return spoken(trial.of_sound(SEED, wanted))
+def _beside_sound(trial: Trial, wanted: tuple[str, ...]) -> BesideSound:
+    return BesideSound(trial, SEED, wanted)
 
 
 def _try(trial: Trial, placed: Placed) -> Tried:
@@ -133,35 +154,25 @@ def _try(trial: Trial, placed: Placed) -> Tried:
         return Tried(*name, ELSEWHERE, (REFUSED,))
     if first.right:
         return Tried(*name, ONE if len(first.rules) == 1 else RIGHT, first.rules)
-    for reading in _may_show(placed):
-        more = _hear(trial, placed, (reading,))
-        if more.right:
-            return Tried(*name, READING, more.rules, reading)
+    shown = {reading: more for reading in _may_show(placed) if (more := _hear(trial, placed, (reading,))).right}
+    if shown:
+        return Tried(*name, READING, next(iter(shown.values())).rules, tuple(shown))
     return Tried(*name, ELSEWHERE if first.rules else NOT, first.rules)
 
 
 def _hear(trial: Trial, placed: Placed, wanted: tuple[str, ...]) -> Heard:
-    return heard(trial.bench, placed, trial.of_faulty(SEED, [placed], wanted), _sound(trial, wanted))
+    findings = _beside_sound(trial, wanted).beyond(faulty_record(trial.bench, SEED, [placed], wanted))
+    return Heard(placed, findings, near_names(trial.bench, placed.place))
 
 
 def _may_show(placed: Placed) -> tuple[str, ...]:
+    """Return the optional readings to try, the one first that the fault is said to take."""
     if not placed.fault.expected(placed.variant):
         return ()
-    return (placed.fault.takes,) if placed.fault.takes in OPTIONAL else ()
+    return tuple(sorted(OPTIONAL, key=lambda reading: reading != placed.fault.takes))
 
 
 def _silent(rules: Sequence[Rule], tried: Iterable[Tried]) -> tuple[str, ...]:
     """Return the rules about records that spoke of no fault."""
     spoke = {rule for one in tried for rule in one.rules}
     return tuple(sorted(rule.name for rule in rules if not rule.judges_layout and rule.name not in spoke))
-
-
-def _cheapest(tried: Sequence[Tried]) -> tuple[tuple[str, int], ...]:
-    """Return the optional readings, each with what it finds beyond those before it."""
-    left = [one for one in tried if one.result == READING]
-    found: list[tuple[str, int]] = []
-    while left:
-        reading, count = Counter(one.takes for one in left).most_common(1)[0]
-        found.append((reading, count))
-        left = [one for one in left if one.takes != reading]
-    return tuple(found)

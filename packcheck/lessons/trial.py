@@ -8,9 +8,12 @@ from functools import cached_property
 
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
+from packcheck.files.document import Document, parse_document
 from packcheck.judging.judge import judge
-from packcheck.model.opening import Text, open_bytes
+from packcheck.model.opening import Text, open_document
 from packcheck.model.pack.parts import needed_parts
+from packcheck.model.record.model import Record
+from packcheck.rules.catalogue import Facts
 from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity
 from packcheck.rules.rule import Rule
 from packcheck.simulate.faults.fault import WHOLE, parts_of
@@ -33,8 +36,17 @@ class Trial:
 
     def judged(self, text: str) -> Judgement:
         """Return what the rules say of the text of a record, at the last gate."""
-        opened = open_bytes(text.encode(), "record.yaml", self.layout)
-        facts = build_facts(opened.pack, opened.record)
+        record = self.record_in(parse_document(text, "record.yaml"))
+        return self.judged_facts(build_facts(record.pack, record))
+
+    def record_in(self, document: Document) -> Record:
+        """Return the record that a document holds."""
+        record = open_document(document, self.layout).record
+        assert record is not None, "a simulated record says that it is one"
+        return record
+
+    def judged_facts(self, facts: Facts) -> Judgement:
+        """Return what the rules say of facts, at the last gate."""
         return judge(self.rules, facts, table_by_name(), gate=Gate.RELEASE, profile=None, layout_only=False)
 
     def of_sound(self, seed: str, wanted: Collection[str] = ()) -> Judgement:

@@ -86,7 +86,7 @@ def draw_step(answer: Answer, exposure: Exposure, bareness: Bareness) -> str:
     heading = _heading(answer, exposure)
     width = plan.widest + 2 * MARGIN
     body, y = draw_heading(heading, width)
-    shapes, y = draw_legend(look, MARGIN, y, width - MARGIN, marks=False)
+    shapes, y = draw_legend(look, MARGIN, y, width - MARGIN)
     body += shapes
     job = Job(plan, over_metal=Tool(answer, exposure))
     for strip, share in zip(plan.strips, plan.shares, strict=True):

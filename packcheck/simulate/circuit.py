@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import combinations
 from typing import NamedTuple
 
@@ -21,6 +22,12 @@ class Element(NamedTuple):
     end: str
     ohm: float
     emf_v: float = 0.0
+
+
+@lru_cache(maxsize=32)
+def circuit_of(elements: tuple[Element, ...]) -> Circuit:
+    """Return the potentials of a network; builds that differ in nothing that conducts share one."""
+    return Circuit(elements)
 
 
 class Circuit:

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import Any
 
 from packcheck.simulate.build import CHASSIS, Build
-from packcheck.simulate.circuit import Circuit, Element
+from packcheck.simulate.circuit import Circuit, Element, circuit_of
 from packcheck.simulate.elements import elements, tap_node
 from packcheck.simulate.meters import Figure
 from packcheck.simulate.planning import CONTACTOR, inner_end
@@ -31,14 +31,14 @@ def volts_between(build: Build, closed: Collection[str], plus: str, minus: str, 
     one, other = node_of(build, plus), node_of(build, minus)
     if build.tap_ohm or build.leaks:
         parts = [*elements(build, closed), Element("meter", one, other, METER_OHM)]
-        return Circuit(parts).volts(one, other) or 0.0
+        return circuit_of(tuple(parts)).volts(one, other) or 0.0
     return circuit.volts(one, other) or 0.0
 
 
 def reading_rows(scribe: Scribe) -> Data:
     """Return the table of readings at rest: neighbours and ends with every switch open, then as switches close."""
     build, plan, pack = scribe.build, scribe.bench.plan, scribe.pack
-    circuits = {state: Circuit(elements(build, pack.states[state].closed)) for state in plan.states}
+    circuits = {state: circuit_of(tuple(elements(build, pack.states[state].closed))) for state in plan.states}
     first = plan.open_state
     rows: Data = {
         "columns": ["between", "and", "value V"],
@@ -93,7 +93,7 @@ def isolation_rows(scribe: Scribe) -> Data:
         return {}
     plus, minus = (inner_end(scribe.pack, end) for end in ("main+", "main-"))
     state = scribe.bench.plan.whole_state
-    circuit = Circuit(elements(scribe.build, scribe.pack.states[state].closed))
+    circuit = circuit_of(tuple(elements(scribe.build, scribe.pack.states[state].closed)))
     poles = circuit.volts(plus, minus)
     if poles is None:
         return {}
@@ -111,7 +111,7 @@ def _isolation(scribe: Scribe, state: str, plus: str, minus: str, poles: float) 
              Element("ground -", minus, CHASSIS, BACKGROUND_OHM)]  # fmt: skip
 
     def reads(one: str, other: str, *more: Element) -> float:
-        return Circuit([*parts, Element("meter", one, other, METER_OHM), *more]).volts(one, other) or 0.0
+        return circuit_of((*parts, Element("meter", one, other, METER_OHM), *more)).volts(one, other) or 0.0
 
     to_minus, to_plus = reads(CHASSIS, minus), reads(plus, CHASSIS)
     at_minus = abs(to_minus) >= abs(to_plus)

@@ -39,7 +39,13 @@ class Bench:
 
     def build(self, seed: str) -> Build:
         """Return the true build that a seed stands for, with nothing wrong in it."""
-        return build_as_drawn(self.pack, Random(f"{seed}: build"))
+        return _build(self, seed)
+
+
+@lru_cache(maxsize=8)
+def _build(bench: Bench, seed: str) -> Build:
+    """Return the build of a seed; nothing changes one that was made, so that it is made once."""
+    return build_as_drawn(bench.pack, Random(f"{seed}: build"))
 
 
 @dataclass(frozen=True)

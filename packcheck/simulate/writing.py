@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from packcheck.simulate.meters import Figure
@@ -30,11 +31,11 @@ def _block(key: str, value: Any) -> str:
 
 def flow(item: Any) -> str:
     """Return data in one line."""
-    if isinstance(item, Mapping):
-        return "{" + ", ".join(f"{scalar(k)}: {flow(v)}" for k, v in item.items()) + "}"
-    if isinstance(item, Sequence) and not isinstance(item, str):
-        return "[" + ", ".join(flow(v) for v in item) + "]"
-    return scalar(item)
+    if isinstance(item, list | tuple):
+        return "[" + ", ".join(map(flow, item)) + "]"
+    if isinstance(item, str) or item is None or not isinstance(item, Mapping):
+        return scalar(item)
+    return "{" + ", ".join(f"{scalar(k)}: {flow(v)}" for k, v in item.items()) + "}"
 
 
 def scalar(item: Any) -> str:
@@ -43,6 +44,11 @@ def scalar(item: Any) -> str:
         return "none"
     if isinstance(item, Figure) or not isinstance(item, str):
         return str(item)
+    return _text(item)
+
+
+@lru_cache(maxsize=4096)
+def _text(item: str) -> str:
     harmless = item not in _WORDS and item[0] not in _TREACHEROUS
     plain = harmless and not any(mark in item for mark in (": ", ", ", "{", "}", "[", "]", " #", '"'))
     return item if plain and not item.endswith(":") else '"' + item.replace('"', "'") + '"'

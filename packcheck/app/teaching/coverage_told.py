@@ -1,4 +1,4 @@
-"""What the rules of a layout find of the library of faults: as text, as JSON, as a page."""
+"""What the rules of a layout find of the library of faults: as text, as JSON."""
 
 from __future__ import annotations
 
@@ -6,9 +6,7 @@ import json
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, READING, RESULTS, Coverage, Tried
-from packcheck.render.html.closed import page_of_sections
-from packcheck.render.html.element import Markup, element
+from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, RESULTS, Coverage, Tried
 from packcheck.simulate.faults.library import BY_NAME, FAULTS
 
 SEVERAL = "by several rules"
@@ -30,14 +28,15 @@ def _head(coverage: Coverage) -> Iterator[str]:
     yield f"  {NO_RECORD}: {sum(not fault.is_expressible for fault in FAULTS)} faults of the library"
 
 
-def _rows(coverage: Coverage) -> Iterator[tuple[str, ...]]:
+def rows_of(coverage: Coverage) -> Iterator[tuple[str, ...]]:
+    """Yield a row for each fault and way it is written: how many trials came to which result."""
     for fault, variant in dict.fromkeys((one.fault, one.variant) for one in coverage.tried):
         counted = coverage.of(fault, variant)
         yield (fault, variant, str(counted.total()), *(str(counted[result] or "") for result in RESULTS))
 
 
 def _table(coverage: Coverage) -> Iterator[str]:
-    rows = [HEADINGS, *_rows(coverage)]
+    rows = [HEADINGS, *rows_of(coverage)]
     widths = [max(len(row[column]) for row in rows) for column in range(len(HEADINGS))]
     for row in rows:
         cells = [cell.ljust(w) if i < 2 else cell.rjust(w) for i, (cell, w) in enumerate(zip(row, widths, strict=True))]
@@ -54,8 +53,8 @@ def _lists(coverage: Coverage) -> Iterator[str]:
 
 def told(coverage: Coverage) -> Iterator[tuple[str, list[str]]]:
     """Yield what there is to tell beside the table, each with its title."""
-    readings = [f"{name}: finds {count} more" for name, count in coverage.readings]
-    yield "Readings that are worth taking, the one that finds most first", readings
+    readings = [f"{one.reading}: about {one.minutes} min, finds {one.finds} more" for one in coverage.readings]
+    yield "The cheapest readings that find all that optional readings find, the best for its time first", readings
     yield "Found by one rule alone", list(_alone(coverage.tried))
     yield "Not found, and what would show it", list(_missed(coverage, NOT))
     yield "Found elsewhere, or by another rule", list(_missed(coverage, ELSEWHERE))
@@ -77,7 +76,8 @@ def _missed(coverage: Coverage, result: str) -> Iterator[str]:
             one.place for one in coverage.tried if (one.fault, one.variant, one.result) == (fault, variant, result)
         ]
         some = f"{', '.join(places[:3])}{f' and {len(places) - 3} more' if len(places) > 3 else ''}"
-        yield f"{fault}, {variant}, at {some}: {BY_NAME[fault].settles}"
+        why = "" if BY_NAME[fault].expected(variant) else f"{BY_NAME[fault].blind}; what would show it: "
+        yield f"{fault}, {variant}, at {some}: {why}{BY_NAME[fault].settles}"
 
 
 def render_coverage_json(coverage: Coverage, *, version: str) -> str:
@@ -88,47 +88,8 @@ def render_coverage_json(coverage: Coverage, *, version: str) -> str:
         "pack": coverage.pack,
         "counts": {result: coverage.counted[result] for result in RESULTS},
         "tried": [vars(one) for one in coverage.tried],
-        "readings": [{"reading": name, "finds": count} for name, count in coverage.readings],
+        "readings": [one._asdict() for one in coverage.readings],
         "silent rules": list(coverage.silent),
         "not expressible": {fault.name: fault.unseen for fault in FAULTS if fault.unseen},
     }
     return json.dumps(data, ensure_ascii=False, indent=1, default=list) + "\n"
-
-
-def render_coverage_page(coverage: Coverage, *, version: str) -> str:
-    """Return coverage as a page: counts, the table of faults, place by place, and what would show the rest."""
-    total = len(coverage.tried)
-    short = [(SEVERAL if result == RESULTS[0] else result, str(count), f"{count / max(1, total):.1%}")
-             for result in RESULTS for count in [coverage.counted[result]]]  # fmt: skip
-    sections = [
-        element("section", element("h2", f"In short: {total} trials", id="short"),
-                _html_table(("result", "trials", "share"), short)),
-        element("section", element("h2", "Fault by fault", id="faults"), _html_table(HEADINGS, _rows(coverage))),
-        element("section", element("h2", "Place by place", id="places"), _by_place(coverage)),
-        *(element("section", element("h2", title), element("ul", [element("li", line) for line in lines]))
-          for title, lines in told(coverage) if lines),
-    ]  # fmt: skip
-    return page_of_sections(f"Coverage of {coverage.pack}", sections, version=version)
-
-
-def _by_place(coverage: Coverage) -> Markup:
-    places: dict[str, Counter[str]] = {}
-    for one in coverage.tried:
-        places.setdefault(one.place, Counter())[one.result] += 1
-    rows = [(place, str(c.total()), *(str(c[r] or "") for r in (*RESULTS[:2], READING, ELSEWHERE, NOT)))
-            for place, c in places.items()]  # fmt: skip
-    return _html_table(("place", "tried", SEVERAL, *RESULTS[1:]), rows)
-
-
-def _html_table(headings: Sequence[str], rows: Iterator[tuple[str, ...]] | Sequence[tuple[str, ...]]) -> Markup:
-    top = element("tr", [element("th", heading, scope="col") for heading in headings])
-    body = [
-        element(
-            "tr",
-            element("th", row[0], scope="row"),
-            [element("td", cell, class_="n" if cell.strip("%")[:1].isdigit() else None) for cell in row[1:]],
-        )
-        for row in rows
-    ]
-    return element("div", element("table", element("thead", top), element("tbody", body)), class_="box", tabindex=0,
-                   role="group", aria_label=f"Table by {headings[0]}")  # fmt: skip

@@ -8,15 +8,28 @@ from itertools import pairwise
 from packcheck.model.pack.model import Pack
 from packcheck.render.drawing.canvas import Canvas, centred
 from packcheck.render.drawing.faces import Strip, module_box
-from packcheck.render.drawing.look import BARE, CAPPED, DRAWN, GONE, LATER, UNDER, UNKNOWN, Look, Sign
+from packcheck.render.drawing.look import (
+    BARE,
+    CAPPED,
+    DRAWN,
+    GONE,
+    LATER,
+    SHADES,
+    UNDER,
+    UNKNOWN,
+    Look,
+    Sign,
+)
 from packcheck.render.drawing.paper import SIZES, Box, Spot, around, circle, hull, path, rect, words_px
 from packcheck.render.drawing.plan import Laid, Plan
 from packcheck.render.drawing.symbols import polarity
 
 _POST_LEAST, _POST_MOST, _LINE = 4.6, 15.0, 8.0
-_CASES = {DRAWN: "case", GONE: "gone", LATER: "gone", UNKNOWN: "case-unknown"}
+_SHADES = {shade: shade for shade in SHADES}
+_CASES = {DRAWN: "case", GONE: "gone", LATER: "gone", UNKNOWN: "case-unknown", **_SHADES}
 _METALS = {
     DRAWN: "metal", GONE: "gone", LATER: "gone", UNKNOWN: "metal-unknown", BARE: "metal-bare", UNDER: "metal-under",
+    **_SHADES,
 }  # fmt: skip
 _RINGS = {BARE: "metal-bare", UNDER: "metal-under", CAPPED: "ring"}
 _SAID = {DRAWN: "", GONE: ", not fitted", UNKNOWN: ", not recorded whether fitted", BARE: ", bare",
@@ -47,6 +60,7 @@ def draw_bars(plan: Plan, strip: Strip, laid: list[Laid], canvas: Canvas) -> Non
         if not one.moved and one.name in plan.look.lands:
             ink = GONE
         title = f"{_kind(plan.pack, one)} {one.name}, {_to(plan.pack, one.places)}{_SAID.get(ink, '')}"
+        title = ", ".join(filter(None, (title, plan.look.words.get(one.name, ""))))
         body = plan.bars.get(one.name)
         if body is not None and body.drawn and body.straight and not one.moved and not one.stray:
             box = strip.body(body)

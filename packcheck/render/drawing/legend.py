@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from packcheck.render.drawing.look import Look
-from packcheck.render.drawing.marks import KINDS, badge, badge_width
+from packcheck.render.drawing.marks import Kind, badge, badge_width
 from packcheck.render.drawing.paper import Box, circle, path, rect, strokes, text, words_px
 from packcheck.render.drawing.symbols import polarity
 
@@ -13,10 +13,12 @@ Sample = Callable[[float, float], str]
 """Draws a sample whose left end and middle line are given, 26 px wide."""
 
 
-def draw_legend(look: Look, left: float, top: float, right: float, *, marks: bool) -> tuple[list[str], float]:
-    """Return the legend in as many lines as it needs, and where it ends."""
+def draw_legend(
+    look: Look, left: float, top: float, right: float, *, kinds: Iterable[Kind] = ()
+) -> tuple[list[str], float]:
+    """Return the legend in as many lines as it needs, and where it ends; ``kinds`` are those of the marks."""
     shapes, x, y = [], left, top + 2
-    for wide, sample, words in _entries(look, marks):
+    for wide, sample, words in _entries(look, kinds):
         length = wide + 6 + words_px(words)
         if x + length > right:
             x, y = left, y + 20
@@ -25,7 +27,7 @@ def draw_legend(look: Look, left: float, top: float, right: float, *, marks: boo
     return [f'<g class="legend"><title>legend</title>{"".join(shapes)}</g>'], y + 12
 
 
-def _entries(look: Look, marks: bool) -> Iterator[tuple[float, Sample, str]]:
+def _entries(look: Look, kinds: Iterable[Kind]) -> Iterator[tuple[float, Sample, str]]:
     seen = " as seen" if look.is_record else " as planned"
     yield 18, lambda x, y: polarity((x + 9, y), 7, "+"), "positive post" + seen
     yield 18, lambda x, y: polarity((x + 9, y), 7, "−"), "negative post"
@@ -51,17 +53,16 @@ def _entries(look: Look, marks: bool) -> Iterator[tuple[float, Sample, str]]:
     yield 26, lambda x, y: strokes([((x, y), (x + 26, y))], "lid"), "cover"
     if look.lit:
         yield 30, lambda x, y: _bar(x, y, "halo"), "in hand in this step"
-    if marks:
-        for kind in KINDS:
-            label = f"1{kind.sign}"
-            wide = badge_width(label)
-            yield (
-                wide,
-                lambda x, y, kind=kind, label=label, wide=wide: badge(  # type: ignore[misc]
-                    Box(x, y - 7.5, wide, 15), label, kind, "legend", kind.words
-                ),
-                kind.words,
-            )
+    for kind in kinds:
+        label = f"1{kind.sign}"
+        wide = badge_width(label)
+        yield (
+            wide,
+            lambda x, y, kind=kind, label=label, wide=wide: badge(  # type: ignore[misc]
+                Box(x, y - 7.5, wide, 15), label, kind, "legend", kind.words
+            ),
+            kind.words,
+        )
 
 
 def _bar(x: float, y: float, ink: str) -> str:

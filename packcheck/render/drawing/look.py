@@ -11,6 +11,8 @@ from packcheck.model.record.model import FittedConductor, FittedModule, Record
 DRAWN, GONE, UNKNOWN = "drawn", "gone", "unknown"
 LATER, BARE, UNDER, CAPPED = "later", "bare", "under", "capped"
 """Inks of a pack in the work: not there yet, bare metal, under a cover, under a cap."""
+SHADES = tuple(f"shade-{number}" for number in range(5))
+"""Inks of modules and metal that stand for something counted, the lightest first; the page that shows them has them."""
 
 
 @dataclass(frozen=True)

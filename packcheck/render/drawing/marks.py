@@ -15,13 +15,18 @@ HEIGHT = 15.0
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of mark: its inks, the sign behind its number, and what it says."""
+    """A kind of mark: its inks, the sign behind its number, and what it says; kinds of one name have one shape."""
 
     name: str
     ink: str
     type_ink: str
     sign: str
     words: str
+
+    @property
+    def is_heavy(self) -> bool:
+        """Return whether its marks are filled, and come first."""
+        return self.name in ("stop", "fix")
 
 
 STOP = Kind("stop", "mark-stop", "white", "!", "broken, never energize")
@@ -31,6 +36,7 @@ OPEN = Kind("open", "mark-open", "open", "?", "not recorded")
 ADVICE = Kind("advice", "mark-advice", "advice", "i", "advice")
 KINDS: tuple[Kind, ...] = (STOP, FIX, COARSE, OPEN, ADVICE)
 """Every kind of mark, the heaviest first."""
+_RANK = {kind.name: rank for rank, kind in enumerate(KINDS)}
 
 
 @dataclass(frozen=True)
@@ -61,7 +67,7 @@ def notes_by_part(notes: Iterable[Note]) -> dict[str, list[Note]]:
         for place in note.places:
             found.setdefault(place, []).append(note)
     for several in found.values():
-        several.sort(key=lambda note: (KINDS.index(note.kind), note.number))
+        several.sort(key=lambda note: (_RANK[note.kind.name], note.number))
     return found
 
 
@@ -74,7 +80,7 @@ def draw_marks(
     """
     for name, boxes in canvas.anchors.items():
         notes = by_part.get(name)
-        if not notes or (notes[0].kind in (STOP, FIX)) != heavy:
+        if not notes or notes[0].kind.is_heavy != heavy:
             continue
         words = ", ".join(note.label for note in notes[:3]) + (f" +{len(notes) - 3}" if len(notes) > 3 else "")
         kind, box = notes[0].kind, canvas.anchors.get(f"{name} as found", boxes)[-1]
@@ -98,7 +104,7 @@ def draw_marks(
 
 def badge(at: Box, words: str, kind: Kind, name: str, title: str) -> str:
     """Return a mark: broken is filled and eight- or six-cornered, the rest is empty; the words carry its sign."""
-    shape = path(_outline(at, kind), kind.ink, closed=True) if kind in (STOP, FIX) else rect(at, kind.ink, _round(kind))
+    shape = path(_outline(at, kind), kind.ink, closed=True) if kind.is_heavy else rect(at, kind.ink, _round(kind))
     return part("mark", name, title, [shape, in_box(at, words, "s", ink=kind.type_ink, bold=True)])
 
 
@@ -122,7 +128,7 @@ def _outline(at: Box, kind: Kind) -> list[Spot]:
     """Return an octagon for what must never be energized, a box with points to both sides for other breaks."""
     x, y, right, bottom = at.x, at.y, at.right, at.bottom
     cut = 4.5
-    if kind is STOP:
+    if kind.name == STOP.name:
         return [(x + cut, y), (right - cut, y), (right, y + cut), (right, bottom - cut), (right - cut, bottom),
                 (x + cut, bottom), (x, bottom - cut), (x, y + cut)]  # fmt: skip
     middle = (y + bottom) / 2

@@ -11,8 +11,8 @@ from packcheck.render.drawing.document import CAUTION, MARGIN, Heading, document
 from packcheck.render.drawing.legend import draw_legend
 from packcheck.render.drawing.marks import (
     ADVICE,
-    FIX,
-    STOP,
+    KINDS,
+    Kind,
     Link,
     Note,
     badge,
@@ -54,7 +54,12 @@ def draw_sheet(plan: Plan, heading: Heading, notes: Sequence[Note] = ()) -> str:
 
 
 def draw_pieces(
-    plan: Plan, notes: Sequence[Note], top: float, marked: set[str], link: Link | None = None
+    plan: Plan,
+    notes: Sequence[Note],
+    top: float,
+    marked: set[str],
+    link: Link | None = None,
+    kinds: Sequence[Kind] = KINDS,
 ) -> Iterator[Piece]:
     """Yield legend, strips and current path of a drawing, one beneath the other.
 
@@ -64,10 +69,11 @@ def draw_pieces(
     top : where the first piece begins [px].
     marked : gathers the parts that have a mark.
     link : where a mark leads to, for a page that has the findings beside the drawing.
+    kinds : the kinds of marks that the notes have, for the legend.
     """
     width = plan.widest + 2 * MARGIN
     job = Job(plan, notes_by_part(notes), link=link)
-    shapes, y = draw_legend(plan.look, MARGIN, top, width - MARGIN, marks=bool(notes))
+    shapes, y = draw_legend(plan.look, MARGIN, top, width - MARGIN, kinds=kinds if notes else ())
     yield Piece("legend", shapes, top, y)
     for strip, share in zip(plan.strips, plan.shares, strict=True):
         shapes, end = draw_strip(job, strip, share, y + 14, marked)
@@ -114,7 +120,7 @@ def _list(notes: Sequence[Note], marked: set[str], top: float, width: float) -> 
         wide = badge_width(note.label)
         shapes.append(badge(Box(MARGIN, y - 11.5, wide, 15), note.label, note.kind, f"note {note.number}", note.title))
         left = MARGIN + 54
-        heavy = note.kind in (STOP, FIX)
+        heavy = note.kind.is_heavy
         here = note.kind is ADVICE or any(place in marked for place in note.places)
         lines = wrapped(f"{note.kind.words}: {note.title}" + ("" if here else "; not marked on the drawing"),
                         (width - MARGIN - left) / 1.07)  # fmt: skip

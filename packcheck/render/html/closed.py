@@ -12,9 +12,9 @@ from packcheck.render.html.element import Child, Markup, drawn, element
 from packcheck.render.html.look import script, style
 
 
-def closed_page(title: str, *parts: Child, version: str) -> str:
-    """Return the file of a page with a title and its parts in order."""
-    rules = style()
+def closed_page(title: str, *parts: Child, version: str, more_style: str = "") -> str:
+    """Return the file of a page with a title and its parts in order; ``more_style`` is that of this page alone."""
+    rules = style() + more_style
     head = element(
         "head",
         element("meta", charset="utf-8"),
@@ -32,11 +32,11 @@ def closed_page(title: str, *parts: Child, version: str) -> str:
     return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
 
 
-def page_of_sections(title: str, sections: Sequence[Markup], *, version: str) -> str:
+def page_of_sections(title: str, sections: Sequence[Markup], *, version: str, more_style: str = "") -> str:
     """Return the file of a page without an answer in it: its title and its sections, for briefs and tables."""
     top = element("header", element("div", element("h1", title), class_="verdict"), class_="head")
     main = element("main", sections, class_="body", id="main", tabindex=-1)
-    return closed_page(title, top, main, version=version)
+    return closed_page(title, top, main, version=version, more_style=more_style)
 
 
 def policy(rules: str) -> str:

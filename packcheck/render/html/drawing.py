@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from packcheck.model.record.in_hand import stage_in_hand
 from packcheck.render.drawing.document import CAUTION, MARGIN
 from packcheck.render.drawing.look import Look, as_recorded
-from packcheck.render.drawing.marks import OPEN, Note
+from packcheck.render.drawing.marks import KINDS, OPEN, Kind, Link, Note
 from packcheck.render.drawing.noticing import notes_of
 from packcheck.render.drawing.plan import Plan
 from packcheck.render.drawing.sheet import Piece, draw_pieces
@@ -58,8 +58,8 @@ def embedded(subject: Subject) -> Embedded:
     table_of = {rule.name: rule.each for rule in subject.dossier.judged.rules}
     notes = [_uncrowded(note) for note in notes_of(pack, report, table_of.__getitem__, look.strays)]
     cards, first = _Cards(subject), _First(subject)
-    wide = joined(_figures(Plan(pack, look, WIDE - 2 * MARGIN), notes, cards, first))
-    narrow = joined(_figures(Plan(pack, look, NARROW - 2 * MARGIN), notes, cards, None))
+    wide = joined(figures(Plan(pack, look, WIDE - 2 * MARGIN), notes, cards, first))
+    narrow = joined(figures(Plan(pack, look, NARROW - 2 * MARGIN), notes, cards))
     words = "as recorded" if record else "as planned"
     body = joined([
         element("p", f"{words.capitalize()}, each face as one stands before it. Choose a mark to see what was found."
@@ -97,17 +97,24 @@ class _First:
         return f'<a id="{name}" href="#{mark[1]}"'
 
 
-def _figures(plan: Plan, notes: Sequence[Note], cards: _Cards, first: _First | None) -> Iterator[Markup]:
+def figures(
+    plan: Plan,
+    notes: Sequence[Note],
+    link: Link,
+    named: Callable[[str], str] = str,
+    kinds: Sequence[Kind] = KINDS,
+) -> Iterator[Markup]:
+    """Yield the pieces of a drawing with its marks, each as a figure; ``named`` gives the marks their addresses."""
     width = plan.widest + 2 * MARGIN
-    for piece in draw_pieces(plan, notes, 12.0, set(), cards):
-        yield element("figure", drawn(_svg(piece, width, first)))
+    for piece in draw_pieces(plan, notes, 12.0, set(), link, kinds):
+        yield element("figure", drawn(_svg(piece, width, named)))
 
 
-def _svg(piece: Piece, width: float, first: _First | None) -> str:
+def _svg(piece: Piece, width: float, named: Callable[[str], str]) -> str:
     shapes = "".join(piece.shapes)
     box = f"0 {piece.top - 8:.0f} {width:.0f} {piece.bottom - piece.top + 12:.0f}"
     opened = element("svg", viewBox=box, role="group", aria_label=piece.title).removesuffix("</svg>")
-    return f"{opened}{first(shapes) if first else shapes}</svg>"
+    return f"{opened}{named(shapes)}</svg>"
 
 
 def _card(numbers: Iterable[int]) -> str:

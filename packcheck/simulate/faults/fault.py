@@ -30,7 +30,7 @@ class Fault:
     ``put`` changes the build, ``slip`` what was written of it; one that neither can express has ``unseen``: why no
     record can show it, and what would.  ``looked`` tells that a person could have seen it, so that it can also be
     believed as drawn.  ``rules`` ought to find it where it was written, ``believed`` where it was not, each of them
-    alone; ``takes`` is the optional reading without which none does.
+    alone; ``takes`` is the optional reading without which none does, ``blind`` why in one of its ways no rule can.
     """
 
     name: str
@@ -48,6 +48,7 @@ class Fault:
     near: tuple[str, ...] = ()
     settles: str = ""
     takes: str = ""
+    blind: str = ""
     unseen: str = ""
 
     @property

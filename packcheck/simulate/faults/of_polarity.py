@@ -172,6 +172,7 @@ FAULTS = (
     Fault("bar-doubled", P, "A second bar lies on top of one",
           "two bars between the same posts", FIX, 2, spots.series_bars, _double,
           rules=("conductor-stray", "conductor-doubled"), believed=(), near=("bar-one-pitch-off",),
+          blind="a second bar on the first changes no voltage and no joint that is read",
           settles="count of bars"),
     Fault("disconnect-bridged", P, "A bar joins the two sides of the service disconnect",
           "a bar where the layout leaves a gap, or a strap at the holder", NEVER, 4,
@@ -209,5 +210,6 @@ FAULTS = (
           near=("modules-exchanged",), settles="the two labels, read again"),
     Fault("modules-exchanged", P, "Two modules stand in each other's place of the plan",
           "both are of the right type", FIX, 3, _planned, _exchange, rules=("module-out-of-plan",), believed=(),
-          near=("serial-twice",), settles="the labels against the plan"),
+          near=("serial-twice",), blind="where the plan was copied, the record has no serials of its own",
+          settles="the labels against the plan"),
 )  # fmt: skip
