@@ -112,7 +112,8 @@ def solve_circuit(branches: Iterable[Branch], injected: Mapping[Hashable, Number
     current = _live_currents(net, forest, misfit)
     shift = forest.walk([-flow * ohm for flow, ohm in zip(current, net.resistance, strict=True)], net.kind(0))
     residual = _largest_miss(net, forest, misfit, current, shift)
-    rounded = {id(at_rest): net.kind(at_rest) for at_rest in rest}  # one number for all that no source lies between
+    at_rest_once = {id(at_rest): at_rest for at_rest in rest}  # one number for all that no source lies between
+    rounded = {key: net.kind(at_rest) for key, at_rest in at_rest_once.items()}
     potential = {
         name: rounded[id(at_rest)] + moved for name, at_rest, moved in zip(net.names, rest, shift, strict=True)
     }
