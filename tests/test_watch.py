@@ -132,6 +132,21 @@ def test_what_cannot_be_read_ends_nothing(tmp_path: Path, capsys: pytest.Capture
     assert capsys.readouterr().err.count("watching;") == 2
 
 
+def test_what_is_no_longer_looked_at_has_not_changed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    record, layout = tmp_path / "record.yaml", tmp_path / "layout.yaml"
+    record.write_text("1", encoding="utf-8")
+    layout.write_text("1", encoding="utf-8")
+
+    def once() -> int:
+        if not record.exists():
+            raise KeyboardInterrupt
+        record.unlink()
+        return 0
+
+    watch(once, lambda: [record, layout] if record.exists() else [record], pause_s=0.01)
+    assert ": record.yaml changed" in capsys.readouterr().out
+
+
 def test_standard_input_cannot_be_watched(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["check", "-", "--watch"]) == 2
     assert "standard input" in capsys.readouterr().err

@@ -10,6 +10,7 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of
+from packcheck.app.completing import from_words
 from packcheck.app.exits import FINE, OPEN, colours, width_of
 from packcheck.app.options import Force, Layout, Output
 from packcheck.files.problems import WrongUsage
@@ -19,7 +20,10 @@ def arrange(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="A record with a shelf of tested modules.")],
     load: Annotated[float | None, typer.Option(metavar="AMPERES", help="The load to match modules for.")] = None,
     minutes: Annotated[float, typer.Option("--for", metavar="MINUTES", help="How long it flows.")] = 6.0,
-    format: Annotated[str, typer.Option(help="text, yaml (the plan alone) or json.")] = "text",
+    format: Annotated[
+        str,
+        typer.Option(autocompletion=from_words("text", "yaml", "json"), help="text, yaml (the plan alone) or json."),
+    ] = "text",
     everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
     layout: Layout = None,
     output: Output = None,

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from packcheck.app.arguments import gate_named, one_of, rules_and_profile
+from packcheck.app.completing import from_words
 from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, UpToGate
 from packcheck.files.memory import collection_held_off
 
@@ -17,7 +18,10 @@ FORMATS = ("text", "json", "jsonl", "html", "sarif", "junit", "markdown")
 def check(
     files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Layouts or records; - is standard input.")],
     gate: UpToGate = "plug in",
-    format: Annotated[str, typer.Option(help="text, json, jsonl, html, sarif, junit or markdown.")] = "text",
+    format: Annotated[
+        str,
+        typer.Option(autocompletion=from_words(*FORMATS), help="text, json, jsonl, html, sarif, junit or markdown."),
+    ] = "text",
     profile: ShopProfile = None,
     rules: RulesFolder = None,
     output: Output = None,

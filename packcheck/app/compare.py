@@ -10,6 +10,7 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, read_besides, rules_and_profile
+from packcheck.app.completing import from_words
 from packcheck.app.exits import BROKEN, FINE, OPEN, colours, width_of
 from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile
 from packcheck.files.problems import WrongUsage
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 def compare(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="The later record of a pack.")],
     earlier: Annotated[Path, typer.Argument(metavar="EARLIER", help="An earlier record of the same pack.")],
-    format: Annotated[str, typer.Option(help="text or json.")] = "text",
+    format: Annotated[str, typer.Option(autocompletion=from_words("text", "json"), help="text or json.")] = "text",
     everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
     profile: ShopProfile = None,
     rules: RulesFolder = None,

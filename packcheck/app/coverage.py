@@ -11,6 +11,7 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, rules_and_profile
+from packcheck.app.completing import from_words
 from packcheck.app.exits import FINE
 from packcheck.app.options import Force, Output, RulesFolder
 from packcheck.files.problems import WrongUsage
@@ -21,7 +22,9 @@ BAR = 40
 
 def coverage(
     layout: Annotated[Path, typer.Argument(metavar="LAYOUT", help="A layout.")],
-    format: Annotated[str, typer.Option(help="text, json or html.")] = "text",
+    format: Annotated[
+        str, typer.Option(autocompletion=from_words("text", "json", "html"), help="text, json or html.")
+    ] = "text",
     places: Annotated[int, typer.Option(metavar="COUNT", help="Places of each fault to try; 0 tries all.")] = 0,
     jobs: Annotated[int, typer.Option(metavar="COUNT", help="Processes that share the work.")] = 0,
     rules: RulesFolder = None,

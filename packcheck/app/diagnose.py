@@ -10,6 +10,7 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of
+from packcheck.app.completing import from_words
 from packcheck.app.exits import BROKEN, FINE, OPEN, colours, width_of
 from packcheck.app.options import Force, Layout, Output
 from packcheck.files.problems import WrongUsage
@@ -17,7 +18,7 @@ from packcheck.files.problems import WrongUsage
 
 def diagnose(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="The record of a build.")],
-    format: Annotated[str, typer.Option(help="text or json.")] = "text",
+    format: Annotated[str, typer.Option(autocompletion=from_words("text", "json"), help="text or json.")] = "text",
     everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
     layout: Layout = None,
     output: Output = None,

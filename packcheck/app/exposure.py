@@ -11,6 +11,7 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, rules_and_profile
+from packcheck.app.completing import from_words
 from packcheck.app.exits import colours, printable, say, width_of
 from packcheck.app.options import Force, Layout, Output
 from packcheck.files.problems import WrongUsage
@@ -35,7 +36,13 @@ def exposure(
         bool, typer.Option("--proposed", help="Show the proposed order, not the layout's own.")
     ] = False,
     teardown: Annotated[bool, typer.Option("--teardown", help="Take a finished pack apart instead.")] = False,
-    format: Annotated[str, typer.Option(help="text, json, or yaml: the proposed order, to be pasted.")] = "text",
+    format: Annotated[
+        str,
+        typer.Option(
+            autocompletion=from_words("text", "json", "yaml"),
+            help="text, json, or yaml: the proposed order, to be pasted.",
+        ),
+    ] = "text",
     output: Output = None,
     drawings: Annotated[
         Path | None,

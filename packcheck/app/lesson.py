@@ -11,6 +11,7 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, rules_and_profile
+from packcheck.app.completing import fault_names, from_words
 from packcheck.app.exits import FINE, printable, say
 from packcheck.app.options import Force, Output, RulesFolder
 from packcheck.files.problems import WrongUsage
@@ -33,7 +34,9 @@ def make(
     output: Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="New folder for the lesson.")],
     number: Annotated[int, typer.Option(metavar="NUMBER", help="The same number gives the same lesson.")] = 1,
     cases: Annotated[int, typer.Option(metavar="COUNT", help="How many cases.")] = 8,
-    fault: Annotated[list[str] | None, typer.Option("--fault", metavar="NAME", help="Only these faults.")] = None,
+    fault: Annotated[
+        list[str] | None, typer.Option("--fault", metavar="NAME", autocompletion=fault_names, help="Only these faults.")
+    ] = None,
     level: Annotated[str, typer.Option(metavar="1-7", help="How hard: one number or a span.")] = "1-6",
     healthy: Annotated[float, typer.Option(metavar="SHARE", help="Share of cases with nothing wrong.")] = 0.2,
     pairs: Annotated[int, typer.Option(metavar="COUNT", help="Pairs with one symptom and two causes.")] = 1,
@@ -66,7 +69,7 @@ def make(
 def mark(
     lesson: Annotated[Path, typer.Argument(metavar="LESSON", help="The folder that `lesson make` wrote.")],
     answers: Annotated[list[Path], typer.Argument(metavar="ANSWER...", help="Answer sheets, filled in.")],
-    format: Annotated[str, typer.Option(help="text or json.")] = "text",
+    format: Annotated[str, typer.Option(autocompletion=from_words("text", "json"), help="text or json.")] = "text",
     again: Annotated[
         Path | None, typer.Option(metavar="FOLDER", help="Write what was not mastered anew, at other places.")
     ] = None,

@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from packcheck.app.completing import gates
+
 Layout = Annotated[
     Path | None,
     typer.Option("--layout", metavar="FILE", help="The layout of a record, where it is not beside it."),
@@ -22,4 +24,7 @@ RulesFolder = Annotated[
     list[Path] | None,
     typer.Option("--rules", metavar="FOLDER", help="Rules of your own; may be given again."),
 ]
-UpToGate = Annotated[str, typer.Option("--gate", help="'fit bars', 'plug in', 'close contactors' or 'release'.")]
+UpToGate = Annotated[
+    str,
+    typer.Option("--gate", autocompletion=gates, help="'fit bars', 'plug in', 'close contactors' or 'release'."),
+]

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from packcheck.app.arguments import deliver, one_of, rules_and_profile
+from packcheck.app.completing import rule_names
 from packcheck.app.exits import BROKEN, FINE, printable, say, width_of
 from packcheck.app.options import RulesFolder
 from packcheck.files.problems import WrongUsage
@@ -32,7 +33,8 @@ def list_rules(rules: RulesFolder = None) -> int:
 
 @rules_app.command("show", short_help="Print one rule in full.")
 def show_rule(
-    name: Annotated[str, typer.Argument(metavar="NAME", help="Name of a rule.")], rules: RulesFolder = None
+    name: Annotated[str, typer.Argument(metavar="NAME", autocompletion=rule_names, help="Name of a rule.")],
+    rules: RulesFolder = None,
 ) -> int:
     """Print one rule in full: condition, limits, why, remedy, teaching, basis.
 

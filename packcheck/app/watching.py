@@ -15,8 +15,6 @@ from packcheck.files.problems import WrongUsage
 
 PAUSE_S = 0.4
 """How long [s] between two looks at the files; a file is judged once it has stood still for so long."""
-
-
 MOST_NAMED = 3
 """How many of the files that changed are named."""
 _HEAD = 65_536
@@ -80,7 +78,7 @@ def _next_change(paths: Callable[[], Iterable[Path]], seen: _Stamps, pause_s: fl
         while before != current:
             time.sleep(pause_s)
             before, current = current, _stamps(paths())
-        differing = [name for name in {**seen, **current} if seen.get(name) != current.get(name)]
+        differing = [name for name in {**seen, **current} if seen.get(name) != _stamp(Path(name))]
         if differing:
             return ", ".join(basename(name) for name in differing[:MOST_NAMED])
 
