@@ -28,7 +28,10 @@ CREDIT = 2.0
 
 @dataclass(frozen=True)
 class Marks:
-    """The points of one answer; ``listed`` is the share that is left of a list longer than it need be."""
+    """The points of one answer; ``listed`` is the share that is left of a list longer than it need be.
+
+    ``cost`` is what the questions cost that were ``asked`` on the way.
+    """
 
     case: str
     by: str
@@ -44,12 +47,14 @@ class Marks:
     said: tuple[str, ...]
     true: tuple[str, ...]
     gap: tuple[str, ...] = ()
+    cost: float = 0.0
+    asked: tuple[str, ...] = ()
 
     @property
     def total(self) -> float:
         """Return the points [of twenty]."""
         points = (self.find + self.locate + self.explain) * self.listed + self.weigh + self.settle + self.credit
-        return round(max(0.0, min(GATED if self.gated else 20.0, points)), 1)
+        return round(max(0.0, min(GATED if self.gated else 20.0, max(0.0, points)) - self.cost), 1)
 
     @property
     def is_mastered(self) -> bool:
