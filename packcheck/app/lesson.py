@@ -12,6 +12,7 @@ from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, rules_and_profile
 from packcheck.app.exits import FINE, printable, say
 from packcheck.app.options import Force, Output, RulesFolder
+from packcheck.app.teaching.asked_page.command import page
 from packcheck.app.teaching.asking import ask
 from packcheck.app.teaching.passphrase import Secret, passphrase_of
 from packcheck.files.problems import WrongUsage
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 lesson_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Make cases for teaching, mark answers.")
 lesson_app.command("ask")(ask)
+lesson_app.command("page")(page)
 KEYS, SUFFIX = "keys", ".key.json"
 
 

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from packcheck.lessons.measurements import MEASUREMENTS
 from packcheck.model.pack.model import Pack
-from packcheck.render.drawing.document import MARGIN, WIDTH, Heading
+from packcheck.render.drawing.document import MARGIN
 from packcheck.render.drawing.look import Look
+from packcheck.render.drawing.marks import Note
 from packcheck.render.drawing.plan import Plan
-from packcheck.render.drawing.sheet import draw_sheet
 from packcheck.render.html.closed import page_of_sections
-from packcheck.render.html.element import Markup, drawn, element
+from packcheck.render.html.drawing import NARROW, WIDE, figures
+from packcheck.render.html.element import Markup, element
 from packcheck.simulate.faults.fault import FAMILIES
 from packcheck.simulate.faults.library import FAULTS
 
@@ -33,19 +34,28 @@ ASKED = (
 
 def render_brief(pack: Pack, cases: Sequence[str], *, version: str) -> str:
     """Return the brief of a lesson on a layout."""
-    plan = Plan(pack, Look(), WIDTH - 2 * MARGIN)
-    heading = Heading(pack.name, f"Layout {pack.name}, {len(pack.positions)} modules", (pack.title,))
-    body = [
+    return page_of_sections(f"Brief: {pack.name}", sections_of(pack, cases), version=version)
+
+
+def sections_of(pack: Pack, cases: Sequence[str]) -> list[Markup]:
+    """Return the sections of a brief: what is asked, the drawing, the words, the cautions."""
+    wide, narrow = (list(figures(Plan(pack, Look(), room - 2 * MARGIN), (), _nowhere)) for room in (WIDE, NARROW))
+    return [
         element("section", element("h2", "What is asked", id="asked"), [element("p", text) for text in ASKED],
                 element("p", "Cases: ", ", ".join(cases))),
         element("section", element("h2", "The pack as drawn", id="drawing"),
-                element("div", drawn(draw_sheet(plan, heading)), class_="drawing")),
+                element("p", f"{pack.name}, {len(pack.positions)} modules. {pack.title}"),
+                element("div", wide, class_="drawing wide"), element("div", narrow, class_="drawing narrow")),
         element("section", element("h2", "Causes", id="causes"), [_family(name) for name in FAMILIES]),
         element("section", element("h2", "Measurements", id="measurements"),
                 element("ul", [element("li", element("b", name), f": {what}") for name, what in MEASUREMENTS.items()])),
         element("section", element("h2", "Always", id="always"), element("ul", [element("li", c) for c in CAUTIONS])),
     ]  # fmt: skip
-    return page_of_sections(f"Brief: {pack.name}", body, version=version)
+
+
+def _nowhere(_part: str, _notes: Sequence[Note]) -> str:
+    """Return where a mark of the drawing leads; a brief has none."""
+    return ""
 
 
 def _family(name: str) -> Markup:

@@ -93,7 +93,7 @@ def _papers(bench: Bench) -> Sequence[str]:
 
 KINDS: Mapping[str, Kind] = {
     "volts": Kind("voltage of the first place or pin against the second", 2, _points, in_state=True),
-    "loaded": Kind("the same with a load drawn from the mains", 2, _loadable),
+    "loaded": Kind("voltage of the first against the second while a load is drawn from the mains", 2, _loadable),
     "resistance": Kind("of a joint; of a bar, lead, switch, fuse, sense lead or module by itself", 1, _resistances),
     "torque": Kind("a joint tried again, with a wrench that was checked", 1, lambda b: tuple(b.pack.joints)),
     "capacity": Kind("a module discharged by itself", 1, lambda b: tuple(b.pack.positions)),
