@@ -220,7 +220,8 @@ def test_a_voltage_above_60_v_and_a_live_pack_cost_more() -> None:
 
 @pytest.mark.parametrize(("words", "state", "said"), [
     ([], "", "needed one of"), (["volt", "T01", "T02"], "", "did you mean 'volts'"),
-    (["volts", "T01"], "", "found 1 name, needed 2 names"), (["volts", "T01", "T01"], "", "needed two places"),
+    (["volts", "T01"], "", "found 1 name, needed 2 names of: T00, T01"),
+    (["volts", "T01", "T01"], "", "needed two places"),
     (["volts", "T01", "T99"], "", "did you mean"), (["volts", "T01", "chassis"], "", "found no name"),
     (["look", "\x1b[2J" + "x" * 5000], "", "needed one of"), (["look", "P01"], "plug in", "needed none"),
     (["volts", "T01", "T02"], "plug on", "did you mean 'plug"), (["torque", "P01"], "", "found no name"),
@@ -436,6 +437,8 @@ def test_asked_and_marked_on_the_command_line(lesson: Path, capsys: pytest.Captu
     assert "case-01  MK: 7 of 20" in told, "find 3, locate 4, explain 3, weigh 0 + 2: 12, less 1 + 1 + 1 + 2"
     assert "questions -5" in told
     assert "asked: look P01: a module, its + at" in told
+    assert told.startswith("MARKS of lesson (1 answer)")
+    assert "asked: look (1), volts (1), count (1), resistance (1)" in told, "of the class"
     assert "case-01  to: 1 question, 1 point" in told, "who asked and handed nothing in"
     assert run(["lesson", "mark", str(lesson), str(sheet), "--format", "json"]) == 0
     data = json.loads(capsys.readouterr().out)

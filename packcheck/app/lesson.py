@@ -94,7 +94,9 @@ def mark(
     keys = {case: open_key(lesson, case, words) for case in dict.fromkeys(answer.case for answer in read)}
     marks = [with_path(marked(answer, keys[answer.case].holds), lesson, keys[answer.case]) for answer in read]
     idle = idle_paths(lesson, keys.values(), {(one.case, one.by.casefold()) for one in marks})
-    text = render_marks(marks, idle) if form == "text" else render_marks_json(marks, idle, version=__version__)
+    name = printable(lesson.resolve().name)
+    text = render_marks(marks, idle, lesson=name) if form == "text" else (
+        render_marks_json(marks, idle, lesson=name, version=__version__))  # fmt: skip
     deliver(text, output, answers, force=force)
     if again is not None:
         owed = [case for case in keys if not all(one.is_mastered for one in marks if one.case == case)]

@@ -155,13 +155,14 @@ def _mean(numbers: Iterable[float]) -> float:
 
 @dataclass(frozen=True)
 class CaseSummary:
-    """How a class did in one case: points, who missed it, what it was taken for."""
+    """How a class did in one case: points, who missed it, what it was taken for, what kinds of questions were asked."""
 
     case: str
     true: tuple[str, ...]
     mean: float
     missed: tuple[str, ...]
     taken_for: tuple[tuple[str, int], ...]
+    asked: tuple[tuple[str, int], ...] = ()
 
 
 def summary(marks: Sequence[Marks]) -> list[CaseSummary]:
@@ -172,5 +173,7 @@ def summary(marks: Sequence[Marks]) -> list[CaseSummary]:
         wrong = Counter(what for one in those for what in one.said if what and what not in one.true)
         missed = tuple(one.by for one in those if not one.is_right)
         mean = round(_mean(one.total for one in those), 1)
-        found.append(CaseSummary(case, those[0].true, mean, missed, tuple(wrong.most_common())))
+        kinds = Counter(said.partition(" ")[0] for one in those for said in one.asked)
+        taken_for, asked = tuple(wrong.most_common()), tuple(kinds.most_common())
+        found.append(CaseSummary(case, those[0].true, mean, missed, taken_for, asked))
     return found

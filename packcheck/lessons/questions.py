@@ -35,8 +35,7 @@ def question_of(bench: Bench, words: Sequence[str], state: str = "") -> Question
     if not given and len(names) == kind.count:
         given = list(names)
     if len(given) != kind.count:
-        raise WrongUsage(f"{word}: found {_counted(len(given))}, needed {_counted(kind.count)}, such as"
-                         f" {word} {' '.join(names[: kind.count])}")  # fmt: skip
+        raise WrongUsage(f"{word}: found {_counted(len(given))}, needed {_counted(kind.count)} of: {_listed(names)}")
     found = tuple(_known(f"name that {word} can be asked of", name, names) for name in given)
     if len(set(found)) < len(found):
         raise WrongUsage(f"{word}: found {found[0]} twice, needed two places")
@@ -56,8 +55,12 @@ def _known(what: str, name: str, known: Sequence[str]) -> str:
     if name in known:
         return name
     near = nearest_name(name[:LONGEST], known)
-    needed = f"did you mean '{near}'?" if near else f"needed one of: {', '.join(known[:12])}{' …' * (len(known) > 12)}"
+    needed = f"did you mean '{near}'?" if near else f"needed one of: {_listed(known)}"
     raise WrongUsage(f"found no {what} '{name[:LONGEST]}'; {needed}")
+
+
+def _listed(names: Sequence[str]) -> str:
+    return ", ".join(names[:12]) + " …" * (len(names) > 12)
 
 
 def _counted(count: int) -> str:

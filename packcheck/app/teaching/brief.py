@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from packcheck.lessons.costs import ABOVE_60_V, BUDGET, COSTS, LIVE
 from packcheck.lessons.measurements import MEASUREMENTS
 from packcheck.model.pack.model import Pack
 from packcheck.render.drawing.document import MARGIN
@@ -13,6 +14,8 @@ from packcheck.render.drawing.plan import Plan
 from packcheck.render.html.closed import page_of_sections
 from packcheck.render.html.drawing import NARROW, WIDE, figures
 from packcheck.render.html.element import Markup, element
+from packcheck.render.page import plural
+from packcheck.simulate.asked.question import KINDS
 from packcheck.simulate.faults.fault import FAMILIES
 from packcheck.simulate.faults.library import FAULTS
 
@@ -31,10 +34,16 @@ ASKED = (
     "The tool's own answer is looked at only after yours is in. A fault that you find and its rules miss is reported.",
 )
 
+ASKING = (
+    f"While at work on a case you may ask the trainer to have something measured. Up to {BUDGET} points can be spent on"
+    " a case; they are taken off its marks. You get what an instrument shows or what eyes see, never what it means."
+)
+MORE = f"{ABOVE_60_V.points} more where {ABOVE_60_V.why}; {LIVE.points} more where {LIVE.why}."
+
 
 def render_brief(pack: Pack, cases: Sequence[str], *, version: str) -> str:
     """Return the brief of a lesson on a layout."""
-    return page_of_sections(f"Brief: {pack.name}", sections_of(pack, cases), version=version)
+    return page_of_sections(f"Brief: {pack.name}", [*sections_of(pack, cases), _asking()], version=version)
 
 
 def sections_of(pack: Pack, cases: Sequence[str]) -> list[Markup]:
@@ -51,6 +60,16 @@ def sections_of(pack: Pack, cases: Sequence[str]) -> list[Markup]:
                 element("ul", [element("li", element("b", name), f": {what}") for name, what in MEASUREMENTS.items()])),
         element("section", element("h2", "Always", id="always"), element("ul", [element("li", c) for c in CAUTIONS])),
     ]  # fmt: skip
+
+
+def _asking() -> Markup:
+    """Return what a trainee may ask while at work on a case, and what it costs."""
+    rows = [
+        element("li", element("b", word), f": {KINDS[word].says}. {plural(cost.points, 'point')}: {cost.why}.")
+        for word, cost in COSTS.items()
+    ]
+    return element("section", element("h2", "One more measurement", id="asking"), element("p", ASKING),
+                   element("ul", rows), element("p", MORE))  # fmt: skip
 
 
 def _nowhere(_part: str, _notes: Sequence[Note]) -> str:
