@@ -221,7 +221,7 @@ def test_a_voltage_above_60_v_and_a_live_pack_cost_more() -> None:
 @pytest.mark.parametrize(("words", "state", "said"), [
     ([], "", "needed one of"), (["volt", "T01", "T02"], "", "did you mean 'volts'"),
     (["volts", "T01"], "", "found 1 name, needed 2 names of: T00, T01"),
-    (["volts", "T01", "T01"], "", "needed two places"),
+    (["volts", "T01", "T01"], "", "needed two places"), (["look", "p09"], "", "did you mean 'P09'"),
     (["volts", "T01", "T99"], "", "did you mean"), (["volts", "T01", "chassis"], "", "found no name"),
     (["look", "\x1b[2J" + "x" * 5000], "", "needed one of"), (["look", "P01"], "plug in", "needed none"),
     (["volts", "T01", "T02"], "plug on", "did you mean 'plug"), (["torque", "P01"], "", "found no name"),

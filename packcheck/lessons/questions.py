@@ -54,7 +54,8 @@ def _state(bench: Bench, word: str, kind: Kind, state: str) -> str:
 def _known(what: str, name: str, known: Sequence[str]) -> str:
     if name in known:
         return name
-    near = nearest_name(name[:LONGEST], known)
+    alike = [one for one in known if one.casefold() == name.casefold()]
+    near = alike[0] if len(alike) == 1 else nearest_name(name[:LONGEST], known)
     needed = f"did you mean '{near}'?" if near else f"needed one of: {_listed(known)}"
     raise WrongUsage(f"found no {what} '{name[:LONGEST]}'; {needed}")
 
