@@ -6,6 +6,7 @@ from pathlib import Path
 from xml.etree.ElementTree import Element
 
 import html5lib
+from demonstrations import demonstration
 
 from packcheck.app.cli import run
 from packcheck.files.shipped import shipped_folder
@@ -26,8 +27,13 @@ SHIPPED = {
 def page_of(files: tuple[str, ...], folder: Path, *more: str) -> str:
     """Return the page that ``packcheck check`` writes about some files."""
     target = folder / "page.html"
-    run(["check", *(str(LAYOUTS / file) for file in files), "--format", "html", "-o", str(target), "--force", *more])
+    run(["check", *(str(file_named(file)) for file in files), "--format", "html", "-o", str(target), "--force", *more])
     return target.read_text(encoding="utf-8")
+
+
+def file_named(name: str) -> Path:
+    """Return a shipped file, a record that tests keep, or one that is nowhere."""
+    return LAYOUTS / name if name == "nothing.yaml" else demonstration(name)
 
 
 def hostile_files(folder: Path) -> Path:

@@ -229,7 +229,8 @@ def _shipped(kind: str) -> tuple[Any, ...]:
     import yaml
 
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    files = [f for f in sorted((ROOT / "layouts").rglob("*.yaml"))
+    folders = (ROOT / "layouts", ROOT / "tests" / "demonstration")
+    files = [f for folder in folders for f in sorted(folder.rglob("*.yaml"))
              if not f.stem.endswith(".expect") and "lessons" not in f.parts]  # fmt: skip
     documents = [yaml.load(file.read_text(encoding="utf-8"), loader) for file in files]
     return tuple(document for document in documents if document.get(kind) == 1)

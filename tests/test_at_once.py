@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from demonstrations import records
 
 from packcheck.app.arguments import rules_and_profile
 from packcheck.judging.at_once import TABLES, broken_at_once
@@ -14,7 +15,7 @@ from packcheck.model.opening import open_file
 from packcheck.rules.findings import Gate, Outcome
 
 LAYOUTS = Path(__file__).resolve().parents[1] / "layouts"
-RECORDS = [path for path in sorted(LAYOUTS.glob("*/*.yaml")) if "\nrecord: 1" in f"\n{path.read_text()}"]
+RECORDS = records()
 RULES, _ = rules_and_profile(None, None)
 EACH = {rule.name: rule.each for rule in RULES}
 

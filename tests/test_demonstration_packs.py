@@ -1,6 +1,6 @@
 """The demonstration packs: clean records come out clean, faulty ones with exactly the findings their expectation names.
 
-Beside each record ``NAME.yaml`` lies ``NAME.expect.yaml``: the gate, the verdict, the exit code, and every finding
+For each record ``NAME.yaml`` there is ``NAME.expect.yaml``: the gate, the verdict, the exit code, and every finding
 above advice at the top level, by rule, outcome and subjects, with the rules folded under it.
 """
 
@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from demonstrations import KEPT, PACKS, SUFFIX, demonstration, expectations, records
 from goldens import assert_golden
 
 from packcheck.facts.tables import table_by_name
@@ -26,11 +27,9 @@ from packcheck.rules.findings import Finding, Gate, Outcome, Severity, Verdict
 from packcheck.rules.library import load_rules
 
 LAYOUTS = shipped_folder("layouts")
-PACKS = ("eider-20", "heron-2x15", "plover-16", "skerry-24", "tern-96")
-SUFFIX = ".expect.yaml"
-EXPECTATIONS = sorted(LAYOUTS.glob(f"*/*{SUFFIX}"))
-RECORDS = sorted(path for path in LAYOUTS.glob("*/*.yaml")
-                 if path.stem != path.parent.name and not path.name.endswith(SUFFIX))  # fmt: skip
+EXPECTATIONS, RECORDS = expectations(), records()
+EXAMPLES = ("pl-0061-bench-1.yaml", "sk-0424-bench-1.yaml", "sk-0443-bench-2.yaml")
+"""The shipped records with something wrong: the pages show what packcheck answers to them."""
 FAULTS = {
     "none": 5, "half-finished record": 2, "wrong module type": 1, "wrong chemistry": 1, "bar one pitch off": 1,
     "bypassed module": 1,
@@ -64,7 +63,7 @@ def expectation(path: Path) -> dict[str, Any]:
 
 
 def record_of(expectation_file: Path) -> Path:
-    return expectation_file.with_name(expectation_file.name.removesuffix(SUFFIX) + ".yaml")
+    return demonstration(f"{expectation_file.parent.name}/{expectation_file.name.removesuffix(SUFFIX)}.yaml")
 
 
 def names_in(word: str) -> list[str]:
@@ -164,6 +163,22 @@ def test_none_is_missing() -> None:
     assert Counter(expectation(path)["fault"] for path in EXPECTATIONS) == FAULTS
 
 
+def test_nothing_shipped_tells_what_a_record_is_of() -> None:
+    """Beside the clean records only those are shipped that the pages show; the keys of lessons are sealed."""
+    assert not list(LAYOUTS.rglob(f"*{SUFFIX}"))
+    shipped = sorted(path.name for path in RECORDS if path.is_relative_to(LAYOUTS))
+    assert [name for name in shipped if not name.startswith("clean-")] == list(EXAMPLES)
+    pages = "".join((LAYOUTS.parent / page).read_text(encoding="utf-8") for page in ("README.md", "layouts/README.md"))
+    assert all(f"/{name}" in pages for name in EXAMPLES)
+
+
+@pytest.mark.parametrize("pack", PACKS)
+def test_the_layouts_beside_the_records_that_tests_keep_are_the_shipped_ones(pack: str) -> None:
+    assert (KEPT / pack / f"{pack}.yaml").read_bytes() == (LAYOUTS / pack / f"{pack}.yaml").read_bytes(), (
+        "the layout was changed since; copy it with python tests/demonstrations.py --write"
+    )
+
+
 @pytest.mark.parametrize(("pack", "most"), LONGEST.items())
 def test_a_layout_stays_short(pack: str, most: int) -> None:
     text = (LAYOUTS / pack / f"{pack}.yaml").read_text(encoding="utf-8")
@@ -173,7 +188,11 @@ def test_a_layout_stays_short(pack: str, most: int) -> None:
 @pytest.mark.parametrize(("name", "gate"), GOLDEN)
 def test_text_is_as_kept(name: str, gate: Gate, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(LAYOUTS.parent)
-    report = check_file(Path("layouts") / name, rules=load_rules([shipped_folder("rules")], table_by_name()), gate=gate)
+    report = check_file(
+        demonstration(name).relative_to(LAYOUTS.parent),
+        rules=load_rules([shipped_folder("rules")], table_by_name()),
+        gate=gate,
+    )
     text = re.sub(r"\b[0-9a-f]{64}\b", "(64 digits)", render_terminal(report, choice=Choice()))
     assert_golden(f"record-{Path(name).stem}.txt", text)
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from demonstrations import demonstration
 from jsonschema import Draft202012Validator
 from near_misses import TOTAL, U, V, record, vector
 
@@ -83,16 +84,16 @@ def test_what_nothing_explains_is_said_to_be_unexplained() -> None:
 
 
 @pytest.mark.parametrize(("file", "code"), [
-    ("skerry-24/clean-sk-0417.yaml", 0), ("skerry-24/sk-0443-read-from-the-list.yaml", 1),
+    ("skerry-24/clean-sk-0417.yaml", 0), ("skerry-24/sk-0443-bench-2.yaml", 1),
     ("tern-96/tn-0012-before-the-bars.yaml", 3), ("skerry-24/skerry-24.yaml", 2),
 ])  # fmt: skip
 def test_exit_codes(file: str, code: int, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["diagnose", str(LAYOUTS / file)]) == code
+    assert run(["diagnose", str(demonstration(file))]) == code
     assert capsys.readouterr()
 
 
 def test_a_check_whose_readings_do_not_fit_names_the_best_explanations(capsys: pytest.CaptureFixture[str]) -> None:
-    file = str(LAYOUTS / "skerry-24" / "sk-0443-read-from-the-list.yaml")
+    file = str(LAYOUTS / "skerry-24" / "sk-0443-bench-2.yaml")
     run(["check", file])
     text = capsys.readouterr().out
     assert "1. P18 stands turned" in text[text.index("WHAT COULD EXPLAIN THE READINGS") :]
@@ -105,6 +106,6 @@ def test_a_check_whose_readings_do_not_fit_names_the_best_explanations(capsys: p
 
 def test_the_answer_can_be_written_to_a_file(tmp_path: Path) -> None:
     there = tmp_path / "diagnosis.json"
-    file = str(LAYOUTS / "skerry-24" / "sk-0443-read-from-the-list.yaml")
+    file = str(LAYOUTS / "skerry-24" / "sk-0443-bench-2.yaml")
     assert run(["diagnose", file, "--format", "json", "--output", str(there)]) == 1
     Draft202012Validator(SCHEMA).validate(json.loads(there.read_text(encoding="utf-8")))

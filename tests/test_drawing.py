@@ -8,6 +8,7 @@ from pathlib import Path
 from xml.etree.ElementTree import Element
 
 import pytest
+from demonstrations import demonstration, records
 from svg_pages import (
     METALS,
     OUTSIDE,
@@ -40,9 +41,7 @@ from packcheck.rules.findings import GATES
 
 LAYOUTS = shipped_folder("layouts")
 PACKS = ("eider-20", "heron-2x15", "plover-16", "skerry-24", "tern-96")
-RECORDS = sorted(
-    path for path in LAYOUTS.glob("*/*.yaml") if path.parent.name != path.stem and "expect" not in path.name
-)
+RECORDS = records()
 
 
 @cache
@@ -406,7 +405,7 @@ def test_size_grows_with_the_modules_alone() -> None:
 # -- the command -----------------------------------------------------------------------------------------------------
 
 SKERRY = str(LAYOUTS / "skerry-24" / "skerry-24.yaml")
-LINKS = str(LAYOUTS / "skerry-24" / "sk-0421-two-links.yaml")
+LINKS = str(demonstration("skerry-24/sk-0421-two-links.yaml"))
 
 
 def test_command_writes_a_whole_file_and_replaces_only_its_own(

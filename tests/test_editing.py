@@ -7,13 +7,13 @@ from typing import Any
 
 import pytest
 import yaml
+from demonstrations import records
 from hypothesis import given
 from hypothesis import strategies as st
 
 from packcheck.files.document import CannotEdit, Editable, flow, parse_document
 
-ROOT = Path(__file__).resolve().parents[1]
-RECORDS = [path for path in sorted((ROOT / "layouts").glob("*/*.yaml")) if "\nrecord: 1" in f"\n{path.read_text()}"]
+RECORDS = records()
 TEXT = """# of the bench
 record: 1
 of: {name: one, pack: X}   # a pack

@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from demonstrations import demonstration
 from jsonschema import Draft202012Validator
 
 import packcheck
@@ -38,7 +39,7 @@ def judged(bench: Path, line: str, capsys: pytest.CaptureFixture[str]) -> dict[s
     rule = shipped_folder("rules") / "torque" / "joint-torque-high.yaml"
     texts = {
         "plover-16.yaml": ("layout", (FOLDER / "plover-16.yaml").read_text(encoding="utf-8")),
-        "record.yaml": ("record", (FOLDER / "pl-0058-plated-bars.yaml").read_text(encoding="utf-8")),
+        "record.yaml": ("record", demonstration("plover-16/pl-0058-plated-bars.yaml").read_text(encoding="utf-8")),
         "shop.yaml": ("profile", PROFILE),
         "own/torque/ours.yaml": ("rule", rule.read_text(encoding="utf-8").replace(": joint-torque-high", ": ours", 1)),
     }

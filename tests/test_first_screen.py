@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from demonstrations import records
 from faulty_builds import shipped_rules
 from workshop import Data, clean_record, grouped_layout, pack_of, stick_layout, write
 
-from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check_file
 from packcheck.judging.report import Report
 from packcheck.render.first_screen import LINES, Sorted
@@ -25,8 +25,7 @@ from packcheck.render.terminal import render_terminal
 from packcheck.rules.findings import Gate
 
 ROOT = Path(__file__).resolve().parents[1]
-RECORDS = sorted(path for path in shipped_folder("layouts").glob("*/*.yaml")
-                 if path.stem != path.parent.name and not path.name.endswith(".expect.yaml"))  # fmt: skip
+RECORDS = records()
 SIZES = (6, 24, 96, 200)
 WIDTHS = (40, 60, 80, 120)
 

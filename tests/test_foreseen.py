@@ -87,7 +87,7 @@ def test_readings_of_clean_builds_of_other_shapes_lie_within(layout: dict[str, o
 
 
 def test_the_facts_command_tells_it_and_a_check_does_not_work_it_out(tmp_path: Path) -> None:
-    file = shipped_folder("layouts") / "skerry-24" / "sk-0443-read-from-the-list.yaml"
+    file = shipped_folder("layouts") / "skerry-24" / "sk-0443-bench-2.yaml"
     assert run(["facts", str(file), "--output", str(tmp_path / "f.sqlite")]) == 0
     with sqlite3.connect(tmp_path / "f.sqlite") as store:
         wrong = store.execute("select reading from predicted where fits = 0 and what != 'tap'").fetchall()

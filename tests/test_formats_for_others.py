@@ -11,7 +11,7 @@ from typing import Any
 
 import jsonschema
 import pytest
-from html_pages import HOSTILE, LAYOUTS, hostile_files
+from html_pages import HOSTILE, LAYOUTS, file_named, hostile_files
 from junitparser import Error, Failure, JUnitXml, Skipped
 from workshop import clean_record, pack_of, stick_layout, to_yaml
 
@@ -32,7 +32,7 @@ FILES = (LOOP, HOLD, CLEAN, LAYOUT, OPEN, TORQUES)
 
 
 def told(capsys: pytest.CaptureFixture[str], form: str, *files: str, more: tuple[str, ...] = ()) -> tuple[str, int]:
-    code = run(["check", *(str(LAYOUTS / file) for file in files), "--format", form, *more])
+    code = run(["check", *(str(file_named(file)) for file in files), "--format", form, *more])
     return capsys.readouterr().out, code
 
 
@@ -43,7 +43,7 @@ def findings(file: str) -> list[dict[str, Any]]:
     from unittest.mock import patch
 
     with patch("sys.stdout", StringIO()) as out:
-        run(["check", str(LAYOUTS / file), "--format", "json"])
+        run(["check", str(file_named(file)), "--format", "json"])
     found: list[dict[str, Any]] = json.loads(out.getvalue())["files"][0]["findings"]
     return found
 

@@ -11,7 +11,7 @@ from xml.etree.ElementTree import Element
 
 import pytest
 from faulty_builds import shipped_rules
-from html_pages import HOSTILE, HOSTILE_NAME, LAYOUTS, SHIPPED, hostile_files, page_of, parsed, words_of
+from html_pages import HOSTILE, HOSTILE_NAME, LAYOUTS, SHIPPED, file_named, hostile_files, page_of, parsed, words_of
 from svg_pages import contrast
 
 from packcheck.app.cli import run
@@ -120,7 +120,7 @@ def test_it_has_every_part_of_the_report_and_hashes_come_last(pages: dict[str, s
 
 @pytest.mark.parametrize("case", ["loop", "hold", "clean", "layout", "unrecorded"])
 def test_it_says_what_the_terminal_says(pages: dict[str, str], case: str) -> None:
-    report = check_file(LAYOUTS / SHIPPED[case][0], rules=shipped_rules())
+    report = check_file(file_named(SHIPPED[case][0]), rules=shipped_rules())
     words = words_of(parsed(pages[case])).replace(" ", "")
     text = render_terminal(report, width=120, choice=Choice(everything=True))
     told = re.sub(r"and \d+ more findings? below", "", text.partition("CHECKED")[0])
@@ -292,7 +292,7 @@ def test_every_number_shown_can_be_reckoned_again_from_what_stands_beside_it(pag
 
 
 def dossier(name: str) -> Dossier:
-    return compose_dossier(judge_file(LAYOUTS / name, rules=shipped_rules(), gate=Gate.PLUG_IN))
+    return compose_dossier(judge_file(file_named(name), rules=shipped_rules(), gate=Gate.PLUG_IN))
 
 
 def of(found: Dossier, name: str) -> list[Working]:

@@ -208,6 +208,8 @@ def test_a_lesson_made_and_marked_on_the_command_line(
     assert (tmp_path / "anew" / "case-01.yaml").is_file()
     brief = (folder / "brief.html").read_text(encoding="utf-8")
     assert "module-turned" in brief
+    assert brief.count("<style") == 1, "the drawing takes that of the page: the policy refuses another"
+    assert "four clips on bare metal" in brief, "what a question costs"
     assert "http://" not in brief.replace("http://www.w3.org/", "")
     other = folder / "keys" / "case-02.key.json"
     sealed.write_bytes(other.read_bytes())

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from demonstrations import demonstration
 
 from packcheck.app.cli import run
-from packcheck.files.shipped import shipped_folder
 
-RECORD = shipped_folder("layouts") / "skerry-24" / "sk-0440-stopped-for-the-day.yaml"
+RECORD = demonstration("skerry-24/sk-0440-stopped-for-the-day.yaml")
 
 
 def test_the_stage_is_printed_and_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

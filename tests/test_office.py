@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 
 import openpyxl
 import pytest
+from demonstrations import demonstration
 from openpyxl.cell.rich_text import CellRichText, TextBlock
 from openpyxl.cell.text import InlineFont
 from openpyxl.styles import Font
@@ -49,7 +50,7 @@ def saved_again(file: Path, kind: str, folder: Path, *options: str) -> Path:
 @office
 @pytest.mark.parametrize("name", RECORDS)
 def test_a_workbook_that_libreoffice_saved_is_the_same_record(name: str, tmp_path: Path) -> None:
-    path = FOLDER / f"{name}.yaml"
+    path = demonstration(f"{name}.yaml")
     opened = open_file(path)
     file = tmp_path / "record.xlsx"
     file.write_bytes(workbook(lay_out(read_document(path).root), states=tuple(opened.pack.states)))

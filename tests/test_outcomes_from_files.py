@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import demonstrations
 import pytest
 import yaml
 
@@ -29,7 +30,7 @@ from packcheck.rules.rule import Rule
 
 Case = dict[str, Any]
 HERE = Path(__file__).parent / "outcomes"
-FOLDERS = (shipped_folder("layouts"), HERE / "packs")
+FOLDERS = (*demonstrations.FOLDERS, HERE / "packs")
 TABLES = table_by_name()
 RULES = {rule.name: rule for rule in load_rules([shipped_folder("rules")], TABLES)}
 

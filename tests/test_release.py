@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+from demonstrations import records
 
 import packcheck
 from packcheck.app.cli import run
@@ -18,10 +19,8 @@ from packcheck.model.opening import open_file
 
 RECORD, LAYOUT, SHEET = "clean-pl-0052.yaml", "plover-16.yaml", "sheet.txt"
 FOLDER = shipped_folder("layouts") / "plover-16"
-CLEAN = sorted(path for path in shipped_folder("layouts").glob("*/clean-*.yaml") if ".expect" not in path.name)
-FAULTY = sorted(
-    path for path in shipped_folder("layouts").glob("*/*.expect.yaml") if not path.name.startswith("clean-")
-)
+CLEAN = [path for path in records() if path.name.startswith("clean-")]
+FAULTY = [path for path in records() if not path.name.startswith("clean-")]
 PROFILE = """\
 profile: 1
 shop: Harbour workshop

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from clean_records import clean_build
+from demonstrations import records
 from faulty_builds import above_advice, judged, shipped_rules
 from filling import filled
 from same_record import told
@@ -30,8 +31,7 @@ from packcheck.render.sheets.workbook import workbook
 from packcheck.rules.findings import Gate, Outcome
 
 LAYOUTS = sorted(p for p in shipped_folder("layouts").glob("*/*.yaml") if p.stem == p.parent.name)
-RECORDS = sorted(p for p in shipped_folder("layouts").glob("*/*.yaml")
-                 if p.stem != p.parent.name and ".expect" not in p.name)  # fmt: skip
+RECORDS = records()
 KINDS = ("yaml", "csv", "semicolon", "tab", "xlsx")
 
 

@@ -9,6 +9,7 @@ from test_simulate import layout_of
 
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check
+from packcheck.lessons.asking import open_case
 from packcheck.lessons.making import ROOM_FOR_MARK
 from packcheck.lessons.sealing import mark_of, unseal
 from packcheck.rules.findings import Gate, Verdict
@@ -54,3 +55,12 @@ def test_the_first_sound_case_and_the_first_faulty_one_are_judged_as_their_keys_
         content = (FOLDER / name / f"{case}.yaml").read_bytes()
         report = check(content, case, rules=shipped_rules(), gate=Gate.RELEASE, layout=layout_of(name))
         assert (report.judgement.verdict is Verdict.NO_RULE_BROKEN) is energize
+
+
+@pytest.mark.parametrize("name", LESSONS)
+def test_the_true_build_of_every_case_stands_again(name: str) -> None:
+    """Where it does not, make the lessons anew with python tests/shipped_lessons.py --write."""
+    for (pack, case), path in KEYS.items():
+        if pack == name:
+            text = path.read_text(encoding="utf-8")
+            assert open_case(case, unseal(text, PASSPHRASE, case), mark_of(text), b"", layout_of(name)).name == case

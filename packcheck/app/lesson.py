@@ -1,8 +1,7 @@
-"""The commands ``packcheck lesson make`` and ``packcheck lesson mark``."""
+"""The commands ``packcheck lesson make``, ``mark``, ``ask`` and ``page``."""
 
 from __future__ import annotations
 
-import os
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -14,6 +13,9 @@ from packcheck.app.arguments import deliver, one_of, rules_and_profile
 from packcheck.app.completing import fault_names, from_words
 from packcheck.app.exits import FINE, printable, say
 from packcheck.app.options import Force, Output, RulesFolder
+from packcheck.app.teaching.asked_page.command import page
+from packcheck.app.teaching.asking import ask
+from packcheck.app.teaching.passphrase import Secret, passphrase_of
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
@@ -21,11 +23,9 @@ if TYPE_CHECKING:
     from packcheck.lessons.trial import Trial
 
 lesson_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Make cases for teaching, mark answers.")
-PASSPHRASE = "PACKCHECK_PASSPHRASE"
+lesson_app.command("ask")(ask)
+lesson_app.command("page")(page)
 KEYS, SUFFIX = "keys", ".key.json"
-Secret = Annotated[
-    Path | None, typer.Option("--passphrase", metavar="FILE", help=f"File with it; else {PASSPHRASE}, else asked for.")
-]
 
 
 @lesson_app.command("make")
@@ -57,7 +57,7 @@ def make(
     wishes = Wishes(cases, tuple(fault or ()), _levels(level), healthy, pairs, compound)
     trial = _trial(layout, rules)
     salt = salt_of(trial.layout.content, number)
-    made = make_cases(trial, secret_of(_passphrase(passphrase), salt), salt, wishes)
+    made = make_cases(trial, secret_of(passphrase_of(passphrase), salt), salt, wishes)
     _new_folder(output)
     brief = render_brief(trial.bench.pack, [case.name for case in made], version=__version__)
     _write(output, trial, made, brief)
@@ -85,53 +85,37 @@ def mark(
       packcheck lesson mark lesson-1 answer-case-01.yaml answer-case-02.yaml
     """
     form = one_of("format", format, ("text", "json"))
+    from packcheck.app.teaching.folder import open_key
     from packcheck.app.teaching.marks_told import render_marks, render_marks_json
+    from packcheck.app.teaching.paths_marked import idle_paths, with_path
     from packcheck.files.document import read_bytes
     from packcheck.lessons.answers import read_answer
     from packcheck.lessons.marking import mark as marked
 
-    words = _passphrase(passphrase)
+    words = passphrase_of(passphrase)
     read = [read_answer(read_bytes(file), str(file)) for file in answers]
-    keys = {case: _key(lesson, case, words) for case in dict.fromkeys(answer.case for answer in read)}
-    marks = [marked(answer, keys[answer.case]) for answer in read]
-    text = render_marks(marks) if form == "text" else render_marks_json(marks, version=__version__)
+    keys = {case: open_key(lesson, case, words) for case in dict.fromkeys(answer.case for answer in read)}
+    marks = [with_path(marked(answer, keys[answer.case].holds), lesson, keys[answer.case]) for answer in read]
+    idle = idle_paths(lesson, keys.values(), {(one.case, one.by.casefold()) for one in marks})
+    name = printable(lesson.resolve().name)
+    text = render_marks(marks, idle, lesson=name) if form == "text" else (
+        render_marks_json(marks, idle, lesson=name, version=__version__))  # fmt: skip
     deliver(text, output, answers, force=force)
     if again is not None:
         owed = [case for case in keys if not all(one.is_mastered for one in marks if one.case == case)]
-        _write_again(lesson, again, {case: keys[case] for case in owed}, words, rules)
+        _write_again(lesson, again, {case: keys[case].holds for case in owed}, words, rules)
     return FINE
-
-
-def _key(lesson: Path, case: str, passphrase: str) -> dict[str, object]:
-    """Return the key of a case; refuse one that is not the key that its case was made with.
-
-    Raises
-    ------
-    WrongUsage : there is no such case, its key was exchanged or changed, or the passphrase is another one.
-    """
-    from packcheck.lessons.making import ROOM_FOR_MARK
-    from packcheck.lessons.sealing import mark_of, unseal
-
-    if not re.fullmatch(r"[\w-]+", case):
-        raise WrongUsage(f"'{case}' is no name of a case")
-    record, sealed = lesson / f"{case}.yaml", lesson / KEYS / f"{case}{SUFFIX}"
-    if not record.is_file() or not sealed.is_file():
-        raise WrongUsage(f"{lesson} has no {case}, or no key to it")
-    text = sealed.read_text(encoding="utf-8")
-    if ROOM_FOR_MARK.format(mark=mark_of(text)) not in record.read_text(encoding="utf-8"):
-        raise WrongUsage(f"{sealed} is not the key that {record} was made with")
-    return unseal(text, passphrase, str(sealed))
 
 
 def _write_again(
     lesson: Path, folder: Path, keys: dict[str, dict[str, object]], passphrase: str, rules: list[Path] | None
 ) -> None:
     from packcheck.app.teaching.brief import render_brief
+    from packcheck.app.teaching.folder import layout_in
     from packcheck.lessons.making import again
     from packcheck.lessons.sealing import salt_of, secret_of
 
-    layout = next(path for path in sorted(lesson.glob("*.yaml")) if path.read_bytes().startswith(b"layout:"))
-    trial = _trial(layout, rules)
+    trial = _trial(layout_in(lesson), rules)
     number = int.from_bytes(str(sorted(keys)).encode()[:4])
     salt = salt_of(trial.layout.content + repr(sorted(keys)).encode(), number)
     secret = secret_of(passphrase, salt)
@@ -183,17 +167,3 @@ def _levels(text: str) -> tuple[int, int]:
         raise WrongUsage(f"--level: found '{text}', needed one number or a span within 1-7, such as 2-4")
     low, high = int(found[1]), int(found[2] or found[1])
     return min(low, high), max(low, high)
-
-
-def _passphrase(file: Path | None) -> str:
-    """Return the passphrase: of a file, of the environment, or typed; on a command line others would see it."""
-    if file is not None:
-        try:
-            words = file.read_text(encoding="utf-8").strip()
-        except (OSError, UnicodeDecodeError):
-            raise WrongUsage(f"{file} cannot be read as a passphrase") from None
-    else:
-        words = os.environ.get(PASSPHRASE, "") or str(typer.prompt("Passphrase of the keys", hide_input=True, err=True))
-    if len(words) < 8:
-        raise WrongUsage("the passphrase has fewer than 8 characters")
-    return words

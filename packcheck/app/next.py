@@ -32,7 +32,7 @@ def next_stage(
 
     \b
     Example:
-      packcheck next layouts/tern-96/tn-0012-before-the-bars.yaml
+      packcheck next layouts/plover-16/pl-0061-bench-1.yaml
     """
     wanted = gate_named(gate)
     from packcheck.judging.check import check_opened

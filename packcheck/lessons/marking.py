@@ -28,7 +28,10 @@ CREDIT = 2.0
 
 @dataclass(frozen=True)
 class Marks:
-    """The points of one answer; ``listed`` is the share that is left of a list longer than it need be."""
+    """The points of one answer; ``listed`` is the share that is left of a list longer than it need be.
+
+    ``cost`` is what the questions cost that were ``asked`` on the way.
+    """
 
     case: str
     by: str
@@ -44,12 +47,14 @@ class Marks:
     said: tuple[str, ...]
     true: tuple[str, ...]
     gap: tuple[str, ...] = ()
+    cost: float = 0.0
+    asked: tuple[str, ...] = ()
 
     @property
     def total(self) -> float:
         """Return the points [of twenty]."""
         points = (self.find + self.locate + self.explain) * self.listed + self.weigh + self.settle + self.credit
-        return round(max(0.0, min(GATED if self.gated else 20.0, points)), 1)
+        return round(max(0.0, min(GATED if self.gated else 20.0, max(0.0, points)) - self.cost), 1)
 
     @property
     def is_mastered(self) -> bool:
@@ -150,13 +155,14 @@ def _mean(numbers: Iterable[float]) -> float:
 
 @dataclass(frozen=True)
 class CaseSummary:
-    """How a class did in one case: points, who missed it, what it was taken for."""
+    """How a class did in one case: points, who missed it, what it was taken for, what kinds of questions were asked."""
 
     case: str
     true: tuple[str, ...]
     mean: float
     missed: tuple[str, ...]
     taken_for: tuple[tuple[str, int], ...]
+    asked: tuple[tuple[str, int], ...] = ()
 
 
 def summary(marks: Sequence[Marks]) -> list[CaseSummary]:
@@ -167,5 +173,7 @@ def summary(marks: Sequence[Marks]) -> list[CaseSummary]:
         wrong = Counter(what for one in those for what in one.said if what and what not in one.true)
         missed = tuple(one.by for one in those if not one.is_right)
         mean = round(_mean(one.total for one in those), 1)
-        found.append(CaseSummary(case, those[0].true, mean, missed, tuple(wrong.most_common())))
+        kinds = Counter(said.partition(" ")[0] for one in those for said in one.asked)
+        taken_for, asked = tuple(wrong.most_common()), tuple(kinds.most_common())
+        found.append(CaseSummary(case, those[0].true, mean, missed, taken_for, asked))
     return found

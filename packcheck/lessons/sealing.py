@@ -59,19 +59,31 @@ def unseal(text: str, passphrase: str, name: str) -> dict[str, Any]:
     ------
     WrongUsage : it is no sealed key, the passphrase is another one, or the file was changed.
     """
-    from cryptography.exceptions import InvalidTag
+    return opened(text, passphrase, name)[0]
 
+
+def opened(text: str, passphrase: str, name: str) -> tuple[dict[str, Any], bytes]:
+    """Return what a sealed key holds, and the secret that it is sealed by.
+
+    Raises
+    ------
+    WrongUsage : as ``unseal``.
+    """
     try:
         outer = json.loads(text)
         salt, sealed = bytes.fromhex(outer["salt"]), b64decode(outer["sealed"])
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         raise WrongUsage(f"{name} is no sealed key of a lesson") from None
+    secret = secret_of(passphrase, salt)
+    cipher = _cipher(secret)
+    from cryptography.exceptions import InvalidTag
+
     try:
-        plain = _cipher(secret_of(passphrase, salt)).decrypt(sealed, [CONTEXT, salt])
+        plain = cipher.decrypt(sealed, [CONTEXT, salt])
     except InvalidTag:
         raise WrongUsage(WRONG.format(name=name)) from None
     found: dict[str, Any] = json.loads(plain)
-    return found
+    return found, secret
 
 
 def mark_of(sealed: str) -> str:

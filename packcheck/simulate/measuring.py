@@ -88,31 +88,36 @@ def load_a(build: Build) -> float:
 
 
 def isolation_rows(scribe: Scribe) -> Data:
-    """Return the isolation tests: the whole pack between its poles; none where that was not tested."""
+    """Return the isolation tests: the whole pack between its poles; none where that was not tested.
+
+    A pack whose poles do not hang together is tested like any other: the meter then shows next to nothing between them.
+    """
     if "isolation" not in scribe.wanted or any(d.kind == "bond" for d in scribe.pack.devices.values()):
         return {}
     plus, minus = (inner_end(scribe.pack, end) for end in ("main+", "main-"))
     state = scribe.bench.plan.whole_state
-    circuit = circuit_of(tuple(elements(scribe.build, scribe.pack.states[state].closed)))
-    poles = circuit.volts(plus, minus)
-    if poles is None:
-        return {}
     with_ = {"poles": "V1", "minus to chassis": "V1", "plus to chassis": "V1", "resistor in": "V1", "resistor": "D1"}
     at = Figure(f"{scribe.when.read[state] + timedelta(minutes=12):%Y-%m-%d %H:%M}")
-    row = _isolation(scribe, state, plus, minus, poles)
+    row = _isolation(scribe, state, plus, minus)
     return {"whole": {"minus at": minus, "plus at": plus, **row, "state": state, "with": with_, "at": at,
                       "by": scribe.team.reader}}  # fmt: skip
 
 
-def _isolation(scribe: Scribe, state: str, plus: str, minus: str, poles: float) -> Data:
+def _isolation(scribe: Scribe, state: str, plus: str, minus: str) -> Data:
     pack, volts = scribe.pack, scribe.team.volts
-    resistor = round((pack.insulation.least_ohm_per_v or 100.0) * abs(poles), -2)
+    circuit = circuit_of(tuple(elements(scribe.build, pack.states[state].closed)))
+    joined = circuit.volts(plus, minus)
+    usual = joined or circuit_of(tuple(elements(scribe.bench.build(scribe.seed), pack.states[state].closed))).volts(
+        plus, minus
+    )
+    resistor = round((pack.insulation.least_ohm_per_v or 100.0) * abs(usual or 0.0), -2)
     parts = [*elements(scribe.build, pack.states[state].closed), Element("ground +", plus, CHASSIS, BACKGROUND_OHM),
              Element("ground -", minus, CHASSIS, BACKGROUND_OHM)]  # fmt: skip
 
     def reads(one: str, other: str, *more: Element) -> float:
         return circuit_of((*parts, Element("meter", one, other, METER_OHM), *more)).volts(one, other) or 0.0
 
+    poles = reads(plus, minus) if joined is None else joined
     to_minus, to_plus = reads(CHASSIS, minus), reads(plus, CHASSIS)
     at_minus = abs(to_minus) >= abs(to_plus)
     pair = (CHASSIS, minus) if at_minus else (plus, CHASSIS)

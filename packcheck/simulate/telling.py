@@ -39,10 +39,15 @@ def write_record(
     seen : what was told of all that was looked at; the build itself where left out.
     wanted : optional readings that were taken, of ``OPTIONAL``; isolation is read wherever the layout asks for it.
     """
+    return _Writer(scribe_of(bench, seed, build, seen or build, wanted)).record()
+
+
+def scribe_of(bench: Bench, seed: str, build: Build, seen: Build, wanted: Collection[str]) -> Scribe:
+    """Return who writes the record of a build: team and times as the seed draws them."""
     asked = frozenset(wanted) | ({"isolation"} if bench.pack.insulation.least_ohm_per_v else set())
     when = calendar(bench.pack, bench.steps, bench.plan.states, Random(f"{seed}: calendar"))
     team = team_of(bench.pack, when.first, Random(f"{seed}: team"))
-    return _Writer(Scribe(bench, seed, build, seen or build, asked, when, team)).record()
+    return Scribe(bench, seed, build, seen, asked, when, team)
 
 
 class _Writer:

@@ -30,6 +30,7 @@ from typing import Any
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 import workshop  # noqa: E402
+from demonstrations import KEPT  # noqa: E402
 
 from packcheck.app.answers import Answer  # noqa: E402
 from packcheck.app.forms import Form, told_of, whole  # noqa: E402
@@ -98,7 +99,7 @@ class Seed:
 def seeds() -> tuple[tuple[Seed, ...], ...]:
     """Return the files to mutate, by kind: layouts, records, rules, profiles."""
     layouts, records = [], []
-    for file in sorted(shipped_folder("layouts").rglob("*.yaml")):
+    for file in sorted([*shipped_folder("layouts").rglob("*.yaml"), *KEPT.rglob("*.yaml")]):
         text = file.read_text(encoding="utf-8")
         root = parse_document(text, str(file)).root
         if root.get("record") == 1:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import ipaddress
 import secrets
-from collections.abc import Awaitable, Callable, MutableMapping
-from typing import Any
+from collections.abc import Awaitable, Callable, Mapping, MutableMapping
+from typing import Any, NamedTuple
 
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
@@ -13,7 +13,6 @@ from starlette.responses import PlainTextResponse, RedirectResponse, Response
 Scope = MutableMapping[str, Any]
 Next = Callable[[Scope, Callable[[], Awaitable[Any]], Callable[[Any], Awaitable[None]]], Awaitable[None]]
 
-COOKIE = "bench"
 HEADERS = {
     "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
     "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
@@ -25,11 +24,30 @@ HEADERS = {
 }
 
 
+class Manners(NamedTuple):
+    """How a page is answered: the name of its pass, the headers of every answer, what an entry is sent as."""
+
+    cookie: str
+    headers: Mapping[str, str]
+    kind: str
+
+
+BENCH = Manners("bench", HEADERS, "application/json")
+"""A page that sends its entries by script."""
+FORMS = Manners(
+    "lesson",
+    {**HEADERS, "referrer-policy": "same-origin", "content-security-policy":
+        "default-src 'none'; style-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"},
+    "application/x-www-form-urlencoded",
+)  # fmt: skip
+"""A page of plain forms, without a script; a browser names where a form comes from only if that may be referred to."""
+
+
 class Admission:
     """Lets requests in.  ``key`` opens the page once to another machine; without one there is none."""
 
-    def __init__(self, port: int, key: str = "") -> None:
-        self.port = port
+    def __init__(self, port: int, key: str = "", manners: Manners = BENCH) -> None:
+        self.port, self.manners = port, manners
         self._key = key
         self._pass = secrets.token_urlsafe(32)
 
@@ -41,7 +59,7 @@ class Admission:
         elsewhere = not _is_here(request.client.host if request.client else "")
         if elsewhere and not self._is_known(request):
             return self._by_key(request)
-        if request.method not in ("GET", "HEAD") and not _is_from_our_page(request, host):
+        if request.method not in ("GET", "HEAD") and not self._is_from_our_page(request, host):
             return PlainTextResponse("entries come from the page itself", 403)
         return None
 
@@ -56,7 +74,7 @@ class Admission:
 
             async def with_headers(message: Any) -> None:
                 if message["type"] == "http.response.start":
-                    message["headers"] += [(k.encode(), v.encode()) for k, v in HEADERS.items()]
+                    message["headers"] += [(k.encode(), v.encode()) for k, v in self.manners.headers.items()]
                 await send(message)
 
             await (refusal or app)(scope, receive, with_headers)
@@ -72,8 +90,14 @@ class Admission:
             return True
         return bool(self._key) and _is_address(name.strip("[]"))
 
+    def _is_from_our_page(self, request: Request, host: str) -> bool:
+        origin = request.headers.get("origin", "")
+        same = request.headers.get("sec-fetch-site", "same-origin") == "same-origin"
+        kind = request.headers.get("content-type", "").partition(";")[0].strip()
+        return origin == f"http://{host}" and same and kind == self.manners.kind
+
     def _is_known(self, request: Request) -> bool:
-        return secrets.compare_digest(request.cookies.get(COOKIE, ""), self._pass)
+        return secrets.compare_digest(request.cookies.get(self.manners.cookie, ""), self._pass)
 
     def _by_key(self, request: Request) -> Response:
         """Let another machine in by the key, which is then used up."""
@@ -82,20 +106,13 @@ class Admission:
             return PlainTextResponse("this page opens on its own machine, or once with the key that it printed", 403)
         self._key = "used up: " + secrets.token_urlsafe(32)
         answer = RedirectResponse("/", 303)
-        answer.set_cookie(COOKIE, self._pass, httponly=True, samesite="strict")
+        answer.set_cookie(self.manners.cookie, self._pass, httponly=True, samesite="strict")
         return answer
 
 
 def new_key() -> str:
     """Return a key that nobody guesses and one can type."""
     return "-".join(secrets.token_hex(3) for _ in range(3))
-
-
-def _is_from_our_page(request: Request, host: str) -> bool:
-    origin = request.headers.get("origin", "")
-    same = request.headers.get("sec-fetch-site", "same-origin") == "same-origin"
-    kind = request.headers.get("content-type", "").partition(";")[0].strip()
-    return origin == f"http://{host}" and same and kind == "application/json"
 
 
 def _is_here(address: str) -> bool:

@@ -16,7 +16,8 @@ from packcheck.app.options import RulesFolder, ShopProfile
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
-    from packcheck.app.bench.admission import Admission
+    from starlette.applications import Starlette
+
     from packcheck.app.bench.desk import Desk
 
 HERE, EVERYWHERE = "127.0.0.1", "0.0.0.0"
@@ -41,13 +42,10 @@ def bench(
     Example:
       packcheck bench layouts/skerry-24/skerry-24.yaml --record sk-0500.yaml --pack SK-0500
     """
-    try:
-        import starlette  # noqa: F401
-        import uvicorn  # noqa: F401
-    except ImportError:
-        raise WrongUsage(INSTALL) from None
+    require_server()
     from packcheck.app.bench.admission import Admission, new_key
     from packcheck.app.bench.desk import Desk, hold, release
+    from packcheck.app.bench.server import application
     from packcheck.files.document import read_bytes, shown_name
     from packcheck.model.opening import Text
 
@@ -57,17 +55,31 @@ def bench(
     try:
         desk = Desk(text, record, serial, held_to, shop)
         desk.seen()
-        listening = _listen(EVERYWHERE if elsewhere else HERE, port)
+        listening = listen(EVERYWHERE if elsewhere else HERE, port)
         key = new_key() if elsewhere else ""
         admission = Admission(listening.getsockname()[1], key)
         _say_where(desk, admission.port, key)
-        _serve(desk, admission, listening)
+        serve(application(desk, admission), listening)
     finally:
         release(record, handle)
     return FINE
 
 
-def _listen(host: str, port: int) -> socket.socket:
+def require_server() -> None:
+    """Say how to install what serves pages, where it is not.
+
+    Raises
+    ------
+    WrongUsage : it is not installed.
+    """
+    try:
+        import starlette  # noqa: F401
+        import uvicorn  # noqa: F401
+    except ImportError:
+        raise WrongUsage(INSTALL) from None
+
+
+def listen(host: str, port: int) -> socket.socket:
     """Return a socket that listens.
 
     Raises
@@ -93,13 +105,12 @@ def _say_where(desk: Desk, port: int, key: str) -> None:
     say("Every entry is in the file when the page has answered. Stop with Ctrl-C.\n")
 
 
-def _serve(desk: Desk, admission: Admission, listening: socket.socket) -> None:
+def serve(application: Starlette, listening: socket.socket) -> None:
+    """Answer what comes in until the program is stopped."""
     import uvicorn
 
-    from packcheck.app.bench.server import application
-
     config = uvicorn.Config(
-        application(desk, admission), log_level="error", access_log=False, ws="none", lifespan="off",
+        application, log_level="error", access_log=False, ws="none", lifespan="off",
         server_header=False, timeout_graceful_shutdown=2,
     )  # fmt: skip
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(FINE))  # uvicorn ends, then passes the signal on

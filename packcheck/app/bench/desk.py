@@ -173,12 +173,12 @@ def layout_name(layout: str, record: Path) -> str:
     return real.relative_to(folder).as_posix() if real.is_relative_to(folder) else real.name
 
 
-def hold(path: Path) -> int:
-    """Keep a record for this bench page as long as the process lives; return the handle of the lock.
+def hold(path: Path, what: str = "bench page") -> int:
+    """Keep a file for this bench page, or another writer, as long as the process lives; return its lock.
 
     Raises
     ------
-    WrongUsage : another bench page has it.
+    WrongUsage : another one has it.
     """
     lock = path.parent / f".{path.name}.bench"
     try:
@@ -189,7 +189,7 @@ def hold(path: Path) -> int:
         _lock_file(handle)
     except OSError as taken:
         os.close(handle)
-        raise WrongUsage(f"another bench page has {path} open; close that one first") from taken
+        raise WrongUsage(f"another {what} has {path} open; close that one first") from taken
     return handle
 
 

@@ -9,20 +9,33 @@ from packcheck.lessons.marking import Marks, summary
 from packcheck.render.page import plural
 
 
-def render_marks(marks: Sequence[Marks]) -> str:
-    """Return marks and the summary of a class as text."""
-    return "\n".join([*_answers(marks), "", *_class(marks), *_gaps(marks)]) + "\n"
+def render_marks(marks: Sequence[Marks], idle: Sequence[str] = (), *, lesson: str) -> str:
+    """Return marks and the summary of a class as text; ``idle`` are paths to which no answer was handed in."""
+    return (
+        "\n".join(
+            [
+                f"MARKS of {lesson} ({plural(len(marks), 'answer')})",
+                *_answers(marks),
+                "",
+                *_class(marks),
+                *_gaps(marks),
+                *_idle(idle),
+            ]
+        )
+        + "\n"
+    )
 
 
 def _answers(marks: Sequence[Marks]) -> Iterator[str]:
-    yield f"MARKS ({plural(len(marks), 'answer')})"
     for one in marks:
         yield f"  {one.case}  {one.by}: {one.total:g} of 20{', mastered' if one.is_mastered else ''}"
         parts = [f"find {one.find:g}", f"locate {one.locate:g}", f"explain {one.explain:g}", f"weigh {one.weigh:g}",
                  f"settle {one.settle:g}", f"sureness {one.credit:+g}"]  # fmt: skip
         more = [f"list worth {one.listed:.0%}"] if one.listed < 1 else []
         more += ["at most 8: it would energize what must never be"] if one.gated else []
+        more += [f"questions {-one.cost:+g}"] if one.asked else []
         yield f"    {', '.join([*parts, *more])}"
+        yield from (f"    asked: {said}" for said in one.asked)
 
 
 def _class(marks: Sequence[Marks]) -> Iterator[str]:
@@ -32,7 +45,13 @@ def _class(marks: Sequence[Marks]) -> Iterator[str]:
         if one.missed:
             yield f"    not right: {', '.join(one.missed)}"
         if one.taken_for:
-            yield "    taken for: " + ", ".join(f"{name} ({count})" for name, count in one.taken_for)
+            yield f"    taken for: {_counts(one.taken_for)}"
+        if one.asked:
+            yield f"    asked: {_counts(one.asked)}"
+
+
+def _counts(counts: Sequence[tuple[str, int]]) -> str:
+    return ", ".join(f"{name} ({count})" for name, count in counts)
 
 
 def _gaps(marks: Sequence[Marks]) -> Iterator[str]:
@@ -43,8 +62,22 @@ def _gaps(marks: Sequence[Marks]) -> Iterator[str]:
         yield from (f"  {one.case}  {one.by}: {gap}" for one, gap in gaps)
 
 
-def render_marks_json(marks: Sequence[Marks], *, version: str) -> str:
+def _idle(idle: Sequence[str]) -> Iterator[str]:
+    if idle:
+        yield ""
+        yield "QUESTIONS OF PEOPLE WHOSE ANSWER IS NOT AMONG THESE"
+        yield from (f"  {one}" for one in idle)
+
+
+def render_marks_json(marks: Sequence[Marks], idle: Sequence[str] = (), *, lesson: str, version: str) -> str:
     """Return marks and summary as JSON."""
     rows = [{**vars(one), "total": one.total, "mastered": one.is_mastered} for one in marks]
-    data = {"packcheck lesson": 1, "version": version, "marks": rows, "class": [vars(one) for one in summary(marks)]}
+    data = {
+        "packcheck lesson": 1,
+        "version": version,
+        "lesson": lesson,
+        "marks": rows,
+        "class": [vars(one) for one in summary(marks)],
+        "asked without an answer": list(idle),
+    }
     return json.dumps(data, ensure_ascii=False, indent=1, default=list) + "\n"

@@ -10,7 +10,7 @@ from typing import TypeAlias
 
 from packcheck.render.page import printable, unbroken
 
-EMPTY = frozenset({"meta", "br", "hr", "link"})
+EMPTY = frozenset({"meta", "br", "hr", "link", "input"})
 """Elements that have no content and no end tag."""
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9-]*\Z")
 

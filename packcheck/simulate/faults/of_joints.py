@@ -147,7 +147,7 @@ FAULTS = (
     Fault("wrench-set-low", J, "The wrench was set too low all day", "all alike", FIX, 3, spots.whole, _set_low,
           rules=("joint-torque-low",), believed=(), near=("torque-in-other-unit",),
           blind="the torque written is the one that the wrench was set to, and nobody looked at the setting",
-          settles="the setting of the wrench"),
+          settles="the setting of the wrench; joints tried at set-point with another one"),
     Fault("torque-in-other-unit", J, "Torques are written in another unit", "all numbers nine times too large", FIX, 2,
           spots.whole, slip=_other_unit, rules=("torque-unit-slip", "joint-torque-high"), near=("wrench-set-low",),
           settles="the scale of the wrench"),
