@@ -28,7 +28,7 @@ from packcheck.facts.tables.readings import (
     TOTAL,
 )
 from packcheck.facts.tables.since import SINCE
-from packcheck.facts.tables.tests import TEST, TEST_POINT
+from packcheck.facts.tables.tests import RECORDED, TEST, TEST_POINT
 from packcheck.facts.tables.work import ORDER, STEP, TOLD, WORKED
 from packcheck.rules.catalogue import Table
 
@@ -74,6 +74,7 @@ TABLES: tuple[Table, ...] = (
     AGAIN,
     REPEAT,
     ISOLATION,
+    RECORDED,
     TEST_POINT,
     TEST,
     SINCE,
