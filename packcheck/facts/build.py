@@ -43,6 +43,7 @@ from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
 from packcheck.facts.of_untimed import untimed_rows
 from packcheck.facts.of_untold import told_rows
+from packcheck.facts.of_vents import vent_rows
 from packcheck.facts.of_whole_tests import test_rows
 from packcheck.facts.of_work import work_rows
 from packcheck.model.pack.model import Pack
@@ -119,6 +120,7 @@ _OF_RECORD: Mapping[str, _Builder] = {
     "instrument": lambda s: instrument_rows(s.evidence),
     "cover": lambda s: cover_rows(s.evidence),
     "cap": lambda s: cap_rows(s.evidence),
+    "vent": lambda s: vent_rows(s.evidence),
     "tap": lambda s: tap_rows(s.evidence),
     "reading": lambda s: (
         *reading_rows(s.evidence, s.checked, without_contradictions(s.evidence, s.checked, s.confirmed)),

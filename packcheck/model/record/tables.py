@@ -170,6 +170,10 @@ class TableReader:
             if cell.or_else is not None and is_of(item, unit, cell.or_else):
                 return Other(cell.or_else, self._quantity(path, name, cell.or_else, item, unit, row))
             return self._quantity(path, name, cell.dimension, item, unit, row)
+        if cell.positions:
+            named = self.fields.names(path, item)
+            named = self.fields.all_known(path, named, self.pack.positions, "a position of the layout")
+            return tuple(dict.fromkeys(named)) or None
         if cell.nodes:
             return (AS_DRAWN,) if item == AS_DRAWN and name == "lands" else self._nodes(path, item)
         if cell.count:
