@@ -13,6 +13,8 @@ from branches import BRANCHES, with_branches
 from faulty_builds import Build
 from oracle.algebra import Circuit
 from oracle.drawing import parts, positions
+from with_evidence import INSTRUMENTS as READ_WITH
+from with_evidence import ask_for_isolation, draw_vents, isolation_read, read_modules, vents_found
 from with_tests import INSTRUMENTS, ask_for_tests, found_in_tests
 from workshop import Data, grouped_layout, rack_layout, stick_layout, to_yaml, trayed_layout
 
@@ -45,22 +47,33 @@ def clean_build(seed: int, most: int = 200) -> Written:
     _give_chemistry(layout, chemistry)
     beside = _branches(rng)
     layout = with_branches(layout, beside)
-    asks = seed % 3 == 0 and "K1" in layout["devices"]
+    asks = seed % 4 != 0 and "K1" in layout["devices"]
     layout = ask_for_tests(layout) if asks else layout
+    lot = random.Random(f"evidence {seed}")
+    if asks:
+        draw_vents(layout, lot)
+    isolated = ask_for_isolation(layout, len(parts_names(layout)) * CHEMISTRIES[chemistry][2] / _abreast(layout))
     build = Build(layout, release=True, seed=seed)
     record = {**build.clean, "readings": dict(build.clean["readings"])}
     meter = rng.choice(METERS[:2] if shape in ("stick", "trays", "rack") else METERS[:1])
     record["instruments"] = {**record["instruments"], "V1": {**record["instruments"]["V1"], "accuracy": meter[0]}}
     _write_voltages(rng, build, record, meter)
     _write_joints(rng, record)
+    more = ["isolation"] * _write_isolation(build, record, lot, meter) if isolated else []
+    if seed % 2:
+        read_modules(layout, record["modules"], lot)
+        more.append("modules tested")
+    record["instruments"] = {**record["instruments"], **READ_WITH}
     if asks:
+        record["vents"] = vents_found(layout, lot)
         record["instruments"] = {**record["instruments"], **INSTRUMENTS}
         record["tests"] = found_in_tests(layout, random.Random(f"tests {seed}"))
     return Written(
         to_yaml(layout),
         to_yaml(record),
         f"seed {seed}: {shape}, {chemistry}, {len(build.pack.positions)} modules, beside the path: {beside}"
-        + (", tests asked for" if asks else ""),
+        + (", tests asked for" if asks else "")
+        + "".join(f", {one}" for one in more),
     )
 
 
@@ -119,6 +132,23 @@ def _write_voltages(rng: random.Random, build: Build, record: Data, meter: tuple
     closed = next(state.closed for state in build.pack.states.values() if state.name == "plug in")
     total = Circuit(parts(build.layout, actual, closed)).volts(*build.ends)
     record["readings"]["total"] = {**record["readings"]["total"], "value": f"{read(total):.{digits}f} V"}
+
+
+def _abreast(layout: Data) -> float:
+    """Return how many modules of a layout lie side by side: members of a group, or strings in parallel."""
+    members = max(len(block.get("of", [""])) for block in layout["positions"].values())
+    return members * len(layout.get("parallel strings", [[""]])[0])
+
+
+def _write_isolation(build: Build, record: Data, rng: random.Random, meter: tuple[str, float, float, int]) -> bool:
+    """Write an isolation test of the whole pack with the plug in, by the meter of the voltages."""
+    _, share, floor, digits = meter
+    closed = next(state.closed for state in build.pack.states.values() if state.name == "plug in")
+    volts = Circuit(parts(build.layout, record, closed)).volts(*build.ends)
+    scale = rng.uniform(-0.3, 0.3) * share
+    read = lambda true: f"{true * (1 + scale) + rng.uniform(-0.3, 0.3) * floor:.{digits}f}"  # noqa: E731
+    record["isolation"] = isolation_read(build.layout, build.ends, volts, rng, read)
+    return True
 
 
 def _write_joints(rng: random.Random, record: Data) -> None:

@@ -31,6 +31,7 @@ from packcheck.facts.of_readings import check_readings
 from packcheck.facts.of_sums import _chain
 from packcheck.facts.of_tests import _in_its_scale, _limit_of, _word_right
 from packcheck.files.problems import OwnFault
+from packcheck.files.quantities import Dimension
 from packcheck.geometry.bodies import PIN_PITCH_MM, bodies_of
 from packcheck.model.pack.curves_of_tests import LEAST_SHARE, MOST_SHARE
 from packcheck.model.pack.types import Bounds
@@ -314,7 +315,9 @@ def test_a_value_with_a_limit_of_its_own_is_compared_as_it_was_read() -> None:
     evidence = Evidence(pack, None, Adopted())
     kind = thing(curve="probe")
     taken = TakenTest("x", value=exactly(10_000.0)._replace(instrument="R1"))
-    of = lambda written: thing(kind=kind, written=written, instrument="ohmmeter", reference_s=None)  # noqa: E731
+    of = lambda written: thing(  # noqa: E731
+        kind=kind, written=written, instrument="ohmmeter", reference_s=None, quantity=Dimension.RESISTANCE
+    )
     found = _in_its_scale(evidence, of("9 kΩ to 11 kΩ"), thing(), taken, None)
     assert found is not None
     assert (found.low, found.high) == (10_000.0, 10_000.0)

@@ -50,7 +50,7 @@ def test_every_rule_about_a_test_serves_a_fault_of_the_catalogue_or_tests_of_a_l
     named = {rule for entry in CATALOGUE.values() for rule in entry.get("rules", ())}
     assert set(OF_TESTS) - named == {
         "test-off-before-plug", "test-off-before-contactors", "test-off-before-release", "test-too-old",
-        "test-points-apart", "photo-doubled",
+        "test-points-apart", "photo-doubled", "test-instrument-unlike-asked", "test-instrument-unusual",
     }  # fmt: skip
 
 

@@ -430,6 +430,8 @@ def bare_record(pack: Pack, voltage: dict[str, float], random_: random.Random) -
         "covers": dict.fromkeys(pack.covers, drawn),
         "taps": dict.fromkeys(pack.taps, drawn),
         "caps": dict.fromkeys(capped_places(pack), "on"),
+        "probes": dict.fromkeys(pack.probes, drawn),
+        "vents": dict.fromkeys(pack.vents, drawn),
     }
     if pack.clamp:
         length, torque = _inside(pack.clamp.length_mm), _inside(pack.clamp.torque_n_m)

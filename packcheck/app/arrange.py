@@ -24,6 +24,7 @@ def arrange(
         str,
         typer.Option(autocompletion=from_words("text", "yaml", "json"), help="text, yaml (the plan alone) or json."),
     ] = "text",
+    choose: Annotated[int | None, typer.Option(metavar="N", help="Take that one of the plans listed.")] = None,
     everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
     layout: Layout = None,
     output: Output = None,
@@ -41,14 +42,17 @@ def arrange(
     form = one_of("format", format, ("text", "yaml", "json"))
     if not (load is None or 0 <= load < 1e6) or not 0 < minutes < 1e6:
         raise WrongUsage("a load is 0 A or more, and flows for more than 0 minutes")
-    from packcheck.matching.answer import arrange as choose
+    from packcheck.matching.answer import arrange as arranged
     from packcheck.model.opening import open_file
     from packcheck.render.arrangement import headline, plan_as_yaml, render_arrangement, render_arrangement_json
 
     opened = open_file(record, layout)
     if opened.record is None:
         raise WrongUsage(f"{record} is a layout; name a record with the modules that there are, tested")
-    found = choose(opened.record, load, minutes / 60)
+    found = arranged(opened.record, load, minutes / 60, choose)
+    most = max((len(match.choices.front) for match in found.matches), default=1)
+    if choose is not None and found.plan and not 1 <= choose <= most:
+        raise WrongUsage(f"--choose takes a number from 1 to {most}: so many plans no other one beats")
     code = FINE if found.plan else OPEN
     read = [name for _, name, _ in opened.hashes]
     if form == "yaml" and not found.plan:

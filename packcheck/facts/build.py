@@ -32,16 +32,19 @@ from packcheck.facts.of_places import placed_rows, span_rows
 from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_reading_rows import reading_rows
 from packcheck.facts.of_readings import Checked, check_readings
+from packcheck.facts.of_recorded import recorded_rows
 from packcheck.facts.of_repeats import repeat_rows
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_stacks import stack_rows
 from packcheck.facts.of_states import state_rows
 from packcheck.facts.of_sums import sum_rows
-from packcheck.facts.of_tests import test_point_rows, test_rows
+from packcheck.facts.of_tests import test_point_rows
 from packcheck.facts.of_times import sequence_rows
 from packcheck.facts.of_unread import unread_rows
 from packcheck.facts.of_untimed import untimed_rows
 from packcheck.facts.of_untold import told_rows
+from packcheck.facts.of_vents import vent_rows
+from packcheck.facts.of_whole_tests import test_rows
 from packcheck.facts.of_work import work_rows
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
@@ -117,6 +120,7 @@ _OF_RECORD: Mapping[str, _Builder] = {
     "instrument": lambda s: instrument_rows(s.evidence),
     "cover": lambda s: cover_rows(s.evidence),
     "cap": lambda s: cap_rows(s.evidence),
+    "vent": lambda s: vent_rows(s.evidence),
     "tap": lambda s: tap_rows(s.evidence),
     "reading": lambda s: (
         *reading_rows(s.evidence, s.checked, without_contradictions(s.evidence, s.checked, s.confirmed)),
@@ -129,6 +133,7 @@ _OF_RECORD: Mapping[str, _Builder] = {
     "again": lambda s: again_rows(s.evidence, s.checked),
     "repeat": lambda s: repeat_rows(s.evidence, s.checked),
     "isolation": lambda s: isolation_rows(s.evidence),
+    "recorded": lambda s: recorded_rows(s.evidence),
     "test_point": lambda s: test_point_rows(s.evidence),
     "test": lambda s: test_rows(s.evidence),
 }

@@ -10,6 +10,8 @@ from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Covers
 from packcheck.model.pack.parts import insulated_places
 from packcheck.model.pack.surrounding import Cover
+from packcheck.model.record.vented import INSIDE
+from packcheck.network.vent_path import outlet_of
 from packcheck.rules.catalogue import Row, Value
 
 _SIDES = frozenset(
@@ -61,10 +63,13 @@ def vented(pack: Pack) -> dict[str, Value]:
     """Return whether the vent lines, where there are any, serve every module, and which they miss."""
     served = {name for line in pack.vents.values() for name in _list(line.get("over"))}
     missed = [name for name in pack.positions if name not in served] if pack.vents else []
+    endless = [name for name in pack.vents if outlet_of(pack, name) in ("", INSIDE)]
     return {
         "has_vents": bool(pack.vents),
         "vents_serve_all": not missed,
         "unvented": list_places(missed),
+        "vents_lead_out": not endless,
+        "vents_without_outlet": list_places(endless),
         "vent_lines": ", ".join(
             f"{name} over {list_places(_list(line.get('over')))}" for name, line in pack.vents.items()
         ),

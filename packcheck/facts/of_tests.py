@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import datetime
 from typing import NamedTuple
 
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_test_instruments import WITHOUT_INSTRUMENT, instrument_facts
 from packcheck.facts.tables.tests import FOUND
-from packcheck.files.name_lists import list_places
-from packcheck.files.quantities import Dimension, format_interval, format_quantity
+from packcheck.files.quantities import Dimension, format_interval
 from packcheck.model.pack.asked_tests import AskedTest, Point
 from packcheck.model.pack.curves_of_tests import BY_CONDITION, LEAST_SHARE, MOST_SHARE, due_at, limit_of
 from packcheck.model.pack.kinds_of_test import NAME
@@ -24,12 +23,10 @@ from packcheck.model.record.worked import read_work
 from packcheck.physics.electrolyte import NEUTRALISERS, REFERENCE_C, density_at_reference
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
-WITHOUT_INSTRUMENT = frozenset({"eyes", "clock", "count"})
-"""What is read off, timed or counted is taken as it was written down, where no instrument is named."""
 _PER_CENT = 100.0
 
 
-class _At(NamedTuple):
+class At(NamedTuple):
     """One point of a test, what was found there, and its limit; ``limit`` is None where its condition is missing."""
 
     test: AskedTest
@@ -45,19 +42,20 @@ def test_point_rows(evidence: Evidence) -> Iterator[Row]:
     last = _last_time(evidence.record) if evidence.pack.tests and evidence.record else None
     for test in evidence.pack.tests.values():
         for point in test.points:
-            at = _at(evidence, test, point)
+            at = at_point(evidence, test, point)
             name = name_of(test, point.name)
             touches = frozenset({name, point.part} - {""})
             place = f"{test.name}, {point.name}"
             yield Row(name, _point_values(evidence, at, last), _missing(at, name), touches, place, "", at.taken.origin)
 
 
-def _at(evidence: Evidence, test: AskedTest, point: Point) -> _At:
+def at_point(evidence: Evidence, test: AskedTest, point: Point) -> At:
+    """Return one point of a test, what was found there, and its limit."""
     name = name_of(test, point.name)
     taken = evidence.record.tests.get(name, TakenTest(name)) if evidence.record else TakenTest(name)
     under = _as_set(taken.under)
     limit = limit_of(evidence.pack, test, point, _middle(under) if under else None)
-    return _At(test, point, taken, _compared(evidence, test, point, taken, under), under, limit)
+    return At(test, point, taken, _compared(evidence, test, point, taken, under), under, limit)
 
 
 def _middle(interval: Measured) -> float:
@@ -109,7 +107,17 @@ def _in_its_scale(
     if test.reference_s:
         scale = _PER_CENT / test.reference_s
         return value._replace(low=value.low * scale, high=value.high * scale)
-    return value
+    return _size_of(value) if _asks_for_a_size(test) else value
+
+
+def _asks_for_a_size(test: AskedTest) -> bool:
+    """Return whether a voltage or a current is asked to be small, whichever way round the leads are."""
+    return test.quantity in (Dimension.VOLTAGE, Dimension.CURRENT) and test.limit.low is None and bool(test.written)
+
+
+def _size_of(value: Measured) -> Measured:
+    low, high = sorted((abs(value.low), abs(value.high)))
+    return value._replace(low=0.0 if value.low < 0 < value.high else low, high=high)
 
 
 def _at_condition(
@@ -127,7 +135,7 @@ def _at_condition(
     return worked_out(low, high, (value, under))._replace(written=value.written)
 
 
-def _point_values(evidence: Evidence, at: _At, last: datetime | None) -> dict[str, Value]:
+def _point_values(evidence: Evidence, at: At, last: datetime | None) -> dict[str, Value]:
     test, limit, condition = at.test, _limit_of(at), at.test.under
     by_condition = at.limit is None
     age = None
@@ -160,10 +168,11 @@ def _point_values(evidence: Evidence, at: _At, last: datetime | None) -> dict[st
         "age_asked": test.age_h is not None,
         "age_h": age,
         "most_age_h": test.age_h,
+        **instrument_facts(evidence, test, at.taken),
     }
 
 
-def _limit_of(at: _At) -> Bounds:
+def _limit_of(at: At) -> Bounds:
     if at.limit is None:
         return Bounds()
     if at.test.reference_s and not at.test.written:
@@ -175,7 +184,7 @@ def _limit_of(at: _At) -> Bounds:
     return at.limit
 
 
-def _asked(at: _At, limit: Bounds) -> str:
+def _asked(at: At, limit: Bounds) -> str:
     """Return in words what a point has to be."""
     test = at.test
     if test.quantity is None:
@@ -191,27 +200,28 @@ def _asked(at: _At, limit: Bounds) -> str:
     return format_interval(limit.low, limit.high, unit) if limit != Bounds() else "its points alike"
 
 
-def _reading(at: _At) -> str | None:
+def _reading(at: At) -> str | None:
     """Return what was found as people read it, with what it is compared with where that is another number."""
     entry = at.taken.value
     if entry is None:
         return at.taken.found
-    written = entry.written if entry.low == entry.high else format_interval(entry.low, entry.high, _unit(at))
+    written = entry.written if entry.low == entry.high else format_interval(entry.low, entry.high, unit_of(at))
     if at.test.quantity is Dimension.TIME:
         written = entry.written
     if at.value is not None and at.value.low != entry.low:
-        unit = "% of a new one" if at.test.reference_s else f"{_unit(at)} at {REFERENCE_C:.0f} °C"
+        unit = "% of a new one" if at.test.reference_s else f"{unit_of(at)} at {REFERENCE_C:.0f} °C"
         written += f", which is {format_interval(at.value.low, at.value.high, unit)}"
     if at.under is not None and at.taken.under is not None:
         written += f" under {at.taken.under.written}"
     return written
 
 
-def _unit(at: _At) -> str:
+def unit_of(at: At) -> str:
+    """Return the unit in which the values of a point are; "" for a word."""
     return at.test.quantity.unit if at.test.quantity else ""
 
 
-def _word_right(evidence: Evidence, at: _At) -> bool | None:
+def _word_right(evidence: Evidence, at: At) -> bool | None:
     """Return whether the word that was found is the one that must be; None where none was."""
     word, test = at.taken.found, at.test
     if word is None or test.quantity is not None:
@@ -225,13 +235,14 @@ def _word_right(evidence: Evidence, at: _At) -> bool | None:
     return word == test.words[0]
 
 
-def _missing(at: _At, name: str) -> dict[str, Datum]:
+def _missing(at: At, name: str) -> dict[str, Datum]:
     """Return what to go and record, by the columns that lack it."""
     instrument = at.test.instrument
     found = Datum(FOUND, name, instrument)
     under = Datum("condition in which the test was taken", name, instrument)
     lacking = under if at.taken.value is not None else found
     return {"value": lacking, "word_right": found, "condition": under, "least": under, "most": under,
+            "kind_as_asked": Datum("kind of the instrument", at.taken.value.instrument if at.taken.value else name),
             "age_h": Datum("time at which the test was taken", name, "clock")}  # fmt: skip
 
 
@@ -242,58 +253,3 @@ def _last_time(record: Record) -> datetime | None:
     times += [joint.recheck_at for joint in record.joints.values()]
     times += [taken.at for taken in record.tests.values()]
     return max((time for time in times if time), default=None)
-
-
-def test_rows(evidence: Evidence) -> Iterator[Row]:
-    """Yield one row for each test."""
-    for test in evidence.pack.tests.values():
-        points = [_at(evidence, test, point) for point in test.points]
-        ends = _spread(points, test.spread) if test.spread is not None else None
-        concerned = _not_as_asked(points)
-        open_ = [name_of(test, at.point.name) for at in points if at.value is None and not at.taken.found]
-        values: dict[str, Value] = {
-            "test": test.name, "kind": test.kind.name,
-            "spread_asked": test.spread is not None, "spread": ends and ends[0], "most_spread": test.spread,
-            "spread_to_be": format_quantity(test.spread, _unit(points[0])) if test.spread and points else "",
-            "spread_words": ends[1] if ends else None,
-            "answers_asked": bool(test.kind.answers),
-            "answers_right": False if concerned else None if open_ else True,
-            "answers": concerned or None, "answers_to_be": test.kind.answers,
-        }  # fmt: skip
-        datum = Datum(FOUND, open_[0] if open_ else test.name, test.instrument)
-        touches = frozenset({test.name, *(at.point.part for at in points if at.point.part)})
-        origin = next((at.taken.origin for at in points if at.taken.origin), None)
-        missing = {"spread": datum, "answers_right": datum}
-        yield Row(test.name, values, missing, touches, f"the test {test.name}", "", origin)
-
-
-def _spread(points: list[_At], most: float) -> tuple[Measured, str] | None:
-    """Return how far the points lie apart, and the two that do; where some were not read, only what is too far."""
-    read = [(at, at.value) for at in points if at.value is not None]
-    if not read:
-        return None
-    (lowest, low), (highest, high) = min(read, key=lambda one: one[1].high), max(read, key=lambda one: one[1].low)
-    least = max(0.0, high.low - low.high)
-    widest = max(value.high for _, value in read) - min(value.low for _, value in read)
-    unfit = next((value for _, value in read if not value.fit), low)
-    if len(read) < len(points) and least <= most:
-        return None
-    apart = Measured(least, widest if len(read) == len(points) else float("inf"), unfit.fit, unfit.unfit_because,
-                     unfit.instrument)  # fmt: skip
-    words = f"{lowest.point.name} {lowest.taken.value.written}" if lowest.taken.value else ""
-    other = f"{highest.point.name} {highest.taken.value.written}" if highest.taken.value else ""
-    return apart, f"{words}, {other}, {format_interval(apart.low, apart.high, _unit(lowest))} apart"
-
-
-def _not_as_asked(points: list[_At]) -> str:
-    """Return in words the points whose answers are alike and must differ, or differ and must be alike."""
-    by_word: Mapping[str, list[str]] = defaultdict(list)
-    for at in points:
-        if at.taken.found:
-            by_word[at.taken.found].append(at.point.name)
-    answers = points[0].test.kind.answers if points else ""
-    if answers == "alike" and len(by_word) > 1:
-        return "; ".join(f"{word} at {list_places(names)}" for word, names in by_word.items())
-    if answers == "apart":
-        return "; ".join(f"{word} from {list_places(names)}" for word, names in by_word.items() if len(names) > 1)
-    return ""

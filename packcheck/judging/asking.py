@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
+from packcheck.facts.tables.places import FELT, RUNS
 from packcheck.facts.tables.tests import FOUND
 from packcheck.judging.asked import Answer, Ask, Asked, Asking
 from packcheck.judging.asked_of_isolation import ISOLATION_TEST, asked_isolation_test
@@ -31,6 +32,7 @@ from packcheck.judging.asked_of_parts import (
 )
 from packcheck.judging.asked_of_readings import asked_across, asked_mains, asked_reading, asked_unread, asked_voltage
 from packcheck.judging.asked_of_tests import asked_test
+from packcheck.judging.asked_of_vents import asked_vent
 from packcheck.judging.to_do import ToDo
 from packcheck.model.opening import Opened
 from packcheck.model.pack.model import Pack
@@ -182,6 +184,7 @@ _WORDS: tuple[tuple[str, Answer], ...] = (
     ("breaking capacity printed on it", asked_printed("breaks", "breaking capacity printed on it")),
     ("where the tap sits", asked_tap),
     ("whether its cap is on", asked_cap),
+    (f"{RUNS}|{FELT}", asked_vent),
     ("screws fitted", asked_screws),
     ("numbers? (?P<names>[a-z, ]+)", asked_counts),
     ("tools out and in", asked_tools),

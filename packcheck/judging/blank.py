@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from packcheck.facts.tables.places import RUNS
 from packcheck.facts.tables.tests import FOUND
 from packcheck.files.quantities import format_quantity
 from packcheck.judging.asked_of_isolation import ISOLATION_TEST, WHOLE
@@ -18,6 +19,7 @@ from packcheck.model.record.in_cells import PACK_KEYS, SHAPES, WITH
 from packcheck.model.record.laid_out import Block, Column, Line
 from packcheck.model.record.sheets import IS
 from packcheck.model.record.taken_tests import name_of
+from packcheck.model.record.vented import drawn_words
 from packcheck.rules.catalogue import Datum
 from packcheck.rules.findings import GATES, Gate
 
@@ -41,6 +43,7 @@ _COLUMNS = {
     "devices": (Column(IS),),
     "taps": (Column(IS), Column("on")),
     "covers": (Column(IS), Column("screws")),
+    "vents": (Column(IS), Column("over"), Column("to"), Column("blown at"), Column("felt at")),
     "readings": (Column("between"), Column("and"), Column("value", "V"), Column("at")),
     "parts": (Column("issued"), Column("fitted"), Column("returned"), Column("scrapped")),
     "tools": (Column("out"), Column("in")),
@@ -75,6 +78,7 @@ _TAKEN = {
     "leads": {"at": "", "by": ""},
     "devices": {"at": "", "by": ""},
     "covers": {"at": "", "by": ""},
+    "vents": {"at": "", "by": ""},
     "tests": {"at": "", "by": ""},
     "words": {"at": "", "by": ""},
 }
@@ -87,6 +91,7 @@ _ORDER = (
     "caps",
     "devices",
     "taps",
+    "vents",
     "covers",
     "readings",
     "isolation",
@@ -212,6 +217,8 @@ def _asked(pack: Pack) -> Iterator[_Asked]:
         yield _ask("devices", fitted, name, beside={"drawn": _device(device.kind, device.rating_a, device.current)})
     for name, tap in pack.taps.items():
         yield _ask("taps", "where the tap sits", name, beside={"drawn": tap.node})
+    for name in pack.vents:
+        yield _ask("vents", RUNS, name, beside={"drawn": drawn_words(pack, name)})
     for name, cover in pack.covers.items():
         yield _ask("covers", fitted, name, beside={"drawn": f"over {cover.over}"})
     named: set[str] = set()

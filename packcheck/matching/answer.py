@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from packcheck.matching.choices import Choices, choices_of
 from packcheck.matching.grouping import Group, group, least_range, spread_bound
 from packcheck.matching.placing import is_parallel, place, units_of, warmth_of
 from packcheck.matching.pool import LeftOut, Tested, pool_of, sort_out
@@ -34,7 +35,8 @@ class Match:
 
     ``spread`` is the largest sum less the smallest, in ``unit``; ``bound`` what none can go below, ``random`` the mean
     of random groupings, ``recorded`` that of the modules as they stand.  ``half`` is how far a spread may be off by
-    what was measured, ``hidden`` the largest difference of two members of one unit, which no tap shows.
+    what was measured, ``hidden`` the largest difference of two members of one unit, which no tap shows.  ``choices``
+    are the groupings of ``serials`` that none beats, ``chosen`` the number of the one that was taken.
     """
 
     kind: str
@@ -48,6 +50,10 @@ class Match:
     recorded: float | None
     half: float
     hidden: float
+    choices: Choices
+    chosen: int
+    alike_unit: str
+    serials: tuple[str, ...]
 
     @property
     def is_worth_it(self) -> bool:
@@ -70,7 +76,9 @@ class Arrangement:
     moves: int | None = None
 
 
-def arrange(record: Record, load_a: float | None = None, hours_h: float = HOURS_H) -> Arrangement:
+def arrange(
+    record: Record, load_a: float | None = None, hours_h: float = HOURS_H, choose: int | None = None
+) -> Arrangement:
     """Return where the tested modules of a record go.
 
     Parameters
@@ -79,6 +87,7 @@ def arrange(record: Record, load_a: float | None = None, hours_h: float = HOURS_
     load_a : the current [A] that modules in series are matched for; where None the one that empties the smallest
         drawn capacity in an hour.
     hours_h : how long it flows [h].
+    choose : the number of a grouping that none beats, from 1; where None the one that costs least.
     """
     pack = record.pack
     kept, out = sort_out(pool_of(record), pack)
@@ -98,7 +107,7 @@ def arrange(record: Record, load_a: float | None = None, hours_h: float = HOURS_
     for kind, several in by_kind.items():
         for chosen, alike in _dealt(there[kind], several, record, parallel, duty):
             worth = worth_of(chosen, pack.module_types[kind], len(alike[0]), parallel=parallel, duty=duty)
-            match, placed = _match(chosen, alike, worth, warmth)
+            match, placed = _match(chosen, alike, worth, warmth, choose)
             plan |= placed
             matches.append(match)
     spares = tuple(one.serial for one in kept if one.serial not in plan.values())
@@ -137,11 +146,19 @@ def _dealt(
 
 
 def _match(
-    modules: Sequence[Tested], units: Sequence[tuple[str, ...]], worth: Worth, warmth: Mapping[str, float]
+    modules: Sequence[Tested],
+    units: Sequence[tuple[str, ...]],
+    worth: Worth,
+    warmth: Mapping[str, float],
+    choose: int | None,
 ) -> tuple[Match, dict[str, str]]:
     size = len(units[0])
     grouping = group(len(modules), size, worth.cost, worth.values, folds=worth.folds)
-    placed = place(warmth, units, grouping.groups, worth.heats)
+    choices = choices_of(size, worth.weighed, grouping)
+    least = _least(choices, worth)
+    number = least if choose is None else min(choose, len(choices.front)) - 1
+    groups = choices.front[number].groups
+    placed = place(warmth, units, groups, worth.heats)
     together = tuple(
         Together({name: modules[placed[name]].serial for name in unit},
                  sum(worth.values[placed[name]] for name in unit), sum(worth.halves[placed[name]] for name in unit))
@@ -154,15 +171,25 @@ def _match(
         size=size,
         unit=worth.unit,
         together=together,
-        spread=_spread(worth.values, grouping.groups),
+        spread=_spread(worth.values, groups),
         bound=spread_bound(worth.values, size),
-        proven=grouping.proven,
+        proven=(grouping.proven or choices.all_seen) and number == least,
         random=_at_random(worth.values, size),
         recorded=recorded,
         half=sum(halves[-2:]) if len(halves) > 1 else 0.0,
-        hidden=max(max(worth.values[i] for i in g) - min(worth.values[i] for i in g) for g in grouping.groups),
+        hidden=max(max(worth.values[i] for i in g) - min(worth.values[i] for i in g) for g in groups),
+        choices=choices,
+        chosen=number,
+        alike_unit=worth.alike_unit,
+        serials=tuple(one.serial for one in modules),
     )
     return match, {name: modules[thing].serial for name, thing in placed.items()}
+
+
+def _least(choices: Choices, worth: Worth) -> int:
+    """Return which of the groupings costs least."""
+    costs = [sum(map(worth.cost, one.groups)) for one in choices.front]
+    return costs.index(min(costs))
 
 
 def _spread(values: Sequence[float], groups: Sequence[Group]) -> float:

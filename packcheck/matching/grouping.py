@@ -48,8 +48,8 @@ def group(count: int, size: int, cost: Cost, worth: Sequence[float], *, folds: b
         return Grouping(tuple(tuple(range(i, i + size)) for i in range(0, count, size)), True)
     if size == 2 and count <= MOST_MATCHED:
         return Grouping(_matched(count, cost), True)
-    if _ways(count, size) <= MOST_TRIED:
-        best = min(_partitions(tuple(range(count)), size), key=lambda groups: sum(map(cost, groups)))
+    if are_few(count, size):
+        best = min(partitions(tuple(range(count)), size), key=lambda groups: sum(map(cost, groups)))
         return Grouping(best, True)
     if size == 2 and folds:
         return Grouping(_folded(worth, size), True)
@@ -104,6 +104,11 @@ def _matched(count: int, cost: Cost) -> tuple[Group, ...]:
     return tuple(sorted((min(pair), max(pair)) for pair in pairs))
 
 
+def are_few(count: int, size: int) -> bool:
+    """Return whether every grouping of so many things can be looked at."""
+    return _ways(count, size) <= MOST_TRIED
+
+
 def _ways(count: int, size: int) -> int:
     """Return into how many different groupings so many things can be put."""
     ways, left = 1, count
@@ -113,14 +118,15 @@ def _ways(count: int, size: int) -> int:
     return ways
 
 
-def _partitions(things: Group, size: int) -> Iterator[tuple[Group, ...]]:
+def partitions(things: Group, size: int) -> Iterator[tuple[Group, ...]]:
+    """Yield every grouping of things in groups of one size, each once."""
     if not things:
         yield ()
         return
     first, rest = things[0], things[1:]
     for others in combinations(rest, size - 1):
         left = tuple(thing for thing in rest if thing not in others)
-        for more in _partitions(left, size):
+        for more in partitions(left, size):
             yield ((first, *others), *more)
 
 

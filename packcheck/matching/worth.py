@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from statistics import fmean, pstdev
 
+from packcheck.matching.choices import Weighed
 from packcheck.matching.grouping import Cost, Group
 from packcheck.matching.pool import Tested
 from packcheck.model.pack.types import ModuleType
@@ -29,7 +30,8 @@ class Worth:
     """One number for each module, how far it may be off, and what it is of.
 
     ``unit`` is V for what a module in series gives way by, Ah for what a member of a group adds.  ``heats`` is what
-    says which of them should stand cool: resistance and loss, each over the mean of all.
+    says which of them should stand cool: resistance and loss, each over the mean of all.  ``weighed`` is what groupings
+    that none beats are looked for by: these numbers, and what members of a group are to be alike in, in ``alike_unit``.
     """
 
     values: tuple[float, ...]
@@ -38,6 +40,8 @@ class Worth:
     heats: tuple[float, ...]
     cost: Cost
     folds: bool
+    weighed: Weighed
+    alike_unit: str
 
 
 def worth_of(modules: Sequence[Tested], kind: ModuleType, size: int, *, parallel: bool, duty: Duty) -> Worth:
@@ -59,7 +63,9 @@ def worth_of(modules: Sequence[Tested], kind: ModuleType, size: int, *, parallel
     lots = [one.lot for one in modules]
     cost = partial(_cost, values, _scaled(values), fmean(values) * size, lots, within and _standard(within))
     folds = within is None and len(set(lots)) == 1
-    return Worth(tuple(values), tuple(halves), unit, _heats(modules), cost, folds)
+    weighed = Weighed(values, values if within is None else within, lots)
+    like_unit = unit if within is None else "Ω"
+    return Worth(tuple(values), tuple(halves), unit, _heats(modules), cost, folds, weighed, like_unit)
 
 
 def _sags(

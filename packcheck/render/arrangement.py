@@ -12,13 +12,15 @@ from packcheck.render.page import USUAL_WIDTH, Page, plural, printable
 
 SHAPE = 1
 """The version of the shape of the JSON; it grows when a key changes its meaning or goes away."""
+MOST_CHOICES = 8
+"""Groupings that none beats, which are written out before the rest is counted."""
 MOST_UNITS = 24
 """Blocks or groups that are written out before the rest is counted."""
 NO_MIRACLE = (
     "The order of modules in a string changes neither its capacity nor its resistance: the smallest module is empty"
     " first wherever it stands. It changes what a tap shows, and what sits warm."
 )
-_FACTORS = {"V": (1e3, "mV"), "Ah": (1.0, "Ah"), "1/Ω": (1.0, "1/Ω")}
+_FACTORS = {"V": (1e3, "mV"), "Ah": (1.0, "Ah"), "1/Ω": (1.0, "1/Ω"), "Ω": (1e3, "mΩ")}
 
 
 def render_arrangement(
@@ -74,7 +76,18 @@ def _match_as_data(match: Match) -> dict[str, Any]:
         "type": match.kind, "size": match.size, "unit": match.unit, "spread": match.spread,
         "no grouping below": match.bound, "proven": match.proven, "at random": match.random,
         "as recorded": match.recorded, "readings leave open": match.half, "hidden": match.hidden,
+        "choices": [_choice_as_data(match, number) for number in range(len(match.choices.front))],
+        "every grouping looked at": match.choices.all_seen,
         "together": [{"serials": dict(one.serials), "sum": one.total, "half": one.half} for one in match.together],
+    }  # fmt: skip
+
+
+def _choice_as_data(match: Match, number: int) -> dict[str, Any]:
+    one = match.choices.front[number]
+    return {
+        "number": number + 1, "chosen": number == match.chosen, "sums apart": one.uneven, "members apart": one.unlike,
+        "members in": match.alike_unit, "second lots": one.lots,
+        "together": [[match.serials[i] for i in group] for group in one.groups],
     }  # fmt: skip
 
 
@@ -93,12 +106,31 @@ def _match(page: Page, arrangement: Arrangement, match: Match, everything: bool)
         page.item(
             f"two modules of one block differ by {_number(match, match.hidden)} at most, which its taps do not show"
         )
+    _choices(page, match, everything)
     shown = match.together if everything else match.together[:MOST_UNITS]
     for one in shown:
         who = ", ".join(f"{name} {printable(serial)}" for name, serial in one.serials.items())
         page.say(f"{_number(match, one.total, 5):>10}  {who}", 4)
     if len(shown) < len(match.together):
         page.say(f"and {len(match.together) - len(shown)} more; --all writes them out", 4)
+
+
+def _choices(page: Page, match: Match, everything: bool) -> None:
+    """Say what else there is to choose: what is evener is nowhere more alike within, and of no fewer lots."""
+    front = match.choices.front
+    if len(front) < 2:
+        return
+    looked = "all groupings" if match.choices.all_seen else "those tried"
+    page.item(f"{plural(len(front), 'plan')}, of {looked}, that no other beats; `--choose N` takes one")
+    for number, one in enumerate(front):
+        if everything or number < MOST_CHOICES or number == match.chosen:
+            taken = ", taken here" if number == match.chosen else ""
+            apart = f"sums {_number(match, one.uneven)} apart, members of one {_in_unit(match.alike_unit, one.unlike)}"
+            lots = f", {plural(one.lots, 'second lot')}" if one.lots else ""
+            page.say(f"{number + 1}{taken}: {apart}{lots}", 4)
+    if not everything and len(front) > MOST_CHOICES:
+        page.say("the others by --all", 4)
+    page.say("Standard deviations: of the sums, and of the members of each from their mean.", 4)
 
 
 def _what(arrangement: Arrangement, match: Match) -> str:
@@ -136,7 +168,11 @@ def _bound_by(pack: Pack) -> str:
 
 
 def _number(match: Match, value: float, digits: int = 3) -> str:
-    factor, unit = _FACTORS[match.unit]
+    return _in_unit(match.unit, value, digits)
+
+
+def _in_unit(unit: str, value: float, digits: int = 3) -> str:
+    factor, unit = _FACTORS[unit]
     return f"{value * factor:.{digits}g} {unit}"
 
 

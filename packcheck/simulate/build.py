@@ -80,6 +80,14 @@ class TrueDevice:
     fitted: bool = True
 
 
+@dataclass(frozen=True)
+class TrueVent:
+    """A vent line: the modules whose spigots it sits on, and where it ends: an outlet, another line, or inside."""
+
+    over: tuple[str, ...]
+    to: str
+
+
 @dataclass(frozen=True, eq=False)
 class Build:
     """One build as it stands.
@@ -110,7 +118,7 @@ class Build:
     lost: Mapping[str, int] = field(default_factory=dict)
     tools_left: frozenset[str] = frozenset()
     probes: Mapping[str, str] = field(default_factory=dict)
-    vents: Mapping[str, bool] = field(default_factory=dict)
+    vents: Mapping[str, TrueVent] = field(default_factory=dict)
 
     def with_module(self, position: str, **changes: Any) -> Build:
         """Return the build with one module otherwise."""

@@ -7,7 +7,8 @@ from random import Random
 from packcheck.model.pack.model import Conductor, Device, Pack
 from packcheck.model.pack.parts import needed_parts
 from packcheck.model.pack.types import Bounds, JointType, ModuleType
-from packcheck.simulate.build import Build, Landed, TrueBody, TrueDevice, TrueJoint, TrueModule
+from packcheck.model.record.vented import served_by
+from packcheck.simulate.build import Build, Landed, TrueBody, TrueDevice, TrueJoint, TrueModule, TrueVent
 
 SELF_DISCHARGE_DAY = {"NiMH": 0.010, "NiCd": 0.006, "lead-acid": 0.0017, "AGM": 0.0012}
 """Share of its charge that a module loses in a day at room temperature: NiMH 13.9 % to 70.6 % a month, NiCd 15 % to
@@ -37,7 +38,7 @@ def build_as_drawn(pack: Pack, random: Random) -> Build:
         clamp_mm=_near(pack.clamp.length_mm, random) if pack.clamp else None,
         clamp_n_m=_near(pack.clamp.torque_n_m, random) if pack.clamp else None,
         probes={name: _on(probe["on"]) for name, probe in pack.probes.items()},
-        vents=dict.fromkeys(pack.vents, True),
+        vents={name: TrueVent(tuple(served_by(pack, name)), str(line["to"])) for name, line in pack.vents.items()},
     )
 
 

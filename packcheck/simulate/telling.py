@@ -13,6 +13,7 @@ from random import Random
 from typing import Any
 
 from packcheck.model.pack.parts import capped_places, needed_parts
+from packcheck.simulate.blowing import vent_rows
 from packcheck.simulate.build import Build
 from packcheck.simulate.calendar import calendar
 from packcheck.simulate.drawn import joint_kind
@@ -79,7 +80,7 @@ class _Writer:
             "isolation": isolation_rows(self.scribe),
             "caps": {node: Figure("off" if node in self.seen.uncapped else "on") for node in capped_places(self.pack)},
             "probes": {n: {"on": at} if at != GONE else GONE for n, at in self.seen.probes.items()},
-            "vents": {name: DRAWN if fitted else GONE for name, fitted in self.seen.vents.items()},
+            "vents": vent_rows(self.build, self.seen),
             "covers": self._covers(),
             "parts": self._parts(),
             "tools": self._tools(),

@@ -12,7 +12,7 @@ from packcheck.facts.tables.isolation import ISOLATION
 from packcheck.facts.tables.joints import JOINT, JOINT_TYPE, PART, STACK, TOOL
 from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
 from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
-from packcheck.facts.tables.places import CAP, COVER, DRAWN_COVER, GAP, PLACED, SPAN
+from packcheck.facts.tables.places import CAP, COVER, DRAWN_COVER, GAP, PLACED, SPAN, VENT
 from packcheck.facts.tables.readings import (
     AGAIN,
     CONNECTOR,
@@ -28,7 +28,7 @@ from packcheck.facts.tables.readings import (
     TOTAL,
 )
 from packcheck.facts.tables.since import SINCE
-from packcheck.facts.tables.tests import TEST, TEST_POINT
+from packcheck.facts.tables.tests import RECORDED, TEST, TEST_POINT
 from packcheck.facts.tables.work import ORDER, STEP, TOLD, WORKED
 from packcheck.rules.catalogue import Table
 
@@ -52,6 +52,7 @@ TABLES: tuple[Table, ...] = (
     INSTRUMENT,
     COVER,
     CAP,
+    VENT,
     GAP,
     STACK,
     PLACED,
@@ -74,6 +75,7 @@ TABLES: tuple[Table, ...] = (
     AGAIN,
     REPEAT,
     ISOLATION,
+    RECORDED,
     TEST_POINT,
     TEST,
     SINCE,

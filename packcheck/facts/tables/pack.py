@@ -114,6 +114,8 @@ PACK = Table(
         flag("vents_serve_all", "every module is served by a vent line", LAYOUT),
         text("unvented", "the modules that none serves"),
         text("vent_lines", "the vent lines, with what they serve"),
+        flag("vents_lead_out", "every vent line leads to an outlet, through other lines or by itself", LAYOUT),
+        text("vents_without_outlet", "the lines that lead to none: inside of the pack, or round in a circle"),
     ),
 )
 

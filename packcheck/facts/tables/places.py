@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import LAYOUT, RECORD, flag, number, text
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, number, text
 from packcheck.rules.catalogue import SOLVED, Table
+
+RUNS, FELT = "where the vent line runs", "where the air is felt"
 
 COVER = Table(
     "cover",
@@ -26,6 +28,35 @@ CAP = Table(
     (
         text("place", "the place"),
         flag("capped", "the cap is on", RECORD, "whether its cap is on", "eyes"),
+    ),
+)
+
+
+VENT = Table(
+    "vent",
+    "One row per vent line of the layout, as it was found: modules, lines and outlets are a graph of their own.",
+    "vent",
+    (
+        text("vent", "name of the vent line"),
+        text("serves", "the modules that it serves, as drawn"),
+        flag("told", "the record tells whether it is fitted", RECORD),
+        flag("fitted", "it is fitted", RECORD, RUNS, "eyes"),
+        flag(
+            "joins_all",
+            "the lines as recorded join each of these modules to an outlet",
+            BOTH,
+            RUNS,
+            "eyes",
+        ),
+        text("unjoined", "the modules that none joins to an outlet", BOTH),
+        text("drawn_to", "where it leads as drawn: an outlet, or another line"),
+        text("ends_at", "where it was found to end", RECORD),
+        flag("ends_outside", "that is not inside of the pack", RECORD, RUNS, "eyes"),
+        flag("blown", "the record tells that air was blown into it", RECORD),
+        text("blown_at", "the module at which it was blown in", RECORD),
+        text("felt_at", "where it was felt to come out", RECORD),
+        text("due_at", "the outlet at which it has to come out, as drawn"),
+        flag("felt_right", "it came out there", BOTH, FELT, "hand"),
     ),
 )
 

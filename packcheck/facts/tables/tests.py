@@ -41,6 +41,12 @@ TEST_POINT = Table(
         number("age_h", "h", "time from the test to the last that the record tells of", RECORD,
                "time at which the test was taken", "clock"),
         number("most_age_h", "h", "age that the test may have"),
+        text("kind_asked", "kind of instrument that the test is to be taken with"),
+        flag("kind_by_layout", "the layout names that kind itself, and not the kind of test alone", LAYOUT),
+        flag("read_by_instrument", "an instrument that can read the quantity took it, where a kind of one is asked",
+             RECORD),
+        text("kind_used", "the instrument that took it, and its kind", RECORD),
+        flag("kind_as_asked", "it is of the kind that is asked", BOTH, "kind of the instrument"),
     ),
 )  # fmt: skip
 
@@ -63,3 +69,15 @@ TEST = Table(
         text("answers_to_be", "whether they must be alike or differ"),
     ),
 )  # fmt: skip
+
+RECORDED = Table(
+    "recorded",
+    "One row per kind of number that a record holds: whether each of them can be what it says.",
+    "recorded",
+    (
+        text("recorded", "what the numbers are of", RECORD),
+        flag("likely", "none of them lies, with all of its interval, where its kind is hardly ever found", BOTH),
+        text("unlikely", "those that do, as they stand in the record", RECORD),
+        text("likely_band", "what is likely of the first of them, in words", BOTH),
+    ),
+)

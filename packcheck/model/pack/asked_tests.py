@@ -40,7 +40,7 @@ class AskedTest:
 
     ``tolerance`` is in K, or a share, as its curve wants it; ``age_h`` is how old it may be at the end of the record
     [h]; ``capacitance_uf`` what is charged [µF]; ``reference_s`` the conductance of a new one [S]; ``beside`` tells
-    these as written.
+    these as written; ``names_instrument``: the layout itself says with what, and not its kind alone.
     """
 
     name: str
@@ -52,6 +52,7 @@ class AskedTest:
     words: tuple[str, ...]
     instrument: str
     gate: str = PLUG
+    names_instrument: bool = False
     condition: Dimension | None = None
     under: Bounds = field(default_factory=Bounds)
     under_written: str = ""
@@ -92,7 +93,7 @@ def _test(fields: Fields, name: str, spec: Mapping[str, Any], parts: Mapping[str
         name=name, kind=kind, points=points, quantity=quantity,
         limit=bounds, written=limit, words=words,
         instrument=str(spec.get("with", kind.instrument if kind.name != OWN else _usual(quantity))),
-        gate=spec.get("before", kind.gate), condition=condition,
+        gate=spec.get("before", kind.gate), names_instrument="with" in spec, condition=condition,
         under=_bounds(fields, (*path, "under"), under, condition), under_written=under,
         spread=_number(fields, (*path, "spread"), spec.get("spread", kind.spread), quantity),
         tolerance=(tolerance or 0.0) / (100 if in_share else 1),

@@ -27,6 +27,11 @@ _KINDS: tuple[tuple[tuple[str, ...], frozenset[Dimension]], ...] = (
 """Words in an instrument's kind, and what an instrument so called reads; common practice.  Other kinds may read all."""
 
 
+_PART_OF = {"ohmmeter": ("multimeter", "clampmeter"), "voltmeter": ("multimeter", "clampmeter"),
+            "ammeter": ("multimeter", "clampmeter"), "caliper": ("calliper",)}  # fmt: skip
+"""Instruments that others have in them, or that are spelled otherwise, without case, blanks and hyphens."""
+
+
 class Ability(NamedTuple):
     """Why an instrument reads nothing of a dimension ("" where it does), and the end of its range [its unit]."""
 
@@ -52,6 +57,21 @@ def ability_of(instrument: Instrument, dimension: Dimension) -> Ability:
     if dimension is Dimension.TORQUE or not instrument.range:
         return Ability("")
     return _up_to_range(instrument, dimension)
+
+
+@lru_cache(maxsize=256)
+def is_of_kind(used: str, asked: str) -> bool:
+    """Return whether an instrument of one kind is one of another: a micro-ohmmeter is an ohmmeter, not vice versa.
+
+    >>> is_of_kind("Micro ohmmeter, four leads", "micro-ohmmeter"), is_of_kind("multimeter", "micro-ohmmeter")
+    (True, False)
+    """
+    plain, wanted = _letters(used), _letters(asked)
+    return any(word in plain for word in (wanted, *_PART_OF.get(wanted, ())))
+
+
+def _letters(kind: str) -> str:
+    return "".join(letter for letter in kind.casefold() if letter.isalnum())
 
 
 @lru_cache(maxsize=256)

@@ -26,7 +26,7 @@ from packcheck.model.record.written_out import refuse_contradiction, word_writte
 SECTIONS = {
     "module": ("modules",), "conductor": ("bars", "leads"), "device": ("devices",), "joint": ("joints",),
     "tap": ("taps",), "cover": ("covers",), "cap": ("caps",), "part": ("parts",), "tool": ("tools",),
-    "clamp": ("clamp",), "test": ("tests",),
+    "clamp": ("clamp",), "test": ("tests",), "vent": ("vents",),
 }  # fmt: skip
 """What can be looked at or counted again, and the tables in which it was told first."""
 REPLACED = {
@@ -35,7 +35,7 @@ REPLACED = {
 """What may have been put in new between a first and a second reading, or look, of each kind."""
 BY_READING = ("module", "joint")
 """Kinds whose quantities are read again as readings: see ``again``."""
-STATED = ("plus at", "type", "lands", "part", "current", "rating", "volts", "breaks", "on")
+STATED = ("plus at", "type", "lands", "part", "current", "rating", "volts", "breaks", "on", "over", "to")
 """What the words ``as drawn`` state anew."""
 _BESIDE = (*TAKEN_KEYS, "why", "replaced")
 

@@ -1,4 +1,4 @@
-"""From rows of a record to what stands beside the current path: parts, tools, covers, caps, taps, probes and vents."""
+"""From rows of a record to what stands beside the current path: parts, tools, covers, caps, taps and probes."""
 
 from __future__ import annotations
 
@@ -89,11 +89,6 @@ class Beside:
                     taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
         return taps
 
-    def check_around(self, probes: list[RowRead], vents: list[RowRead]) -> None:
-        """Note rows of probes and vents that the layout has not."""
-        self.check_probes(probes)
-        self.check_vents(vents)
-
     def check_probes(self, rows: Iterable[RowRead]) -> None:
         """Note the probes and positions that the layout does not have."""
         for row in rows:
@@ -101,8 +96,3 @@ class Beside:
             on = row.cells.get("on")
             if on is not None and on not in self.pack.positions:
                 self.fields.unknown(row.places["on"], on, self.pack.positions, "a position of the layout")
-
-    def check_vents(self, rows: Iterable[RowRead]) -> None:
-        """Note the vents that the layout does not have."""
-        for row in rows:
-            self._known(row, self.pack.vents, "a vent of the layout")

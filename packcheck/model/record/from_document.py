@@ -26,6 +26,7 @@ from packcheck.model.record.shelf import beside_shelf, read_shelf
 from packcheck.model.record.tables import TableReader
 from packcheck.model.record.taken import read_taken, read_time
 from packcheck.model.record.taken_tests import read_taken_tests
+from packcheck.model.record.vented import read_vents
 from packcheck.model.record.voltages import Voltages
 from packcheck.model.record.written_out import is_told
 
@@ -46,7 +47,8 @@ def read_record(document: Document, pack: Pack) -> Record:
     _check_times_of_work(fields, document.root)
     record = _record(fields, document.root, pack)
     fields.raise_problems()
-    return replace(record, layout_sha256=document.root["of"].get("sha256", "").casefold())
+    digest, work = document.root["of"].get("sha256", "").casefold(), tuple(document.root.get("work", []))
+    return replace(record, layout_sha256=digest, work=work)
 
 
 def _same_layout(fields: Fields, root: Mapping[str, Any], pack: Pack) -> None:
@@ -86,7 +88,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
-    beside.check_around(probes := rows(sheets.PROBES), vents := rows(sheets.VENTS))
+    beside.check_probes(probes := rows(sheets.PROBES))
     record = Record(
         pack=pack,
         file=fields.document.file,
@@ -108,13 +110,13 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         covers=beside.covers(rows(sheets.COVERS)),
         caps=beside.caps(rows(sheets.CAPS)),
         taps=taps,
+        vents=read_vents(fields, pack, vents := rows(sheets.VENTS)),
         compression=_compression(fields, amending, root.get("clamp", {}), pack),
         isolation=read_isolation(fields, rows(sheets.ISOLATION), pack),
         tests=read_taken_tests(fields, pack, rows(sheets.TESTS)),
         superseded=tuple(superseded),
         amended=tuple(amending.amended),
         uses={name: frozenset(times) for name, times in measuring.uses.items()},
-        work=tuple(root.get("work", [])),
     )
     amending.note_strangers()
     return replace(record, remarks=remarks_of(root, record, probes, vents, taps_read))

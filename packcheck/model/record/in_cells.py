@@ -28,7 +28,7 @@ NAMED_SHEETS = (
 SHEETS: Mapping[str, Sheet] = {sheet.section: sheet for sheet in NAMED_SHEETS}
 AGAIN = (
     "at", "by", "module", "joint", "reading", "conductor", "device", "tap", "cover", "cap", "part", "tool", "test",
-    "with", "state", "why", "replaced",
+    "vent", "with", "state", "why", "replaced",
 )  # fmt: skip
 
 
@@ -63,8 +63,11 @@ def _of_sheet(sheet: Sheet) -> Shape:
     return Shape(
         {name: cell.dimension for name, cell in cells.items() if cell.dimension},
         frozenset(name for name, cell in cells.items() if cell.count),
-        frozenset(name for name, cell in cells.items() if cell.nodes),
-        (*([IS] if sheet.words else []), *(n for n, c in cells.items() if not (c.dimension or c.count or c.nodes))),
+        frozenset(name for name, cell in cells.items() if cell.nodes or cell.positions),
+        (
+            *([IS] if sheet.words else []),
+            *(n for n, c in cells.items() if not (c.dimension or c.count or c.nodes or c.positions)),
+        ),
         taken=True,
         blank=True,
     )
@@ -82,7 +85,8 @@ SHAPES: Mapping[str, Shape] = {
     "clamp": Shape({"length": Dimension.LENGTH, "torque": Dimension.TORQUE}, taken=True),
     **{name: _of_sheet(sheet) for name, sheet in SHEETS.items()},
     "again": Shape(_ALL_QUANTITIES, frozenset({"issued", "fitted", "returned", "scrapped", "screws", "out", "in"}),
-                   frozenset({"lands", "on", "between", "and"}), (*AGAIN, *_ALL_TEXTS), of_names=False, taken=True),
+                   frozenset({"lands", "on", "between", "and", "over"}), (*AGAIN, *_ALL_TEXTS), of_names=False,
+                   taken=True),
     "work": Shape(lists=frozenset({"did", "took off"}),
                   texts=("at", "by", "second", "gloves", "gloves tested", "notes"), of_names=False),
     "notes": Shape(texts=("note",), of_names=False),

@@ -152,6 +152,22 @@ class FittedCover:
 
 
 @dataclass(frozen=True)
+class FittedVent:
+    """One vent line: None is not recorded; ``to`` is an outlet, another line, or inside the pack.
+
+    ``blown_at`` is the module at which air was blown in, ``felt_at`` the outlet, module or line at which it came out.
+    """
+
+    name: str
+    fitted: bool | None = None
+    over: tuple[str, ...] | None = None
+    to: str | None = None
+    blown_at: str | None = None
+    felt_at: str | None = None
+    origin: Origin | None = None
+
+
+@dataclass(frozen=True)
 class Compression:
     """The clamped stack: length [mm], rod torque [N·m], when."""
 
@@ -230,6 +246,7 @@ class Record:
     covers: Mapping[str, FittedCover] = field(default_factory=dict)
     caps: Mapping[str, bool] = field(default_factory=dict)
     taps: Mapping[str, str] = field(default_factory=dict)
+    vents: Mapping[str, FittedVent] = field(default_factory=dict)
     compression: Compression = Compression()
     isolation: Mapping[str, IsolationTest] = field(default_factory=dict)
     tests: Mapping[str, TakenTest] = field(default_factory=dict)

@@ -37,7 +37,7 @@ def remarks_of(
     notes = list(_notes(root))
     harm = tuple(note for note in notes if _ALARMING.search(note))
     other = tuple(note for note in notes if not _ALARMING.search(note))
-    found = [Remark("a note that may tell of harm", harm), *_rows("probe", probes), *_rows("vent", vents)]
+    found = [Remark("a note that may tell of harm", harm), *_rows("probe", probes), *_held(vents)]
     found.append(
         Remark("the resistance of sense taps", tuple(s for r in taps if "resistance" in r.cells for s in r.subjects))
     )
@@ -84,6 +84,10 @@ def _seen(devices: Mapping[str, FittedDevice], pack: Pack) -> Iterator[Remark]:
     for word in ("closed", "open"):
         names = (name for name, d in devices.items() if d.seen == word and pack.devices[name].kind not in DISCONNECTS)
         yield Remark(f"a device seen {word} that hides whether it is", tuple(names))
+
+
+def _held(vents: Iterable[RowRead]) -> Iterator[Remark]:
+    yield Remark("hold of a vent", tuple(name for row in vents if "hold" in row.cells for name in row.subjects))
 
 
 def _rows(kind: str, rows: Iterable[RowRead]) -> Iterator[Remark]:

@@ -26,7 +26,7 @@ AS_DRAWN = "as drawn"
 
 @dataclass(frozen=True)
 class Cell:
-    """What a column may hold: a quantity of a dimension, a count, one of some words, nodes, or text.
+    """What a column may hold: a quantity of a dimension, a count, one of some words, nodes, positions, or text.
 
     ``asked`` is "quantity" or "condition" where the layout's test says which quantity it is.
     """
@@ -36,6 +36,7 @@ class Cell:
     count: bool = False
     words: tuple[str, ...] = ()
     nodes: bool = False
+    positions: bool = False
     asked: str = ""
 
 
@@ -196,7 +197,11 @@ COVERS = Sheet("covers", {"screws": COUNT}, ("fitted", "as drawn", "not fitted")
 CAPS = Sheet("caps", {}, ("on", "off"))
 TAPS = Sheet("taps", {"on": Cell(nodes=True), "resistance": OHMS}, ("as drawn", "not fitted"))
 PROBES = Sheet("probes", {"on": TEXT, "resistance": OHMS}, ("as drawn", "not fitted"))
-VENTS = Sheet("vents", {"hold": TEXT}, ("as drawn", "not fitted"))
+VENTS = Sheet(
+    "vents",
+    {"over": Cell(positions=True), "to": TEXT, "hold": TEXT, "blown at": TEXT, "felt at": TEXT},
+    ("as drawn", "not fitted"),
+)
 CLAMP = Sheet("clamp", {"length": Cell(Dimension.LENGTH), "torque": TORQUE})
 """The clamp is no table: its cells stand by themselves, and are those of the stack."""
 STACK = "stack"

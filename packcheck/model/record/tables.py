@@ -15,28 +15,11 @@ from packcheck.model.pack.model import Pack
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.headings import read_headings, refuse_bare_column
 from packcheck.model.record.instruments import Measuring
+from packcheck.model.record.likely import likely_in, may_be, refuse_impossible
 from packcheck.model.record.sheets import AS_DRAWN, AT, IS, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
 from packcheck.model.record.taken import read_taken, read_time
-from packcheck.model.record.taken_tests import CONDITION, quantity_asked
+from packcheck.model.record.taken_tests import CONDITION, quantity_asked, test_of
 from packcheck.model.record.written_out import is_told, read_own, refuse_contradiction, word_written_out, write_row
-
-NEVER_NEGATIVE = frozenset(
-    {
-        Dimension.RESISTANCE,
-        Dimension.CAPACITY,
-        Dimension.MASS,
-        Dimension.LENGTH,
-        Dimension.TORQUE,
-        Dimension.CURRENT,
-        Dimension.DENSITY,
-        Dimension.CONDUCTANCE,
-    }
-)
-"""Dimensions of which nothing can have less than zero."""
-ZERO_MAY_BE_READ = frozenset({"readings", "taps", "tests", "again"})
-"""Sections in which a coarse meter may show 0 Ω; a four-terminal reading of a joint or a module never is."""
-SIGNED = (("tests", Dimension.CURRENT), ("again", Dimension.CURRENT))
-"""Where a current has a sign: a sensor that is read the wrong way round shows less than zero."""
 
 
 class TableReader:
@@ -182,12 +165,15 @@ class TableReader:
             own = replace(row, taken=taken or row.taken)
             return self.cell((*path, IS), name, cell, item[IS], unit, own) if taken else None
         if cell.asked:
-            quantity = quantity_asked(self.fields, self.pack, row, cell, path)
-            return None if quantity is None else self._quantity(path, name, quantity, item, unit, row)
+            return self._asked(path, name, cell, item, unit, row)
         if cell.dimension is not None:
             if cell.or_else is not None and is_of(item, unit, cell.or_else):
                 return Other(cell.or_else, self._quantity(path, name, cell.or_else, item, unit, row))
             return self._quantity(path, name, cell.dimension, item, unit, row)
+        if cell.positions:
+            named = self.fields.names(path, item)
+            named = self.fields.all_known(path, named, self.pack.positions, "a position of the layout")
+            return tuple(dict.fromkeys(named)) or None
         if cell.nodes:
             return (AS_DRAWN,) if item == AS_DRAWN and name == "lands" else self._nodes(path, item)
         if cell.count:
@@ -203,6 +189,14 @@ class TableReader:
             self.fields.no_word(path, text, cell.words, f"word for {name}")
             return None
         return text
+
+    def _asked(self, path: Path, name: str, cell: Cell, item: Any, unit: str, row: RowRead) -> Entry | None:
+        """Return what a test found, or the condition in which it was taken, in the quantity that the layout asks."""
+        quantity = quantity_asked(self.fields, self.pack, row, cell, path)
+        if quantity is None:
+            return None
+        likely = likely_in(test_of(self.pack, row), condition=name == CONDITION)
+        return refuse_impossible(self.fields, path, likely, self._quantity(path, name, quantity, item, unit, row))
 
     def _nodes(self, path: Path, item: Any) -> tuple[str, ...] | None:
         nodes: list[str] = []
@@ -264,7 +258,7 @@ class TableReader:
         self, path: Path, name: str, dimension: Dimension, item: Any, unit: str, row: RowRead, number: Decimal
     ) -> Entry | None:
         """Return one number of a cell, in the dimension's unit, as its instrument read it."""
-        if number <= 0 and not self._may_be(path, name, dimension, item, number):
+        if number <= 0 and not may_be(self.fields, path, name, dimension, item, number):
             return None
         named = row.taken.instruments
         instrument = named.get(name, "") if name == CONDITION else row.taken.instrument(name)
@@ -272,21 +266,6 @@ class TableReader:
             number, instrument, row.taken, dimension, self.fields.document.mark(path),
             _as_written(item, unit),
         )  # fmt: skip
-
-    def _may_be(self, path: Path, name: str, dimension: Dimension, item: Any, number: Decimal) -> bool:
-        """Return whether a number at or below zero may be a reading of its kind; note one where nothing reads so."""
-        may_be_zero = dimension is Dimension.TORQUE or path[0] in ZERO_MAY_BE_READ
-        may_be_less = dimension not in NEVER_NEGATIVE or (path[0], dimension) in SIGNED
-        if may_be_less or (number == 0 and may_be_zero):
-            return True
-        self.fields.wrong(
-            path,
-            found=f"{written(item).strip(chr(39))} for {name}",
-            needed=f"{dimension.words} {'of zero or more' if may_be_zero else 'above zero'}",
-            why="nothing has less than none of it: the leads, the zero of the instrument or the sign were wrong",
-            do="read it again; write none for it until then, and put the new reading here",
-        )
-        return False
 
 
 def _as_written(item: object, unit: str) -> str:

@@ -20,9 +20,9 @@ _SHA256 = re.compile(r"[0-9a-f]{64}", re.IGNORECASE)
 
 def quantity_asked(fields: Fields, pack: Pack, row: RowRead, cell: Cell, path: Path) -> Dimension | None:
     """Return the quantity that a cell of a test is of; None (and a problem) where the test has none there."""
-    test = pack.tests.get(row.subjects[0].partition(SEPARATOR)[0])
-    if test is None:
+    if row.subjects[0].partition(SEPARATOR)[0] not in pack.tests:
         return None  # the row itself is told to be of no test
+    test = test_of(pack, row)
     quantity = test.condition if cell.asked == "condition" else test.quantity
     if quantity is None and cell.asked == "condition":
         fields.wrong(path, found=f"a condition of '{test.name}'", needed="a test without one", key=True,
@@ -31,6 +31,11 @@ def quantity_asked(fields: Fields, pack: Pack, row: RowRead, cell: Cell, path: P
         fields.wrong(path, found=f"a value of '{test.name}', which is told in words", needed="what was found", key=True,
                      do=f"write found: {test.words[0] if test.words else 'and the word'}")  # fmt: skip
     return quantity
+
+
+def test_of(pack: Pack, row: RowRead) -> AskedTest:
+    """Return the test that a row is of."""
+    return pack.tests[row.subjects[0].partition(SEPARATOR)[0]]
 
 
 def read_taken_tests(fields: Fields, pack: Pack, rows: Iterable[RowRead]) -> Mapping[str, TakenTest]:

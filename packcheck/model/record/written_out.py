@@ -48,7 +48,8 @@ def read_own(
 
 def refuse_contradiction(fields: Fields, row: RowRead) -> None:
     """Note a row that says at once that a thing is not there, or as drawn, and something else about it."""
-    beside = row.cells if row.word == NOT_FITTED else {"lands"} & row.cells.keys() if row.word == AS_DRAWN else ()
+    drawn = [column for column in ("lands", "over", "to") if row.word == AS_DRAWN and column in row.cells]
+    beside = row.cells if row.word == NOT_FITTED else drawn
     for column in list(beside)[:1]:
         needed, do = "one of the two", "take out what is not so"
         fields.wrong(row.places[column], found=f"`{row.word}`, and {column} beside it", needed=needed, do=do, key=True)

@@ -7,6 +7,8 @@ from dataclasses import replace
 from random import Random
 
 from packcheck.model.pack.parts import capped_places
+from packcheck.model.record.vented import INSIDE
+from packcheck.simulate.blowing import far_end
 from packcheck.simulate.build import CHASSIS, Build
 from packcheck.simulate.faults import spots
 from packcheck.simulate.faults.fault import FIX, NEVER, WHOLE, Fault
@@ -31,7 +33,17 @@ def _shorter(build: Build, _place: str, random: Random) -> Build:
 
 
 def _vent_off(build: Build, place: str, _random: Random) -> Build:
-    return replace(build, vents={**build.vents, place: False})
+    line, far = build.vents[place], far_end(build, place)
+    over = tuple(position for position in line.over if position != far)
+    return replace(build, vents={**build.vents, place: replace(line, over=over)})
+
+
+def _vent_inside(build: Build, place: str, _random: Random) -> Build:
+    return replace(build, vents={**build.vents, place: replace(build.vents[place], to=INSIDE)})
+
+
+def _vented(build: Build) -> Sequence[str]:
+    return tuple(name for name, line in build.vents.items() if len(line.over) > 1)
 
 
 def _capped(build: Build) -> Sequence[str]:
@@ -100,12 +112,12 @@ FAULTS = (
           looked=False, rules=("clamp-length-off",), near=("spacer-doubled",), settles="count of spacers"),
     Fault("module-upside-down", K, "A module stands upside down", "vent below", FIX, 3,
           unseen="no column of a record tells which way up a module stands; the side of its vent would"),
-    Fault("vent-off", K, "A vent line is off its nipple", "tube hangs free", NEVER, 2,
-          lambda build: tuple(build.vents), _vent_off, rules=(), believed=(),
-          near=("vent-inside",), blind="no rule judges vents; they are told among what was not judged",
-          settles="a hold test of the line"),
-    Fault("vent-inside", K, "A vent line ends inside the case", "tube ends under the cover", NEVER, 5,
-          unseen="a record does not say where a vent line ends; a look along it would"),
+    Fault("vent-off", K, "A vent line is off its spigot", "tube hangs free at the module farthest along it", NEVER, 2,
+          _vented, _vent_off, rules=("vent-line-off", "vent-blow-not-felt"), believed=("vent-blow-not-felt",),
+          near=("vent-inside",), settles="air blown in at each module in turn"),
+    Fault("vent-inside", K, "A vent line ends inside the pack", "tube ends under the cover", NEVER, 5,
+          lambda build: tuple(build.vents), _vent_inside, rules=("vent-line-ends-inside",),
+          believed=("vent-blow-not-felt",), near=("vent-off",), settles="a look along the line to its end"),
     Fault("air-path-blocked", K, "A duct, filter or fan is missing", "hot middle modules", FIX, 5,
           unseen="a record has no row for air; a fan run and its temperatures would show it"),
     Fault("lead-over-edge", K, "A lead lies over a sharp edge", "taut against metal", FIX, 4,
