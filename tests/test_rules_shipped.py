@@ -33,7 +33,7 @@ BY_FAMILY = {
     "tests": 46,
     "torque": 21,
 }
-EXAMPLES = 1173
+EXAMPLES = 1174
 LONGEST_FILE = 90
 FORBIDDEN = re.compile(
     r"\b(safe|safely|safety|unsafe|strap|straps|jumper|jumpers|reconditioned|refurbished|dead check|balance wire"

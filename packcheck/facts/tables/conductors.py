@@ -166,15 +166,19 @@ DEVICE = Table(
             "breaking capacity printed on it",
             "eyes",
         ),
-        flag("parts_mains", "it is a main contactor that parts the mains, as drawn", LAYOUT),
+        flag(
+            "parts_mains", "a disconnect or a main contactor that parts what lies between the mains, as drawn", LAYOUT
+        ),
         measured(
             "open_read_v",
             "V",
-            "what was read past it while it was open, over a module, without its sign",
+            "what was read past it while it was open, where closing it alone would show a voltage; without its sign",
             "voltage past it while it is open",
             "multimeter",
         ),
-        number("open_bridged_v", "V", "the least that reading shows if its contacts are welded", SOLVED),
+        number(
+            "open_bridged_v", "V", "the least that reading shows if it is bridged or its contacts are welded", SOLVED
+        ),
     ),
 )
 
