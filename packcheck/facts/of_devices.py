@@ -9,6 +9,7 @@ from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.of_open_switches import past_switch
 from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
+from packcheck.model.pack.at_first import stands
 from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.model.record.model import FittedDevice
 from packcheck.rules.catalogue import Row, Value
@@ -34,6 +35,7 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
         "kind": device.kind,
         "fitted": fitted.fitted if fitted else None,
         "seen": fitted.seen if fitted else "",
+        "stands": stands(pack, device),
         "directed": bool(device.current),
         "directed_in_path": bool(device.current) and device.name in drawn.forwards,
         "direction_fits_path": drawn.forwards.get(name) is (device.current == "1 to 2"),

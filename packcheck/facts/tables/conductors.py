@@ -122,6 +122,7 @@ DEVICE = Table(
         text("kind", "what the device is, as the layout has it: fuse, main contactor, heater and the like"),
         flag("fitted", "the device is fitted", RECORD, "whether it is fitted", "eyes"),
         text("seen", "how it was seen before the first bar: open or closed; empty where nobody said", RECORD),
+        text("stands", "how it stands while the pack is put together: open or closed; empty where it is never either"),
         flag("directed", "the layout states a direction for it", LAYOUT),
         flag("directed_in_path", "it has a direction and, as drawn, carries the pack's current", LAYOUT),
         flag("direction_fits_path", "as drawn, the discharge current of the pack passes it as it is marked", LAYOUT),
