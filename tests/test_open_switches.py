@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import pytest
 from faulty_builds import Build, every_finding, judged
 from workshop import Data, grouped_layout, rack_layout, record_of, stick_layout, trayed_layout
 
-from packcheck.rules.findings import Gate, Outcome, Verdict
+from packcheck.files.document import parse_document
+from packcheck.model.pack.from_document import read_pack
+from packcheck.model.record.from_document import read_record
+from packcheck.rules.findings import Finding, Gate, Outcome, Verdict
 
 SHAPES = {
     "sticks": lambda: stick_layout(9),
@@ -82,3 +86,68 @@ def test_a_second_reading_that_shows_nothing_does_not_hide_one_that_shows_the_wh
     total = float(b.clean["readings"]["total"]["value"].split()[0])
     record = with_readings(b, more=[*b.ends, round(total, 2)])
     assert judged(record_of(record, b.pack)).verdict is Verdict.DO_NOT_ENERGIZE
+
+
+TWO_PLUGS = Path(__file__).parent / "outcomes" / "packs" / "gadwall-6-clean.yaml"
+"""A string of 2 + 2 + 2 modules, of 25.70 V, 25.68 V and 25.69 V, with a plug SD1 and an isolator SD2 between them."""
+RULE = "disconnect-not-shown-open"
+
+
+def found(text: str, rule: str = RULE, gate: Gate = Gate.PLUG_IN) -> dict[str, Finding]:
+    layout = TWO_PLUGS.with_name("gadwall-6.yaml").read_text(encoding="utf-8")
+    pack = read_pack(parse_document(layout, "gadwall-6.yaml"))
+    record = read_record(parse_document(text, TWO_PLUGS.name), pack)
+    return {f.subject: f for f in every_finding(judged(record, gate)) if f.rule == rule}
+
+
+def changed(old: str, new: str) -> str:
+    text = TWO_PLUGS.read_text(encoding="utf-8")
+    assert text.count(old) == 1
+    return text.replace(old, new)
+
+
+def test_the_mains_with_two_plugs_out_tell_of_neither() -> None:
+    assert found(TWO_PLUGS.read_text(encoding="utf-8")) == {}
+    past = ("  past SD1: [SD2.1, P1.L, 0.002]\n", "  past SD2: [F1.2, SD1.2, 0.004]\n")
+    text = TWO_PLUGS.read_text(encoding="utf-8").replace(past[0], "").replace(past[1], "")
+    both = found(text)
+    assert {name: f.outcome for name, f in both.items()} == {"SD1": Outcome.UNPROVEN, "SD2": Outcome.UNPROVEN}
+    asked = {name: f.data[0].what for name, f in both.items()}
+    assert asked == {
+        "SD1": "voltage from SD2.1 to P1.L with every disconnect open",
+        "SD2": "voltage from F1.2 to SD1.2 with every disconnect open",
+    }
+
+
+@pytest.mark.parametrize("stuck", ["SD1", "SD2"])
+def test_one_switch_that_stays_closed_is_found_while_the_other_stands_open(stuck: str) -> None:
+    row, volts = {"SD1": ("[SD2.1, P1.L, 0.002]", "51.38"), "SD2": ("[F1.2, SD1.2, 0.004]", "51.37")}[stuck]
+    text = changed(row, f"{row.rpartition(' ')[0]} {volts}]")
+    assert {name: f.outcome for name, f in found(text).items()} == {stuck: Outcome.BROKEN}
+
+
+def test_the_mains_read_with_one_plug_in_tell_of_the_other() -> None:
+    row = "  past SD2: [F1.2, SD1.2, 0.004]\n"
+    assert set(found(changed(row, ""))) == {"SD2"}
+    one_in = "  mains one: {between: F1.2, and: P1.L, value: 0.003 V, state: plug one, at: 2026-10-05 11:10}\n"
+    assert found(changed(row, one_in)) == {}
+    welded = one_in.replace("0.003 V", "77.07 V")
+    assert {name: f.outcome for name, f in found(changed(row, welded)).items()} == {"SD2": Outcome.BROKEN}
+
+
+@pytest.mark.parametrize("row", ["[SD2.2, SD2.1, 0.001]", "[F1.1, SD2.2, 25.69]", "[F1.2, P1.L, 0.002]"])
+def test_a_reading_that_would_be_the_same_with_it_closed_proves_nothing(row: str) -> None:
+    """Across its own two ends a bridge reads 0 V as two floating parts do; on one side of it nothing changes."""
+    text = changed("  past SD2: [F1.2, SD1.2, 0.004]\n", f"  other: {row}\n")
+    assert {name: f.outcome for name, f in found(text).items()} == {"SD2": Outcome.UNPROVEN}
+
+
+def test_where_a_bar_on_the_way_was_not_recorded_the_bar_is_asked_for_and_no_reading_again() -> None:
+    one = found(changed("  B5: as drawn\n", ""))["SD2"]
+    assert one.outcome is Outcome.UNPROVEN
+    assert [(datum.what, datum.place) for datum in one.data] == [("whether it is fitted", "B5")]
+
+
+def test_where_a_recorded_fault_parts_the_way_the_reading_proves_nothing() -> None:
+    both = found(changed("  B5: as drawn\n", "  B5: not fitted\n"))
+    assert both["SD2"].outcome is Outcome.UNPROVEN

@@ -28,7 +28,7 @@ BY_FAMILY = {
     "evidence": 42,
     "hardware": 24,
     "polarity": 15,
-    "series": 49,
+    "series": 50,
     "short-circuit": 49,
     "tests": 48,
     "torque": 21,

@@ -98,7 +98,7 @@ class _Sources:
 _Builder = Callable[[_Sources], Iterable[Row]]
 
 _OF_EITHER: Mapping[str, _Builder] = {
-    "pack": lambda s: (pack_row(s.evidence, s.checked),),
+    "pack": lambda s: (pack_row(s.evidence),),
     "device": lambda s: device_rows(s.evidence, s.checked),
     "outlet": lambda s: outlet_rows(s.evidence.drawn),
     "group": lambda s: group_rows(s.evidence),

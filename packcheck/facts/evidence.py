@@ -102,7 +102,10 @@ class Evidence:
     @cached_property
     def fitted_datum(self) -> Datum:
         """Return what to record first when unrecorded parts leave a question of topology open."""
-        name = next(iter(self.built.unrecorded), "")
+        return self.fitted_datum_of(next(iter(self.built.unrecorded), ""))
+
+    def fitted_datum_of(self, name: str) -> Datum:
+        """Return what to record of a part of which nobody said whether it is fitted."""
         conductor = self.pack.conductors.get(name)
         what = "whether a module is fitted" if name in self.pack.positions else "whether it is fitted"
         return Datum(what, name, "eyes", face_of_conductor(self.pack, conductor) if conductor else "")

@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.facts.of_open_switches import outer_end_datum, past_contactor
+from packcheck.facts.of_open_switches import past_switch
 from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
+from packcheck.model.pack.at_first import stands
 from packcheck.model.pack.model import CHASSIS, Device, Pack
+from packcheck.model.record.model import FittedDevice
 from packcheck.rules.catalogue import Row, Value
 
 SWITCHES = ("service disconnect", "isolator", "main contactor")
@@ -26,13 +28,14 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
     pack, record, name = evidence.pack, evidence.record, device.name
     fitted = record.devices.get(name) if record else None
     interrupts = _interrupts(evidence, device)
-    drawn = evidence.drawn
+    drawn, past = evidence.drawn, past_switch(evidence, device, checked)
     fuse_a = drawn.stress.fuse_a(name, fuse_ratings(pack))
     values: dict[str, Value] = {
         "device": name,
         "kind": device.kind,
         "fitted": fitted.fitted if fitted else None,
         "seen": fitted.seen if fitted else "",
+        "stands": stands(pack, device),
         "directed": bool(device.current),
         "directed_in_path": bool(device.current) and device.name in drawn.forwards,
         "direction_fits_path": drawn.forwards.get(name) is (device.current == "1 to 2"),
@@ -53,16 +56,13 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
         "current_stated": device.rating_a is not None and device.kind != "fuse" and fuse_a is not None,
         "fuse_a": fuse_a,
         "planned_part": device.part,
-        "part": fitted.part if fitted else None,
-        "fitted_volts_v": fitted.volts_v if fitted else None,
-        "fitted_rating_a": fitted.rating_a if fitted else None,
-        "fitted_breaks_a": fitted.breaks_a if fitted else None,
-        **past_contactor(evidence, device, checked),
+        **_printed(fitted),
+        **past.values,
     }
-    touches = {name, PATH} if interrupts is not True or not (fitted and fitted.fitted) else {name}
+    in_doubt = interrupts is not True or not (fitted and fitted.fitted) or past.otherwise
+    touches = {name, PATH} if in_doubt else {name}
     missing = {"interrupts": evidence.fitted_datum} if not evidence.built.is_certain else {}
-    if values["parts_mains"]:
-        missing["open_read_v"] = missing["open_bridged_v"] = outer_end_datum(evidence, device)
+    missing |= dict.fromkeys(("open_read_v", "open_bridged_v"), past.missing) if past.missing else {}
     return Row(
         name,
         values,
@@ -72,6 +72,18 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
         "",
         (fitted.origin if fitted else None) or pack.origins.get(name),
     )
+
+
+def _printed(fitted: FittedDevice | None) -> dict[str, Value]:
+    """Return what is printed on the device that is fitted."""
+    if fitted is None:
+        return {}
+    return {
+        "part": fitted.part,
+        "fitted_volts_v": fitted.volts_v,
+        "fitted_rating_a": fitted.rating_a,
+        "fitted_breaks_a": fitted.breaks_a,
+    }
 
 
 def _interrupts(evidence: Evidence, device: Device) -> bool | None:

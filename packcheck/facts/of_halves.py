@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_open_switches import DISCONNECTS, inner_end, is_one_place, mains_past_disconnects
+from packcheck.facts.of_open_switches import DISCONNECTS, disconnects_part_mains, inner_end, is_one_place
 from packcheck.facts.of_readings import Checked
 from packcheck.facts.peers import half_of_difference
 from packcheck.files.name_lists import list_places
@@ -65,7 +65,7 @@ def total_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
     Only of a pack whose disconnects part one string: strings in parallel share their total.
     """
     record, pack = evidence.record, evidence.pack
-    if record is None or pack.parallel_strings or not mains_past_disconnects(evidence, ())["disconnects_part_mains"]:
+    if record is None or pack.parallel_strings or not disconnects_part_mains(evidence.drawn):
         return
     totals = [one for one in checked if one.walk and _is_total(evidence, one)]
     if not totals:

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from packcheck.facts.common import worked_out
+from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
 from packcheck.model.pack.model import Device
 from packcheck.model.record.model import Reading
-from packcheck.network.topology import Forest
+from packcheck.network.topology import Forest, tree_potentials
 from packcheck.rules.catalogue import Datum, Measured, Value
 
 CLOSED_SHARE = 0.95
@@ -21,6 +22,8 @@ ISOLATION_OHM_PER_V = 100.0
 """Least isolation of a direct-current circuit [ohm/V]; 49 CFR 571.305 S5.4.3.1(c), and UN R100 (clause from memory)."""
 DISCONNECTS = ("service disconnect", "isolator")
 CONTACTOR = "main contactor"
+GHOST_V = 1.0
+"""Two floating parts read so much at most [V], as the rules have it: less than this tells nothing; common practice."""
 
 
 class Bridged(NamedTuple):
@@ -47,46 +50,68 @@ def bridged(evidence: Evidence, reading: Reading) -> Bridged:
     return Bridged(CLOSED_SHARE * abs(closed) * meter / (meter + leak), meter)
 
 
-def mains_past_disconnects(evidence: Evidence, checked: Iterable[Checked]) -> dict[str, Value]:
-    """Return what was read between the mains with every disconnect open, for the row about the pack.
+def disconnects_part_mains(drawn: Drawn) -> bool:
+    """Return whether, as drawn, the mains are parted by the disconnects alone."""
+    disconnects = {device.name for device in drawn.pack.devices.values() if device.kind in DISCONNECTS}
+    others = drawn.joins(drawn.pack.devices.keys() - disconnects)
+    return bool(disconnects and drawn.between) and not others.joined(drawn.plus, drawn.minus)
 
-    Of several readings the one nearest to nothing counts here; each is judged by itself among the readings.
+
+class Past(NamedTuple):
+    """What the readings past one open switch say: columns of its row, what to record next.
+
+    ``otherwise``: the build is recorded to join what such a reading lies over in another way than drawn.
     """
-    drawn, pack = evidence.drawn, evidence.pack
-    disconnects = {device.name for device in pack.devices.values() if device.kind in DISCONNECTS}
-    open_, shut = drawn.switches_open, drawn.joins(disconnects)
-    others = drawn.joins(pack.devices.keys() - disconnects)
-    parts = bool(disconnects and drawn.between) and not others.joined(drawn.plus, drawn.minus)
-    values: dict[str, Value] = {"disconnects_part_mains": parts}
+
+    values: dict[str, Value]
+    missing: Datum | None = None
+    otherwise: bool = False
+
+
+def past_switch(evidence: Evidence, device: Device, checked: Iterable[Checked]) -> Past:
+    """Return what was read past one open disconnect or main contactor.
+
+    A reading tells of it only if it would show another voltage were this very switch closed, and all others as they
+    were: by the drawing, and by what is recorded of the build.  What stands between the mains with two plugs out tells
+    of neither.
+    """
+    parts = parts_mains(evidence.drawn, device)
     if not parts:
-        return values
-    found = [
-        one.reading
-        for one in checked
-        if _closed(evidence, one.reading).isdisjoint(disconnects)
-        and _between_mains(evidence, one.reading)
-        and not open_.joined(one.reading.plus, one.reading.minus)
-        and shut.joined(one.reading.plus, one.reading.minus)
-    ]
-    return values | _nearest_to_nothing(evidence, found, "mains_out_v", "mains_bridged_v")
+        return Past({"parts_mains": False})
+    told, first, otherwise = [], "", False
+    for reading in (one.reading for one in checked if _would_tell(evidence.drawn, device, one.reading)):
+        closed, ends = _closed(evidence, reading), (reading.minus, reading.plus)
+        surely, possibly = evidence.joined_with(closed | {device.name})
+        if surely.joined(*ends):
+            told.append(reading)
+            otherwise = otherwise or evidence.joined_with(closed)[0].joined(*ends)
+        elif walk := possibly.walk(*ends):
+            first = first or next(step.edge.part for step in walk if not step.edge.sure)
+        else:
+            otherwise = True
+    values = {"parts_mains": True, **_nearest_to_nothing(evidence, told)}
+    datum = evidence.fitted_datum_of(first) if first and not told else open_datum(evidence, device)
+    return Past(values, datum, otherwise)
 
 
-def past_contactor(evidence: Evidence, device: Device, checked: Iterable[Checked]) -> dict[str, Value]:
-    """Return what was read past one open contactor, with a module in the way that would show it welded."""
-    drawn = evidence.drawn
-    weldable = device.kind == CONTACTOR and drawn.acts_in_path(device)
-    values: dict[str, Value] = {"parts_mains": weldable}
-    if not weldable:
-        return values
-    found = []
-    for reading in (one.reading for one in checked):
-        closed = _closed(evidence, reading)
-        if device.name in closed or drawn.joins(closed).joined(reading.plus, reading.minus):
-            continue
-        walk = drawn.joined_with(closed | {device.name}).walk(reading.minus, reading.plus) or ()
-        if any(step.edge.kind == "module" for step in walk):
-            found.append(reading)
-    return values | _nearest_to_nothing(evidence, found, "open_read_v", "open_bridged_v")
+def parts_mains(drawn: Drawn, device: Device) -> bool:
+    """Return whether a disconnect or a main contactor parts, as drawn, what lies between the mains."""
+    if device.kind not in (*DISCONNECTS, CONTACTOR) or not drawn.acts_in_path(device):
+        return False
+    return device.kind == CONTACTOR or not drawn.switches_open.joined(*device.ends)
+
+
+def _would_tell(drawn: Drawn, device: Device, reading: Reading) -> bool:
+    """Return whether a reading, as drawn, would show a voltage if an open switch were closed, and floats else."""
+    known = drawn.pack.states.get(reading.value_v.state)
+    closed = frozenset(known.closed if known else drawn.pack.devices)
+    if device.name in closed or drawn.joins(closed).joined(reading.plus, reading.minus):
+        return False
+    if not drawn.joins(closed | {device.name}).joined(reading.plus, reading.minus):
+        return False
+    walk = drawn.joined_with(closed | {device.name}).walk(reading.minus, reading.plus) or ()
+    volts = sum(edge.emf_v if forward else -edge.emf_v for edge, forward in walk)
+    return CLOSED_SHARE * abs(volts) > GHOST_V
 
 
 def is_one_place(plain: Forest, a: str, b: str) -> bool:
@@ -94,11 +119,37 @@ def is_one_place(plain: Forest, a: str, b: str) -> bool:
     return a == b or plain.joined(a, b)
 
 
-def mains_datum(evidence: Evidence) -> Datum:
-    """Return the reading that shows the disconnects open: main + against main − with the plug out."""
-    pack, drawn = evidence.pack, evidence.drawn
-    what = f"voltage from {inner_end(evidence, drawn.plus)} to {inner_end(evidence, drawn.minus)} with the plug out"
-    return Datum(what, pack.name, "multimeter")
+def open_datum(evidence: Evidence, device: Device) -> Datum:
+    """Return the reading that shows a switch open."""
+    if device.kind == CONTACTOR:
+        return outer_end_datum(evidence, device)
+    plugs = [one for one in evidence.pack.devices.values() if one.kind in DISCONNECTS]
+    when = "with the plug out" if len(plugs) == 1 else "with every disconnect open"
+    plus, minus = ends_past(evidence, device)
+    return Datum(f"voltage from {plus} to {minus} {when}", device.name, "multimeter")
+
+
+def ends_past(evidence: Evidence, device: Device) -> tuple[str, str]:
+    """Return the two places furthest apart that a disconnect alone parts while every switch is open, + first.
+
+    Of places at one potential the inner end of a main comes first, then the end of a device.
+    """
+    drawn = evidence.drawn
+    walk_from, here = drawn.joined_with(frozenset({device.name})), drawn.switches_open
+    potential = tree_potentials(walk_from)
+    rises = drawn.forwards.get(device.name, True)
+    low, high = device.ends if rises else device.ends[::-1]
+    usual = [inner_end(evidence, drawn.plus), inner_end(evidence, drawn.minus)]
+    usual += [end for one in drawn.pack.devices.values() if one is not device for end in one.ends]
+    rank = {node: number for number, node in reversed([*enumerate(usual)])}
+
+    def furthest(end: str, sign: float) -> str:
+        island = [node for node in here.root if here.joined(node, end) and node not in drawn.pack.conductors] or [end]
+        best = max(sign * potential.get(node, 0.0) for node in island)
+        there = [node for node in island if sign * potential.get(node, 0.0) > best - 1e-9]
+        return min(there, key=lambda node: rank.get(node, len(rank)))
+
+    return furthest(high, 1.0), furthest(low, -1.0)
 
 
 def inner_end(evidence: Evidence, main: str) -> str:
@@ -131,20 +182,13 @@ def _closed(evidence: Evidence, reading: Reading) -> frozenset[str]:
     return frozenset(state.closed) if state else frozenset(evidence.pack.devices)
 
 
-def _between_mains(evidence: Evidence, reading: Reading) -> bool:
-    drawn, ends = evidence.drawn, (reading.plus, reading.minus)
-    return any(
-        is_one_place(drawn.conductors, one, drawn.plus) and is_one_place(drawn.conductors, other, drawn.minus)
-        for one, other in (ends, ends[::-1])
-    )
-
-
-def _nearest_to_nothing(evidence: Evidence, readings: Iterable[Reading], column: str, beside: str) -> dict[str, Value]:
+def _nearest_to_nothing(evidence: Evidence, readings: Iterable[Reading]) -> dict[str, Value]:
+    """Return the reading nearest to nothing; each is judged by itself among the readings."""
     found = [(_size(reading), bridged(evidence, reading).least_v) for reading in readings]
     if not found:
         return {}
     size, least_v = min(found, key=lambda one: (not one[0].fit, one[0].high - one[1]))
-    return {column: size, beside: least_v}
+    return {"open_read_v": size, "open_bridged_v": least_v}
 
 
 def _size(reading: Reading) -> Measured:

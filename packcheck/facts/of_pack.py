@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from math import inf
 
 from packcheck.facts.accounted import without_faults_in_the_path
@@ -12,9 +11,8 @@ from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_around import uncovered, vented
 from packcheck.facts.of_drawn_taps import unsensed
 from packcheck.facts.of_isolation import is_tested
-from packcheck.facts.of_open_switches import is_one_place, mains_datum, mains_past_disconnects
+from packcheck.facts.of_open_switches import is_one_place
 from packcheck.facts.of_places import clamped_stack
-from packcheck.facts.of_readings import Checked
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import CHASSIS, Pack
 from packcheck.model.pack.types import Bounds
@@ -26,13 +24,11 @@ HASH_SHOWN = 12
 """How many digits of a SHA-256 are enough for people to tell two files apart."""
 
 
-def pack_row(evidence: Evidence, checked: Sequence[Checked] = ()) -> Row:
+def pack_row(evidence: Evidence) -> Row:
     """Return the one row about the whole pack."""
-    values = {**_drawn(evidence), **mains_past_disconnects(evidence, checked)}
+    values = _drawn(evidence)
     values |= _built(evidence) if evidence.record else {}
     missing = {"path": evidence.fitted_datum, "mains_v": _mains_datum(evidence)} if evidence.record else {}
-    if values["disconnects_part_mains"] and evidence.record:
-        missing["mains_out_v"] = missing["mains_bridged_v"] = mains_datum(evidence)
     name = evidence.pack.name
     without = without_faults_in_the_path(evidence, values.get("mains_read_v"), values.get("mains_v"))
     reckoned = frozenset({"mains_read_v"} if without else ())

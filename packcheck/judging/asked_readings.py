@@ -9,14 +9,12 @@ from typing import NamedTuple
 
 from packcheck.facts.drawn import drawn
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_open_switches import inner_end
+from packcheck.facts.of_open_switches import CONTACTOR, DISCONNECTS, ends_past, inner_end, parts_mains
 from packcheck.model.pack.model import Device, Pack
-from packcheck.model.pack.order import DISCONNECT
 from packcheck.network.graph import Edge
 from packcheck.network.topology import Forest, spanning_forest, tree_potentials
 from packcheck.rules.findings import Gate
 
-CONTACTOR = "main contactor"
 _SAME_V = 1e-9
 """Potentials nearer than this are one [V]: they differ by rounding alone."""
 
@@ -105,10 +103,10 @@ def _end(
 def _mains(pack: Pack) -> Iterator[Asked]:
     evidence = Evidence(pack)
     plus, minus = (inner_end(evidence, pack.outside[end]) for end in ("main+", "main-"))
-    disconnects = {name for name, device in pack.devices.items() if device.kind == DISCONNECT}
-    out = next((name for name, state in pack.states.items() if disconnects and not disconnects & state.closed), "")
-    if out and not evidence.drawn.joins(pack.states[out].closed).joined(plus, minus):
-        yield Asked(plus, minus, out, Gate.PLUG_IN)
+    out = next((name for name, state in pack.states.items() if not state.closed), "")
+    for device in pack.devices.values():
+        if out and device.kind in DISCONNECTS and parts_mains(evidence.drawn, device):
+            yield Asked(*ends_past(evidence, device), out, Gate.PLUG_IN)
     states = sorted(pack.states.items(), key=lambda item: len(item[1].closed))
     made = next((n for n, s in states if evidence.drawn.joins(s.closed).joined(plus, minus)), "")
     if not made:

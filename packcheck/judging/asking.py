@@ -193,7 +193,7 @@ _WORDS: tuple[tuple[str, Answer], ...] = (
     ("torque of the clamp rods", asked_clamp("torque", "torque of the rods")),
     (r"voltage with its sign, red lead on the first(?:, (?P<state>.+))?", asked_reading),
     (r"voltage from main \+ to main −", asked_mains),
-    (rf"voltage from {_ENDS}(?: with the (?P<state>plug \w+))?", asked_reading),
+    (rf"voltage from {_ENDS}(?: with (?:the (?P<state>plug \w+)|every disconnect open))?", asked_reading),
     (rf"voltage from {_ENDS}, (?P<state>disconnects in and \S+ open)", asked_reading),
     ("voltage across it.*", asked_across),
     ("the value of the reading", asked_unread),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
+from packcheck.facts.of_open_switches import DISCONNECTS
 from packcheck.judging.report import Stated
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import capped_places, needed_parts
@@ -16,7 +17,6 @@ from packcheck.model.record.model import (
     Instrument,
     Record,
 )
-from packcheck.model.record.remarks import DISCONNECTS
 
 WORDS: Mapping[type, Mapping[str, str]] = {
     FittedModule: {

@@ -144,6 +144,8 @@ def _made_of(bench: Bench, part: str) -> Iterator[str]:
         yield pack.covers[part].screw_part
     if part in pack.devices:
         yield from ("mains open", f"across {part}")
+    if part == "mains open":
+        yield from (device.name for device in pack.devices.values() if device.kind == "service disconnect")
     if part in pack.places or part.endswith((".1", ".2")):
         yield from (name for name in needed_parts(pack) if name.startswith("cap"))
     if part in pack.strings:

@@ -249,6 +249,7 @@ class _Planner:
     def _mains(self) -> Iterator[Planned]:
         plus, minus = (inner_end(self.pack, end) for end in ("main+", "main-"))
         yield Planned("mains open", plus, minus, self.states[0])
+        yield from self._past_disconnects()
         whole = self.states[-1]
         for device in self.pack.devices.values():
             if device.kind != CONTACTOR:
@@ -258,6 +259,21 @@ class _Planner:
                     past = self.pack.outside[end]
                     name = f"past {device.name}"
                     yield Planned(name, past, inner, whole) if inner else Planned(name, outer, past, whole)
+
+    def _past_disconnects(self) -> Iterator[Planned]:
+        """Yield over each disconnect, where there are several, from one end to the other of what it alone parts."""
+        site = _Site(self.drawn, self.pack.states[self.states[0]].closed)
+        plugs = [one for one in self.pack.devices.values() if one.kind in ("service disconnect", "isolator")]
+        ends = [end for device in self.pack.devices.values() for end in device.ends]
+        for device in plugs if len(plugs) > 1 else ():
+            made = Circuit(elements(self.drawn, {device.name}))
+            one, other = device.ends
+            volts = {node: made.volts(node, one) or 0.0 for node in ends if made.joined(node, one)}
+            sides = [[n for n in volts if n == end or site.circuit.joined(n, end)] for end in (one, other)]
+            pairs = ((high, low) for a, b in (sides, sides[::-1]) for high in a for low in b)
+            high, low = max(pairs, key=lambda pair: volts[pair[0]] - volts[pair[1]])
+            if volts[high] - volts[low] > self.least_v and not site.circuit.joined(one, other):
+                yield Planned(f"past {device.name}", high, low, self.states[0])
 
 
 def _are_open_switches(pack: Pack, one: str, other: str) -> bool:

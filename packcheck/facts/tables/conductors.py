@@ -122,6 +122,7 @@ DEVICE = Table(
         text("kind", "what the device is, as the layout has it: fuse, main contactor, heater and the like"),
         flag("fitted", "the device is fitted", RECORD, "whether it is fitted", "eyes"),
         text("seen", "how it was seen before the first bar: open or closed; empty where nobody said", RECORD),
+        text("stands", "how it stands while the pack is put together: open or closed; empty where it is never either"),
         flag("directed", "the layout states a direction for it", LAYOUT),
         flag("directed_in_path", "it has a direction and, as drawn, carries the pack's current", LAYOUT),
         flag("direction_fits_path", "as drawn, the discharge current of the pack passes it as it is marked", LAYOUT),
@@ -166,15 +167,19 @@ DEVICE = Table(
             "breaking capacity printed on it",
             "eyes",
         ),
-        flag("parts_mains", "it is a main contactor that parts the mains, as drawn", LAYOUT),
+        flag(
+            "parts_mains", "a disconnect or a main contactor that parts what lies between the mains, as drawn", LAYOUT
+        ),
         measured(
             "open_read_v",
             "V",
-            "what was read past it while it was open, over a module, without its sign",
+            "what was read past it while it was open, where closing it alone would show a voltage; without its sign",
             "voltage past it while it is open",
             "multimeter",
         ),
-        number("open_bridged_v", "V", "the least that reading shows if its contacts are welded", SOLVED),
+        number(
+            "open_bridged_v", "V", "the least that reading shows if it is bridged or its contacts are welded", SOLVED
+        ),
     ),
 )
 

@@ -63,15 +63,6 @@ PACK = Table(
             "voltage from main + to main −",
             "multimeter",
         ),
-        flag("disconnects_part_mains", "as drawn, the mains are parted by the disconnects alone", LAYOUT),
-        measured(
-            "mains_out_v",
-            "V",
-            "what was read between the mains with every disconnect open, without its sign",
-            "voltage between the mains with the plug out",
-            "multimeter",
-        ),
-        number("mains_bridged_v", "V", "the least that reading shows if a disconnect is bridged", SOLVED),
         flag(
             "clamped",
             "the stack was brought to its length before the record's joints",

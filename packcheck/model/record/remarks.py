@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from packcheck.model.pack.at_first import stands
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import FittedDevice, FittedModule, Record, Remark
 from packcheck.model.record.sheets import RowRead
@@ -57,8 +58,6 @@ def remarks_of(
     return tuple(remark for remark in found if remark.names)
 
 
-DISCONNECTS = ("service disconnect", "isolator")
-"""Devices that the eye sees open."""
 LEAST_PEERS = 5
 """Fewest modules of one type whose middle says what its like has; common practice, no source."""
 
@@ -80,10 +79,10 @@ def _notes(root: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _seen(devices: Mapping[str, FittedDevice], pack: Pack) -> Iterator[Remark]:
-    """Yield the devices said to be seen open or closed of which nobody can see that."""
+    """Yield the devices said to be seen open or closed that are never either."""
     for word in ("closed", "open"):
-        names = (name for name, d in devices.items() if d.seen == word and pack.devices[name].kind not in DISCONNECTS)
-        yield Remark(f"a device seen {word} that hides whether it is", tuple(names))
+        names = (name for name, d in devices.items() if d.seen == word and not stands(pack, pack.devices[name]))
+        yield Remark(f"a device seen {word} that neither opens nor closes", tuple(names))
 
 
 def _held(vents: Iterable[RowRead]) -> Iterator[Remark]:

@@ -59,6 +59,10 @@ def _plugs(build: Build) -> Sequence[str]:
     return spots.devices(build, "service disconnect")
 
 
+def _isolators(build: Build) -> Sequence[str]:
+    return spots.devices(build, "isolator")
+
+
 def _fuses(build: Build) -> Sequence[str]:
     return spots.devices(build, "fuse")
 
@@ -80,6 +84,9 @@ FAULTS = (
     Fault("disconnect-missing", D, "The service disconnect was left out", "empty holder", NEVER, 1, _plugs, _gone,
           rules=("disconnect-not-fitted", "device-not-fitted"), believed=DEAD, near=("disconnect-not-latched",),
           settles="the holder, looked into"),
+    Fault("isolator-stuck-closed", D, "The isolator of a string does not open", "its handle moves all the same",
+          NEVER, 4, _isolators, _stuck_closed, looked=False, rules=("disconnect-not-shown-open", "reading-floating"),
+          near=("disconnect-bridged", "contactor-welded"), settles="a reading past the isolator alone, all else open"),
     Fault("interlock-bridged", D, "The interlock is bridged", "loop closed with the plug out", NEVER, 5,
           unseen="a record has no row for the interlock loop; its state with the plug out would show it"),
     Fault("interlock-open", D, "The interlock is open elsewhere", "loop open with the plug in", FIX, 4,
