@@ -11,6 +11,7 @@ from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_again import again_rows
 from packcheck.facts.of_around import drawn_cover_rows
+from packcheck.facts.of_attached import attached_rows
 from packcheck.facts.of_conductors import conductor_rows
 from packcheck.facts.of_devices import device_rows
 from packcheck.facts.of_drawn_taps import connector_rows, drawn_tap_rows
@@ -118,6 +119,7 @@ _OF_RECORD: Mapping[str, _Builder] = {
     "cover": lambda s: cover_rows(s.evidence),
     "cap": lambda s: cap_rows(s.evidence),
     "tap": lambda s: tap_rows(s.evidence),
+    "attached": lambda s: attached_rows(s.evidence),
     "reading": lambda s: (
         *reading_rows(s.evidence, s.checked, without_contradictions(s.evidence, s.checked, s.confirmed)),
         *unread_rows(s.evidence),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import LAYOUT, RECORD, flag, number, text
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, number, text
 from packcheck.rules.catalogue import SOLVED, Table
 
 COVER = Table(
@@ -121,5 +121,19 @@ DRAWN_COVER = Table(
         flag("over_posts", "the word means something that has posts", LAYOUT),
         number("posts", "", "posts that lie under it"),
         text("words", "faces and trays that it could name"),
+    ),
+)
+
+
+ATTACHED = Table(
+    "attached",
+    "One row per temperature probe and vent line that the record tells of.",
+    "attached",
+    (
+        text("attached", "its name"),
+        text("kind", "temperature probe or vent line"),
+        text("planned_on", "the positions the layout has it on"),
+        text("on", "the positions it was recorded on", RECORD),
+        flag("as_drawn", "it was recorded where the layout has it", BOTH),
     ),
 )

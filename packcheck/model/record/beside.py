@@ -89,20 +89,35 @@ class Beside:
                     taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
         return taps
 
-    def check_around(self, probes: list[RowRead], vents: list[RowRead]) -> None:
-        """Note rows of probes and vents that the layout has not."""
-        self.check_probes(probes)
-        self.check_vents(vents)
+    def attached(self, probes: list[RowRead], vents: list[RowRead]) -> dict[str, Any]:
+        """Return where probes and vent lines were found."""
+        return {"probes": self.probes(probes), "vents": self.vents(vents)}
 
-    def check_probes(self, rows: Iterable[RowRead]) -> None:
-        """Note the probes and positions that the layout does not have."""
+    def probes(self, rows: Iterable[RowRead]) -> dict[str, tuple[str, ...]]:
+        """Return the position that each probe was found on; none where it is not fitted."""
+        found: dict[str, tuple[str, ...]] = {}
         for row in rows:
-            self._known(row, self.pack.probes, "a probe of the layout")
-            on = row.cells.get("on")
-            if on is not None and on not in self.pack.positions:
+            on: str = row.cells.get("on") or ""
+            if on and on not in self.pack.positions:
                 self.fields.unknown(row.places["on"], on, self.pack.positions, "a position of the layout")
+            for name in self._known(row, self.pack.probes, "a probe of the layout"):
+                if on in self.pack.positions:
+                    found[name] = (on,)
+                elif row.word:
+                    found[name] = tuple(map(str, self.pack.probes[name]["on"])) if row.word == "as drawn" else ()
+        return found
 
-    def check_vents(self, rows: Iterable[RowRead]) -> None:
-        """Note the vents that the layout does not have."""
-        for row in rows:
-            self._known(row, self.pack.vents, "a vent of the layout")
+    def vents(self, rows: Iterable[RowRead]) -> dict[str, tuple[str, ...]]:
+        """Return the positions that each vent line was found over; none where it is not fitted."""
+        return {
+            name: served(self.pack, name) if row.word == "as drawn" else ()
+            for row in rows
+            for name in self._known(row, self.pack.vents, "a vent of the layout")
+            if row.word
+        }
+
+
+def served(pack: Pack, vent: str) -> tuple[str, ...]:
+    """Return the positions that a vent line lies over, as drawn."""
+    over: Any = pack.vents[vent]["over"]
+    return tuple(over)

@@ -82,11 +82,10 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     conductors = _conductors(fields, fitted, rows(sheets.BARS), rows(sheets.LEADS))
     devices = fitted.devices(rows(sheets.DEVICES))
     joints = fitted.joints(rows(sheets.JOINTS), conductors)
-    taps = beside.taps(taps_read := rows(sheets.TAPS))
+    probes, vents, taps = rows(sheets.PROBES), rows(sheets.VENTS), beside.taps(taps_read := rows(sheets.TAPS))
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
-    beside.check_around(probes := rows(sheets.PROBES), vents := rows(sheets.VENTS))
     record = Record(
         pack=pack,
         file=fields.document.file,
@@ -108,6 +107,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         covers=beside.covers(rows(sheets.COVERS)),
         caps=beside.caps(rows(sheets.CAPS)),
         taps=taps,
+        **beside.attached(probes, vents),
         compression=_compression(fields, amending, root.get("clamp", {}), pack),
         isolation=read_isolation(fields, rows(sheets.ISOLATION), pack),
         tests=read_taken_tests(fields, pack, rows(sheets.TESTS)),
