@@ -31,7 +31,7 @@ def answer(folder: Path, *changes: tuple[str, str]) -> Report:
 
 
 @pytest.mark.parametrize(("old", "new", "what", "names"), [
-    ("  N1..N3: as drawn", "  N1..N2: as drawn\n  N3: not fitted", "probe not fitted", ("N3",)),
+    ("  N1..N3: as drawn", "  N1..N2: as drawn\n  N3: {resistance: 10 kΩ}", "resistance of a probe", ("N3",)),
     ("vents:\n  V1: as drawn", "vents:\n  V1: {is: as drawn, hold: tight}", "hold of a vent", ("V1",)),
     ("  - \"Total read", "  - P07 was hot and swollen after the night\n  - \"Total read", HARM,
      ("P07 was hot and swollen after the night",)),

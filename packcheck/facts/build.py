@@ -29,6 +29,7 @@ from packcheck.facts.of_modules import module_rows
 from packcheck.facts.of_outlets import outlet_rows
 from packcheck.facts.of_pack import pack_row
 from packcheck.facts.of_places import placed_rows, span_rows
+from packcheck.facts.of_probes import probe_rows
 from packcheck.facts.of_quantities import quantity_rows
 from packcheck.facts.of_reading_rows import reading_rows
 from packcheck.facts.of_readings import Checked, check_readings
@@ -122,6 +123,7 @@ _OF_RECORD: Mapping[str, _Builder] = {
     "cap": lambda s: cap_rows(s.evidence),
     "vent": lambda s: vent_rows(s.evidence),
     "tap": lambda s: tap_rows(s.evidence),
+    "probe": lambda s: probe_rows(s.evidence),
     "reading": lambda s: (
         *reading_rows(s.evidence, s.checked, without_contradictions(s.evidence, s.checked, s.confirmed)),
         *unread_rows(s.evidence),

@@ -22,7 +22,8 @@ from packcheck.rules.rule import Rule
 TABLES = {
     "modules": ("module",), "bars": ("conductor", "loop"), "leads": ("conductor", "loop"), "devices": ("device",),
     "joints": ("joint",), "readings": ("reading",), "taps": ("tap",), "covers": ("cover",), "caps": ("cap",),
-    "vents": ("vent",), "parts": ("part",), "tools": ("tool",), "instruments": ("instrument",),
+    "probes": ("probe",), "vents": ("vent",),
+    "parts": ("part",), "tools": ("tool",), "instruments": ("instrument",),
 }  # fmt: skip
 """The fact tables that are about the rows of a section."""
 

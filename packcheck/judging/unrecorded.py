@@ -110,8 +110,7 @@ def _beside(pack: Pack, record: Record) -> Iterator[tuple[str, Iterable[str]]]:
     yield "whether a cap is on", [place for place in capped_places(pack) if place not in record.caps]
     yield "where the sense tap sits", [name for name in pack.taps if name not in record.taps]
     yield "count of the loose part", [name for name in needed_parts(pack) if name not in record.parts]
-    told = {name for remark in record.remarks for name in remark.names}
-    yield "what became of the probe", [name for name in pack.probes if name not in told]
+    yield "what became of the probe", [name for name in pack.probes if name not in record.probes]
     yield "what became of the vent", [name for name in pack.vents if name not in record.vents]
     if pack.clamp:
         wanted = (("length of the clamped stack", record.compression.length_mm, pack.clamp.length_mm.high),

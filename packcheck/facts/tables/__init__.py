@@ -12,7 +12,7 @@ from packcheck.facts.tables.isolation import ISOLATION
 from packcheck.facts.tables.joints import JOINT, JOINT_TYPE, PART, STACK, TOOL
 from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
 from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
-from packcheck.facts.tables.places import CAP, COVER, DRAWN_COVER, GAP, PLACED, SPAN, VENT
+from packcheck.facts.tables.places import CAP, COVER, DRAWN_COVER, GAP, PLACED, PROBE, SPAN, VENT
 from packcheck.facts.tables.readings import (
     AGAIN,
     CONNECTOR,
@@ -71,6 +71,7 @@ TABLES: tuple[Table, ...] = (
     TOTAL,
     STATE,
     TAP,
+    PROBE,
     SEQUENCE,
     AGAIN,
     REPEAT,

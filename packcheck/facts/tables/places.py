@@ -154,3 +154,16 @@ DRAWN_COVER = Table(
         text("words", "faces and trays that it could name"),
     ),
 )
+
+
+PROBE = Table(
+    "probe",
+    "One row per temperature probe that the record tells of.",
+    "probe",
+    (
+        text("probe", "its name"),
+        text("planned_on", "the positions the layout has it on"),
+        text("on", "the positions it was recorded on", RECORD),
+        flag("as_drawn", "it was recorded where the layout has it", BOTH),
+    ),
+)

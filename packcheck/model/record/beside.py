@@ -89,10 +89,16 @@ class Beside:
                     taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
         return taps
 
-    def check_probes(self, rows: Iterable[RowRead]) -> None:
-        """Note the probes and positions that the layout does not have."""
+    def probes(self, rows: Iterable[RowRead]) -> dict[str, tuple[str, ...]]:
+        """Return the position that each probe was found on; none where it is not fitted."""
+        found: dict[str, tuple[str, ...]] = {}
         for row in rows:
-            self._known(row, self.pack.probes, "a probe of the layout")
-            on = row.cells.get("on")
-            if on is not None and on not in self.pack.positions:
+            on: str = row.cells.get("on") or ""
+            if on and on not in self.pack.positions:
                 self.fields.unknown(row.places["on"], on, self.pack.positions, "a position of the layout")
+            for name in self._known(row, self.pack.probes, "a probe of the layout"):
+                if on in self.pack.positions:
+                    found[name] = (on,)
+                elif row.word:
+                    found[name] = tuple(map(str, self.pack.probes[name]["on"])) if row.word == "as drawn" else ()
+        return found

@@ -84,11 +84,11 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     conductors = _conductors(fields, fitted, rows(sheets.BARS), rows(sheets.LEADS))
     devices = fitted.devices(rows(sheets.DEVICES))
     joints = fitted.joints(rows(sheets.JOINTS), conductors)
-    taps = beside.taps(taps_read := rows(sheets.TAPS))
+    probes, vents, taps = rows(sheets.PROBES), rows(sheets.VENTS), beside.taps(taps_read := rows(sheets.TAPS))
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
-    beside.check_probes(probes := rows(sheets.PROBES))
+    probes = rows(sheets.PROBES)
     record = Record(
         pack=pack,
         file=fields.document.file,
@@ -110,6 +110,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         covers=beside.covers(rows(sheets.COVERS)),
         caps=beside.caps(rows(sheets.CAPS)),
         taps=taps,
+        probes=beside.probes(probes),
         vents=read_vents(fields, pack, vents := rows(sheets.VENTS)),
         compression=_compression(fields, amending, root.get("clamp", {}), pack),
         isolation=read_isolation(fields, rows(sheets.ISOLATION), pack),

@@ -92,8 +92,7 @@ def _held(vents: Iterable[RowRead]) -> Iterator[Remark]:
 def _rows(kind: str, rows: Iterable[RowRead]) -> Iterator[Remark]:
     told: dict[str, list[str]] = {}
     for row in rows:
-        words = [f"{kind} {row.word}"] if row.word else [f"{column} of a {kind}" for column in row.cells]
-        for what in words:
-            told.setdefault(what, []).extend(row.subjects)
-    for what, names in sorted(told.items(), key=lambda item: not item[0].endswith("not fitted")):
+        for column in row.cells.keys() - {"on"}:
+            told.setdefault(f"{column} of a {kind}", []).extend(row.subjects)
+    for what, names in sorted(told.items()):
         yield Remark(what, tuple(names))
