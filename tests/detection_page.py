@@ -112,5 +112,14 @@ def _some(places: Sequence[str]) -> str:
     return ", ".join(places[:4]) + (f" and {len(places) - 4} more" if len(places) > 4 else "")
 
 
-REASONS: dict[tuple[str, str, str], str] = {}
+NO_LIMIT = "its layout sets no limit for isolation, so that no reading of it is judged"
+ABOVE = "the leak that is put in there, of 8 to 40 kΩ, lies above the 100 Ω/V that the layout asks"
+REASONS: dict[tuple[str, str, str], str] = {
+    ("sense-lead-pinched", "measured", "eider-20"): ABOVE,
+    ("electrolyte-leak", "measured", "eider-20"): ABOVE,
+    **{
+        (fault, "measured", "plover-16"): NO_LIMIT
+        for fault in ("sense-lead-pinched", "electrolyte-leak", "two-leaks", "swarf", "damp")
+    },
+}
 """Why a fault that a rule ought to find is missed on a pack."""
