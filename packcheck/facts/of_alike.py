@@ -47,6 +47,8 @@ def alike_rows(evidence: Evidence) -> Iterator[Row]:
 def chance_one_in(alike: int, of: int, step: float, number: float) -> float:
     """Return of how many such sets of readings chance writes at least so many alike in one, at the least.
 
+    ``step``, ``number`` : worth of the last digit, and the reading, in one unit.
+
     >>> chance_one_in(18, 18, 1, 20)
     1.0
     >>> f"{chance_one_in(5, 18, 0.1, 60):.0f}"
