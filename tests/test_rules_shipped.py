@@ -25,7 +25,7 @@ FOLDER = shipped_folder("rules")
 FILES = sorted(FOLDER.rglob("*.yaml"))
 RULES = load_rules([FOLDER], table_by_name())
 BY_FAMILY = {
-    "evidence": 42,
+    "evidence": 43,
     "hardware": 24,
     "polarity": 15,
     "series": 50,

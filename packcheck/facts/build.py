@@ -10,6 +10,7 @@ from packcheck.facts.confirmed import Confirmed
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_again import again_rows
+from packcheck.facts.of_alike import alike_rows
 from packcheck.facts.of_around import drawn_cover_rows
 from packcheck.facts.of_conductors import conductor_rows
 from packcheck.facts.of_devices import device_rows
@@ -134,6 +135,7 @@ _OF_RECORD: Mapping[str, _Builder] = {
     "sequence": lambda s: (*sequence_rows(s.evidence, s.checked), *untimed_rows(s.evidence)),
     "again": lambda s: again_rows(s.evidence, s.checked),
     "repeat": lambda s: repeat_rows(s.evidence, s.checked),
+    "alike": lambda s: alike_rows(s.evidence),
     "isolation": lambda s: isolation_rows(s.evidence),
     "recorded": lambda s: recorded_rows(s.evidence),
     "test_point": lambda s: test_point_rows(s.evidence),

@@ -13,6 +13,7 @@ from packcheck.model.record.model import Reading
 from packcheck.model.record.taken import LOOSE
 from packcheck.network.graph import Edge
 from packcheck.network.topology import Step
+from packcheck.rules.catalogue import Datum
 
 
 def is_sharp_and_agrees(checked: Checked, members: int = 1) -> bool:
@@ -37,6 +38,7 @@ class Confirmed:
         self._signs: dict[str, str] = {}
         self._tried: set[str] = set()
         self._unfit: dict[str, set[str]] = {}
+        self._waits: dict[str, Datum] = {}
         for one in checked:
             self._take(one)
         self._take_rest_readings()
@@ -46,6 +48,8 @@ class Confirmed:
         if not one.walk or not is_sharp_and_agrees(one):
             across = [step.edge.part for step in one.walk or self._drawn_walk(one.reading)]
             self._tried.update(across)
+            if one.waits_for:
+                self._waits.update(dict.fromkeys((*across, *one.across_if_fitted), one.waits_for))
             if one.difference and not one.difference.fit:
                 for part in across:
                     self._unfit.setdefault(part, set()).add(one.difference.instrument)
@@ -65,6 +69,10 @@ class Confirmed:
     def tried(self, name: str) -> bool:
         """Return whether a reading was taken across a part that then did not confirm it."""
         return name in self._tried
+
+    def datum(self, name: str, reading: Datum) -> Datum:
+        """Return what to record next for a part that nothing confirms: a reading, or what one that was taken lacks."""
+        return self._waits.get(name, reading)
 
     def unfit_across(self, name: str) -> set[str]:
         """Return the instruments that were read across a part and could prove nothing."""

@@ -108,7 +108,7 @@ def _planned_conductor(
     if not conductor.part:
         values["part_as_drawn"] = True
     face = face_of_conductor(pack, conductor)
-    missing = {"confirmed": Datum("voltage across it", name, "multimeter", face)}
+    missing = {"confirmed": confirmed.datum(name, Datum("voltage across it", name, "multimeter", face))}
     if not evidence.built.is_certain:
         missing["in_current_path"] = missing["in_branch"] = evidence.fitted_datum
     if fitted is None:

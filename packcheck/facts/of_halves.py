@@ -70,9 +70,12 @@ def total_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
     totals = [one for one in checked if one.walk and _is_total(evidence, one)]
     if not totals:
         mains = " to ".join(inner_end(evidence, main) for main in (evidence.drawn.plus, evidence.drawn.minus))
-        datum = Datum(f"voltage from {mains} with the plug in", pack.name, "multimeter")
+        taken = (one.waits_for for one in checked if one.across_if_fitted and _is_total(evidence, one))
+        datum = next(taken, None) or Datum(f"voltage from {mains} with the plug in", pack.name, "multimeter")
         place = "the total, read with the plug in"
-        yield Row(pack.name, {"total": pack.name}, dict.fromkeys(("total_v", "difference_v"), datum), place=place)
+        yield Row(
+            pack.name, {"total": pack.name}, dict.fromkeys(("total_v", "difference_v", "cells"), datum), place=place
+        )
     for total in totals:
         yield _row(evidence, total, _along(evidence, total, checked) if not record.unread else None)
 

@@ -151,8 +151,9 @@ def _module_row(
     if not evidence.built.is_certain:
         missing = dict.fromkeys(("in_current_path", "current_share", "order_built"), evidence.fitted_datum)
     face = kind.posts[position.plus].face
-    missing["facing_confirmed"] = Datum("voltage across it, with its sign", name, "multimeter", face)
-    missing["reading_agrees_with_facing"] = missing["read_plus"] = missing["facing_confirmed"]
+    across = Datum("voltage across it, with its sign", name, "multimeter", face)
+    missing |= {"facing_confirmed": confirmed.datum(name, across)}
+    missing |= dict.fromkeys(("reading_agrees_with_facing", "read_plus"), across)
     touches = frozenset((name, *([PATH] if off_path else []), *confirmed.unfit_across(name)))
     return Row(
         name,

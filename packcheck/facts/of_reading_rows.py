@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from packcheck.facts.common import measured
 from packcheck.facts.evidence import PATH, SHORT, Evidence
 from packcheck.facts.of_open_switches import bridged
-from packcheck.facts.of_readings import Checked, fitted_type
+from packcheck.facts.of_readings import REST_DATUM, Checked, fitted_type
 from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import reading_slip
 from packcheck.files.name_lists import list_places
@@ -39,6 +39,13 @@ def kind_of(evidence: Evidence, one: Checked) -> tuple[str, ...]:
     return min(tuple(sorted(along)), tuple(sorted(turned)))
 
 
+_OF_THE_WAY = (
+    "peers", "peer_median_v", "peer_scatter_v", "unlike_v", "cell_v", "cells_missing", "lowest_v", "lowest_known",
+    "size_v", "floating", "slipped",
+)  # fmt: skip
+"""What is known of a reading once it is known what lies between its leads."""
+
+
 def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without: tuple[Without, ...]) -> Row:
     reading, value = one.reading, one.reading.value_v
     floating = one.walk is None
@@ -57,14 +64,14 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
     }
     lacking = evidence.fitted_datum
     if one.lacking:
-        lacking = Datum("rest voltage, and post at which + is", list_places(one.lacking), "multimeter")
+        lacking = Datum(REST_DATUM, list_places(one.lacking), "multimeter")
     missing = dict.fromkeys(("expected_v", "difference_v", "slipped"), lacking)
     missing["floating"] = missing["lowest_known"] = evidence.fitted_datum
     if untold := _untold(evidence, one):
         missing["lowest_known"] = Datum("module type, and post at which + is", list_places(untold), "eyes")
         missing["peers"] = missing["lowest_known"]
     if floating:
-        missing["difference_v"] = missing["expected_v"] = evidence.fitted_datum
+        missing |= dict.fromkeys((*_OF_THE_WAY, "difference_v", "expected_v"), one.waits_for or evidence.fitted_datum)
     touches = {reading.name, *(step.edge.part for step in one.walk or ())}
     groups, positions = evidence.pack.groups, evidence.pack.positions
     touches.update(member for edge in one.modules for member in groups[positions[edge.part].group])

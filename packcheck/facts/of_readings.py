@@ -9,6 +9,7 @@ from packcheck.facts.common import worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.peers import half_of_difference
 from packcheck.files.frozen import dataclass
+from packcheck.files.name_lists import list_places
 from packcheck.model.pack.types import ModuleType
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Reading
@@ -16,8 +17,9 @@ from packcheck.model.record.taken import LOOSE
 from packcheck.network.graph import Edge
 from packcheck.network.solution import Solved, solve
 from packcheck.network.topology import Forest, Step, spanning_forest, unsettled_blocks
-from packcheck.rules.catalogue import Measured
+from packcheck.rules.catalogue import Datum, Measured
 
+REST_DATUM = "rest voltage, and post at which + is"
 CIRCULATING_V = 0.05
 """Drops of more than this on the way [V] come from a short: members of a group make millivolts; common practice."""
 
@@ -28,7 +30,8 @@ class Checked:
 
     ``walk`` is None when nothing joins the two nodes in the reading's state; ``expected`` when a module's voltage or
     facing on the way was not recorded.  ``half_v`` is what the instruments leave open of reading less expectation
-    [V], ``drop_v`` what circulating currents make on the way [V].
+    [V], ``drop_v`` what circulating currents make on the way [V].  ``waits_for`` is what has to be recorded before the
+    reading tells anything of the parts it lies across, ``across_if_fitted`` those where nothing joins for want of it.
     """
 
     reading: Reading
@@ -38,6 +41,8 @@ class Checked:
     joined_if_fitted: bool = False
     half_v: float = 0.0
     drop_v: float = 0.0
+    waits_for: Datum | None = None
+    across_if_fitted: tuple[str, ...] = ()
 
     @cached_property
     def modules(self) -> list[Edge]:
@@ -164,11 +169,17 @@ class _View:
     def check(self, reading: Reading) -> Checked:
         walk = self.forest.walk(reading.minus, reading.plus)
         if walk is None:
-            return Checked(reading, None, None, joined_if_fitted=self.possible.joined(reading.minus, reading.plus))
+            way = self.possible.walk(reading.minus, reading.plus)
+            unsure = next((step.edge.part for step in way or () if not step.edge.sure), "")
+            datum = self.evidence.fitted_datum_of(unsure) if unsure else None
+            across = tuple(step.edge.part for step in way or ())
+            return Checked(reading, None, None, (), way is not None, waits_for=datum, across_if_fitted=across)
         modules = [step.edge for step in walk if step.edge.kind == "module"]
         lacking = tuple(edge.part for edge in modules if not edge.emf_known)
         if lacking or any(self.is_unsettled(step) for step in walk):
-            return Checked(reading, tuple(walk), None, lacking or self._unknown_beside(modules))
+            lacking = lacking or self._unknown_beside(modules)
+            datum = Datum(REST_DATUM, list_places(lacking), "multimeter") if lacking else None
+            return Checked(reading, tuple(walk), None, lacking, waits_for=datum)
         middle = self.solution.voltage_v(reading.plus, reading.minus) or 0.0
         half = sum(edge.half_v for edge in modules)
         expected = worked_out(middle - half, middle + half, self._rests(modules))

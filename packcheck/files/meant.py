@@ -12,8 +12,9 @@ from packcheck.files.problems import nearest_name
 
 MOST_NAMED = 6
 """How many names an advice lists."""
-_SPAN = re.compile(r"(?P<first>\S+?)\s*(?:-|–|—|−|\.\.\.|…|\bto\b|\bbis\b|:)\s*(?P<last>\S+)")
+_SPAN = re.compile(r"(?P<first>\S+?)\s*(?:-|–|—|−|‒|~|\.\.\.|…|\bto\b|\bbis\b|:)\s*(?P<last>\S+)")
 _SIGNS = "+-−"
+_DASHED = re.compile(r"(?P<first>[^\s.]*\d)\s*[–—−‒~]\s*(?P<last>[^\s.]*\d)")
 
 
 def advice_for(name: str, choices: Sequence[str]) -> str:
@@ -39,6 +40,20 @@ def advice_for(name: str, choices: Sequence[str]) -> str:
         return known_names(choices)
     others = _poles_beside(name, near, choices)
     return _either(others) if others else f"did you mean '{near}'?"
+
+
+def dashed_range(name: str) -> str:
+    """Return what was meant by a new name that is a range with a dash of the printer, or a tilde; "" for others.
+
+    >>> dashed_range("C1–C7"), dashed_range("P01~24"), dashed_range("T1-B01")
+    ('C1..C7', 'P01..P24', '')
+    """
+    span = _DASHED.fullmatch(name.strip())
+    if span is None:
+        return ""
+    stem = re.match(r"(.*?)\d+$", span["first"])
+    last = f"{stem[1]}{span['last']}" if stem and span["last"].isdecimal() else span["last"]
+    return f"{span['first']}..{last}"
 
 
 def known_names(choices: Sequence[str]) -> str:

@@ -9,7 +9,7 @@ from functools import cache
 
 from packcheck.facts.tables.conductors import CONDUCTOR, DEVICE, DRAWN_LOOP, LOOP, OUTLET
 from packcheck.facts.tables.isolation import ISOLATION
-from packcheck.facts.tables.joints import JOINT, JOINT_TYPE, PART, STACK, TOOL
+from packcheck.facts.tables.joints import ALIKE, JOINT, JOINT_TYPE, PART, STACK, TOOL
 from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
 from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
 from packcheck.facts.tables.places import CAP, COVER, DRAWN_COVER, GAP, PLACED, PROBE, SPAN, VENT
@@ -75,6 +75,7 @@ TABLES: tuple[Table, ...] = (
     SEQUENCE,
     AGAIN,
     REPEAT,
+    ALIKE,
     ISOLATION,
     RECORDED,
     TEST_POINT,

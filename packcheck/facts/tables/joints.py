@@ -197,3 +197,18 @@ TOOL = Table(
         number("back", "", "how many came back", RECORD, "number that came back", "count"),
     ),
 )
+
+
+ALIKE = Table(
+    "alike",
+    "One row per type of joint, and of module, of which resistances were read: the one that stands most often.",
+    "alike",
+    (
+        text("alike", "what was read: joints or modules, and their type"),
+        text("value", "the resistance that stands most often, as it was written", RECORD),
+        number("count", "", "how many of them it stands at", RECORD),
+        number("of", "", "how many of them were read", RECORD),
+        text("step", "what the last digit is worth", RECORD),
+        number("one_in", "", "of how many such sets chance writes so many alike in one, at the least", RECORD),
+    ),
+)

@@ -21,6 +21,7 @@ from packcheck.files.problems import InputProblems, Problem
 LARGEST_BYTES = 32 * 2**20
 STANDARD_INPUT = Path("-")
 _MOST_SIGNS = 10
+_CONFLICT = re.compile(r"^<{7} .*$", re.MULTILINE)
 _TAB = re.compile(r"^ *\t[ \t]*(?=\S)|^[^#'\"\n]*?[:\-?]\t", re.MULTILINE)
 
 
@@ -98,7 +99,7 @@ def parse_document(text: str | bytes, file: str) -> Document:
         raise _too_large(file, len(text))
     content = text_of(text, file) if isinstance(text, bytes) else text.removeprefix("\ufeff")
     lines = tuple(content.splitlines())
-    problems = _bad_signs(content, file)
+    problems = _unmerged(content, file) or _bad_signs(content, file)
     if problems:
         raise InputProblems(problems)
     if content and not content.endswith("\n"):
@@ -176,6 +177,16 @@ def _not_utf8(content: bytes, at: int, file: str) -> Problem:
     lines = [""] * (mark.line - 1) + [line]
     do = "save the file again with the encoding UTF-8"
     return located_problem(lines, mark, found=found, needed="text saved as UTF-8", do=do)
+
+
+def _unmerged(content: str, file: str) -> list[Problem]:
+    """Return a problem where two versions of a file stand in it that nobody merged."""
+    first = _CONFLICT.search(content)
+    if first is None:
+        return []
+    found, needed = "the marks of two versions that were not brought together", "one version"
+    do = "keep what holds of the two parts, and delete the lines that begin with <<<<<<<, ======= and >>>>>>>"
+    return [_at(content, content.splitlines(), first.start(), file, found, needed, do)]
 
 
 def _bad_signs(content: str, file: str) -> list[Problem]:

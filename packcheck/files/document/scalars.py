@@ -8,6 +8,7 @@ from decimal import Decimal
 _MOST_DIGITS = 40
 _WORDS: dict[str, bool | None] = {"": None, "~": None, "null": None, "true": True, "false": False}
 _NUMBER_START = frozenset("+-.0123456789\u2212iInN")
+_CURLY = frozenset("“”„‟‘’‚‛«»")
 _INTEGER = re.compile(r"[+-]?(?:0|[1-9][0-9]*)")
 _DECIMAL = re.compile(r"[+-]?(?:0|[1-9][0-9]*)\.[0-9]+")
 _LEADING_ZERO = re.compile(r"[+-]?0[0-9]+(?:\.[0-9]+)?")
@@ -39,6 +40,10 @@ def read_scalar(text: str) -> Scalar:
     if text in _WORDS:
         return _WORDS[text]
     if text[0] not in _NUMBER_START:
+        if text[0] in _CURLY and text[-1] in _CURLY and len(text) > 1:
+            inner = text[1:-1]
+            found, needed = f"{text}, in quotation marks of print", "straight quotation marks, or none"
+            raise ScalarProblem(found, needed, f'write {inner}, or "{inner}"')
         return text
     number = text.replace("\u2212", "-", 1) if text[0] == "\u2212" else text
     if len(number) > _MOST_DIGITS and (_INTEGER.fullmatch(number) or _DECIMAL.fullmatch(number)):

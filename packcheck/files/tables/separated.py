@@ -15,6 +15,10 @@ SEPARATORS = ",;\t"
 MARKED_AS_TEXT = re.compile(r"'(?=['=+\-@])")
 """The sign before a text that a table program would take for a formula."""
 MOST_COLUMNS = 200
+YAML = re.compile(
+    r"(?:\s*(?:#|---)[^\n]*\n)*\s*(?P<kind>record|layout|rule|profile)\s*:\s*\S+[ \t]*(?:#.*)?(?:\r?\n|$)"
+)
+"""The beginning of a file that is written in YAML, whatever it is named."""
 
 
 def read_separated(content: bytes, file: str) -> Grid:
@@ -29,6 +33,8 @@ def read_separated(content: bytes, file: str) -> Grid:
     if len(content) > LARGEST_BYTES:
         raise InputProblems([Problem(Origin(file), "a table that is too large", "a record", do="check the file")])
     text = _text(content, file)
+    if YAML.match(text):
+        raise InputProblems([_not_separated(text, file)])
     named = re.match(r"sep=(.)\r?\n", text)
     body = text[named.end() :] if named else text
     found = re.search(r"[,;\t]", body.partition("\n")[0])
@@ -49,6 +55,14 @@ def read_separated(content: bytes, file: str) -> Grid:
     if problems:
         raise InputProblems(problems)
     return Grid("", tuple(rows))
+
+
+def _not_separated(text: str, file: str) -> Problem:
+    begun = YAML.match(text)
+    found = f"a {begun['kind'] if begun else 'record'} written in YAML, in a file named .csv"
+    return Problem(
+        in_text(file, 1), found, "separated values in a file named .csv", do="give the file the ending .yaml"
+    )
 
 
 def _text(content: bytes, file: str) -> str:

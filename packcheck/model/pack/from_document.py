@@ -8,6 +8,7 @@ from typing import Any
 
 from packcheck.files.document import Document
 from packcheck.files.fields import Fields
+from packcheck.files.meant import dashed_range
 from packcheck.files.names import RangeProblem, expand_names
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems
@@ -57,6 +58,7 @@ def read_pack(document: Document) -> Pack:
     if problems:
         raise InputProblems([*problems, *check_quantities(document, "layout")])
     fields = Fields(document)
+    _no_dashes(fields, document.root)
     pack = _pack(fields, document.root)
     _own_names(fields, document.root, pack)
     parts = {section: tuple(getattr(pack, section)) for section in PARTS}
@@ -65,6 +67,18 @@ def read_pack(document: Document) -> Pack:
     check_curves(fields, pack)
     fields.raise_problems()
     return replace(pack, stated=fields.stated, sha256=document.sha256)
+
+
+def _no_dashes(fields: Fields, root: Mapping[str, Any]) -> None:
+    """Refuse names that are ranges written with a long dash, before all that refers to their members."""
+    for section in (*PARTS, "series"):
+        table = root.get(section)
+        for name in table if isinstance(table, Mapping) else ():
+            meant = dashed_range(str(name))
+            if meant:
+                found = f"'{name}', a range with a dash"
+                fields.wrong((section, name), key=True, found=found, needed="two dots between", do=f"write {meant}")
+    fields.raise_problems()
 
 
 def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:

@@ -95,5 +95,9 @@ def _up_to_range(instrument: Instrument, dimension: Dimension) -> Ability:
 
 
 def plain_name(name: str) -> str:
-    """Return a person's name or initials without case and blanks, in which two spellings of it are one."""
-    return "".join(name.split()).casefold()
+    """Return a person's name or initials without case, blanks and points, in which two spellings of it are one.
+
+    >>> plain_name("M. K."), plain_name("mk")
+    ('mk', 'mk')
+    """
+    return "".join(letter for letter in name if letter.isalnum()).casefold() or "".join(name.split())
