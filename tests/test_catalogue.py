@@ -15,6 +15,7 @@ from packcheck.files.document import parse_document
 from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.kinds_of_test import KINDS_OF_TEST
 from packcheck.model.record.from_document import read_record
+from packcheck.model.record.photos import look_for_photos
 from packcheck.rules.findings import Finding, Gate, Outcome, Severity
 
 CATALOGUE: dict[str, dict[str, Any]] = yaml.safe_load((Path(__file__).parent / "catalogue.yaml").read_text("utf-8"))
@@ -51,6 +52,7 @@ def test_every_rule_about_a_test_serves_a_fault_of_the_catalogue_or_tests_of_a_l
     assert set(OF_TESTS) - named == {
         "test-off-before-plug", "test-off-before-contactors", "test-off-before-release", "test-too-old",
         "test-points-apart", "photo-doubled", "test-instrument-unlike-asked", "test-instrument-unusual",
+        "photo-differs",
     }  # fmt: skip
 
 
@@ -69,7 +71,7 @@ def _found_in(case: dict[str, Any], gate: Gate) -> list[Finding]:
     document = parse_document(changed(path.read_text("utf-8"), case.get("change", {})), path.name)
     drawn = path.parent / str(document.root["layout"])
     pack = read_pack(parse_document(changed(drawn.read_text("utf-8"), case.get("layout change", {})), drawn.name))
-    return judged(read_record(document, pack), gate).findings  # type: ignore[return-value]
+    return judged(look_for_photos(read_record(document, pack), path.parent), gate).findings  # type: ignore[return-value]
 
 
 @pytest.mark.parametrize("rule", OF_TESTS)

@@ -22,6 +22,7 @@ from packcheck.files.document import parse_document
 from packcheck.files.shipped import shipped_folder
 from packcheck.model.pack.from_document import read_pack
 from packcheck.model.record.from_document import read_record
+from packcheck.model.record.photos import look_for_photos
 from packcheck.rules.catalogue import Facts
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome
@@ -76,7 +77,7 @@ def facts_from(file: str, change: tuple[tuple[str, str], ...], layout_change: tu
     layout = path.parent / str(document.root["layout"])
     drawn = changed(layout.read_text(encoding="utf-8"), dict(layout_change))
     pack = read_pack(parse_document(drawn, layout.name))
-    return build_facts(pack, read_record(document, pack))
+    return build_facts(pack, look_for_photos(read_record(document, pack), path.parent))
 
 
 def facts_since(file: str, change: tuple[tuple[str, str], ...], before: tuple[tuple[str, str], ...]) -> Facts:

@@ -66,7 +66,7 @@ BESIDE: dict[str, Data] = {
 ROW = {"shelf": "M-1001", "modules": "P2", "bars": "B2", "leads": "W1", "devices": "K1", "joints": "B1/P1",
        "readings": "V1", "parts": "nut-m5", "tools": "spanner-8", "covers": "CA", "caps": "P2.A", "taps": "T2",
        "probes": "N1", "vents": "Z1", "isolation": "half A", "tests": "bonds/lid",
-       "tests.found": "drain/left"}  # fmt: skip
+       "tests.found": "drain/left", "tests.file": "pictures/face A"}  # fmt: skip
 CELLS: dict[str, tuple[Any, Any]] = {
     "shelf.type": ("stick", None), "shelf.lot": ("39A", None), "shelf.capacity": ("5.9 Ah", "3 Ah"),
     "shelf.resistance": ("10 mΩ", "30 mΩ"), "shelf.lost": ("12 mV", "500 mV"), "shelf.stood": ("168 h", None),
@@ -94,6 +94,7 @@ CELLS: dict[str, tuple[Any, Any]] = {
     "isolation.plus to chassis": ("13.9 V", "12.9 V"), "isolation.resistor": ("19 kΩ", "25 kΩ"),
     "isolation.resistor in": ("6.2 V", "5.2 V"), "isolation.tester": ("900 kΩ", None),
     "tests.value": ("20 mΩ", "300 mΩ"), "tests.under": ("1 A", "5 mA"), "tests.found": ("free", "blocked"),
+    "tests.file": ("a.jpg", "b.jpg"),
 }  # fmt: skip
 """For each column a word and another one; None where the other is to leave it out."""
 
@@ -102,7 +103,11 @@ def layout() -> Data:
     """Return a layout with all that a record can speak of."""
     found = stick_layout(6)
     found["probes"] = {"N1": {"on": ["P2"], "kind": "NTC 10 kΩ"}}
-    found["tests"] = {"bonds": {"kind": "bond", "at": ["lid"]}, "drain": {"kind": "air path", "at": ["left"]}}
+    found["tests"] = {
+        "bonds": {"kind": "bond", "at": ["lid"]},
+        "drain": {"kind": "air path", "at": ["left"]},
+        "pictures": {"kind": "photo", "at": ["face A"]},
+    }
     found["vents"] = {"Z1": {"over": "P1..P6", "to": "outlet"}}
     return found
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_photos import photo_facts
 from packcheck.facts.of_test_instruments import WITHOUT_INSTRUMENT, instrument_facts
 from packcheck.facts.tables.tests import FOUND
 from packcheck.files.quantities import Dimension, format_interval
@@ -169,6 +170,7 @@ def _point_values(evidence: Evidence, at: At, last: datetime | None) -> dict[str
         "age_h": age,
         "most_age_h": test.age_h,
         **instrument_facts(evidence, test, at.taken),
+        **photo_facts(evidence, at.taken),
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -17,6 +17,7 @@ from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.from_document import read_record
 from packcheck.model.record.model import Record
+from packcheck.model.record.photos import look_for_photos
 
 _OTHERS = {
     "rule": "a rule, which `packcheck rules test FOLDER` tests",
@@ -58,7 +59,8 @@ def open_file(path: Path, layout: Path | None = None) -> Opened:
     InputProblems : the file is neither, or one of the two files has mistakes.
     """
     document = _document_of(read_bytes(path), shown_name(path))
-    return _opened(document, layout is not None, lambda: _text_of(layout or _layout_path(document, path)))
+    opened = _opened(document, layout is not None, lambda: _text_of(layout or _layout_path(document, path)))
+    return _with_photos(opened, path.parent)
 
 
 def open_bytes(content: bytes, name: str, layout: Text | None = None) -> Opened:
@@ -78,14 +80,26 @@ def open_bytes(content: bytes, name: str, layout: Text | None = None) -> Opened:
     return _opened(document, layout is not None, lambda: layout or _without_layout(document))
 
 
-def open_document(document: Document, layout: Text) -> Opened:
-    """Read a record that is a document already, with the bytes of its layout; no file is looked at.
+def open_document(document: Document, layout: Text, folder: Path | None = None) -> Opened:
+    """Read a record that is a document already, with the bytes of its layout.
+
+    Parameters
+    ----------
+    document, layout : the two.
+    folder : where the photos lie that it names; no file is looked at where it is left out.
 
     Raises
     ------
     InputProblems : it is no record of that layout, or has mistakes.
     """
-    return _opened(document, True, lambda: layout)
+    opened = _opened(document, True, lambda: layout)
+    return _with_photos(opened, folder) if folder else opened
+
+
+def _with_photos(opened: Opened, folder: Path) -> Opened:
+    """Return what was opened with the hashes of the photos that its record names."""
+    record = opened.record
+    return opened if record is None else replace(opened, record=look_for_photos(record, folder))
 
 
 def _opened(document: Document, is_named: bool, layout_of: Callable[[], Text]) -> Opened:

@@ -119,7 +119,7 @@ class Desk:
         entries = list(entries)
         try:
             record = put_entries(before.record, entries)
-            opened = open_document(record.document, self.layout)
+            opened = open_document(record.document, self.layout, self.path.parent)
         except ToldAlready as known:
             raise Refused("told", f"{known} is in the record already. To read or look again, say why.") from known
         except CannotEdit as shape:
@@ -135,7 +135,8 @@ class Desk:
         content = self._content()
         if self._seen is None or version_of(content) != self._seen.version:
             record = Editable.of(content, str(self.path))
-            self._seen = Seen(version_of(content), record, open_document(record.document, self.layout))
+            opened = open_document(record.document, self.layout, self.path.parent)
+            self._seen = Seen(version_of(content), record, opened)
         return self._seen
 
     def _content(self) -> bytes:

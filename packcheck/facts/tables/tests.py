@@ -47,6 +47,11 @@ TEST_POINT = Table(
              RECORD),
         text("kind_used", "the instrument that took it, and its kind", RECORD),
         flag("kind_as_asked", "it is of the kind that is asked", BOTH, "kind of the instrument"),
+        flag("photo_named", "the record names the file of a photo", RECORD),
+        text("photo_file", "that file, beside the record or below", RECORD),
+        flag("photo_right", "the file has the SHA-256 that was found", RECORD, "the photo, beside the record",
+             "camera"),
+        text("photo_state", "what became of the file: its number, or why it has none", RECORD),
     ),
 )  # fmt: skip
 

@@ -7,6 +7,7 @@ from dataclasses import field
 from datetime import datetime
 
 from packcheck.files.frozen import dataclass
+from packcheck.files.named_beside import Hashed
 from packcheck.files.origin import Origin
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.entry import Entry
@@ -223,7 +224,10 @@ class Remark:
 
 @dataclass(frozen=True)
 class Record:
-    """The whole build record, judged against one pack; ``loaded`` are the readings taken while a load was drawn."""
+    """The whole build record, judged against one pack; ``loaded`` are the readings taken while a load was drawn.
+
+    ``photos`` are the files beside the record, by test and point, as they were hashed; none where nobody looked.
+    """
 
     pack: Pack
     file: str
@@ -251,6 +255,7 @@ class Record:
     compression: Compression = Compression()
     isolation: Mapping[str, IsolationTest] = field(default_factory=dict)
     tests: Mapping[str, TakenTest] = field(default_factory=dict)
+    photos: Mapping[str, Hashed] = field(default_factory=dict)
     superseded: tuple[Superseded, ...] = ()
     amended: tuple[Amended, ...] = ()
     uses: Mapping[str, frozenset[datetime | None]] = field(default_factory=dict)

@@ -190,7 +190,7 @@ ISOLATION = Sheet(
         "tester": OHMS,
     },
 )
-TESTS = Sheet("tests", {"value": Cell(asked="quantity"), "found": TEXT, "under": Cell(asked="condition")})
+TESTS = Sheet("tests", {"value": Cell(asked="quantity"), "found": TEXT, "under": Cell(asked="condition"), "file": TEXT})
 PARTS = Sheet("parts", {"issued": COUNT, "fitted": COUNT, "returned": COUNT, "scrapped": COUNT})
 TOOLS = Sheet("tools", {"out": COUNT, "in": COUNT})
 COVERS = Sheet("covers", {"screws": COUNT}, ("fitted", "as drawn", "not fitted"))

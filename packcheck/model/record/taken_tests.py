@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 
 from packcheck.files.fields import Fields, Path
+from packcheck.files.named_beside import is_plain_path
 from packcheck.files.quantities import Dimension
 from packcheck.model.pack.asked_tests import SEPARATOR, AskedTest
 from packcheck.model.pack.kinds_of_test import ANY, HASH, NAME
@@ -47,15 +48,33 @@ def read_taken_tests(fields: Fields, pack: Pack, rows: Iterable[RowRead]) -> Map
             test, word = known[name], row.cells.get("found")
             if word is not None and not _fits(fields, row, test, word):
                 word = None
+            file = _photo(fields, row, test)
             at = row.taken_of("found" if test.quantity is None else "value")
             found[name] = TakenTest(name, row.cells.get("value"), word, row.cells.get(CONDITION), at.at, at.by,
-                                    row.origin)  # fmt: skip
+                                    row.origin, file)  # fmt: skip
     return found
 
 
 def name_of(test: AskedTest, point: str) -> str:
     """Return the name under which a point of a test stands in a record."""
     return f"{test.name}{SEPARATOR}{point}"
+
+
+def _photo(fields: Fields, row: RowRead, test: AskedTest) -> str:
+    """Return the file of a photo; "" where none is told, or (and a problem) where it is none beside the record."""
+    file = str(row.cells.get("file") or "")
+    if not file:
+        return ""
+    if test.kind.expects != HASH:
+        fields.wrong(row.places["file"], found=f"a file of '{test.name}', which is no photo", needed="what was found",
+                     key=True, do="leave it out, or write it into notes")  # fmt: skip
+        return ""
+    if not is_plain_path(file):
+        fields.wrong(row.places["file"], found=f"'{file}'", needed="a file in the record's own folder or below",
+                     why="a record sent by somebody else must not choose which of your files is read",
+                     do="put the photo beside the record, and write its name as in photos/face-a.jpg")  # fmt: skip
+        return ""
+    return file
 
 
 def _fits(fields: Fields, row: RowRead, test: AskedTest, word: str) -> bool:

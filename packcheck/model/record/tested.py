@@ -46,7 +46,10 @@ class IsolationTest:
 
 @dataclass(frozen=True)
 class TakenTest:
-    """What was found at one point of a test: a value in the unit of its quantity, or a word; and its condition."""
+    """What was found at one point of a test: a value in the unit of its quantity, or a word; and its condition.
+
+    ``file`` is the name of a photo beside the record, "" where none is told.
+    """
 
     name: str
     value: Entry | None = None
@@ -55,3 +58,4 @@ class TakenTest:
     at: datetime | None = None
     by: str = ""
     origin: Origin | None = None
+    file: str = ""
