@@ -19,7 +19,7 @@ from packcheck.files.problems import InputProblems, WrongUsage
 from packcheck.lessons.asking import ask
 from packcheck.lessons.costs import ABOVE_60_V, BUDGET, COSTS, LIVE, costs_of, points_of
 from packcheck.lessons.questions import question_of
-from packcheck.simulate.asked.answer import answer
+from packcheck.simulate.asked.answer import OVER, answer
 from packcheck.simulate.asked.question import KINDS, Question, live_state
 from packcheck.simulate.asked.truth import Truth, truth_of
 from packcheck.simulate.build import Build
@@ -93,8 +93,18 @@ def test_resistances_are_of_the_part_itself() -> None:
     assert shows(reads(found, "resistance", "B04"), 70)
     assert shows(reads(found, "resistance", "P07"), 10)
     gone = truth(lambda build: build.with_body("B04", fitted=False).with_device("F1", stuck="open"))
-    for name in ("B04", "F1", "SD", "K1"):
-        assert "over range" in reads(gone, "resistance", name), name
+    for name in ("B04", "B04/P04", "F1"):
+        assert reads(gone, "resistance", name) == OVER, name
+
+
+def test_a_switch_is_read_open_and_closed() -> None:
+    """Sound: nothing open, its own resistance closed; welded: that twice; not seated: nothing twice."""
+    ohm = truth().build.devices["SD"].resistance_ohm * 1e6
+    for stuck, opened, closed in (("", False, True), ("closed", True, True), ("open", False, False)):
+        told = reads(truth(lambda build, s=stuck: build.with_device("SD", stuck=s)), "resistance", "SD")  # type: ignore[misc]
+        first, second = (part.split(" ", 1)[1] for part in told.replace(OVER, "over").split("; "))
+        assert [first != "over", second != "over"] == [opened, closed]
+        assert all(shows(part, ohm) for part in (first, second) if part != "over")
 
 
 def test_a_joint_turns_on_at_its_own_torque() -> None:

@@ -128,3 +128,15 @@ def test_what_explains_readings_is_looked_for_while_stray_conductors_are_few(tmp
     assert more.diagnosis is None
     said = " ".join(render_terminal(more, width=100).split())
     assert "Not sought along with a check of 41 conductors beyond the layout (at most 40). `packcheck diagnose" in said
+
+
+def test_a_slip_in_a_range_does_not_put_a_crowd_of_conductors_into_a_pack(tmp_path: Path) -> None:
+    """A range of thousand that the layout lacks is read, one more is refused with its place."""
+    for last, code in ((999, 1), (1000, 4), (99_999, 4)):
+        record = clean_record(pack_of(LAYOUT))
+        record["bars"][f"X0..X{last}"] = {"lands": ["P05.A", "P06.A"]}
+        write(tmp_path / "layout.yaml", LAYOUT)
+        file = write(tmp_path / "record.yaml", record)
+        started = process_time()
+        assert run(["check", str(file), "--brief"]) == code
+        assert process_time() - started < (20 if code == 1 else 2)

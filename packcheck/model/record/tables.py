@@ -12,6 +12,7 @@ from packcheck.files.document import decimal_commas
 from packcheck.files.fields import Fields, Path, counted, written
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
 from packcheck.model.pack.model import Pack
+from packcheck.model.record.crowds import names_of_rows
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.headings import read_headings, refuse_bare_column
 from packcheck.model.record.instruments import Measuring
@@ -56,7 +57,7 @@ class TableReader:
                 continue
             path: Path = (sheet.section, key)
             row = RowRead(
-                self.fields.names(path, key, key=True) if ".." in key else [key],
+                names_of_rows(self.fields, self.pack, path, key),
                 path,
                 document.mark(path, key=True),
                 taken=taken,

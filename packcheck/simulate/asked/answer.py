@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from math import isinf
 
 from packcheck.simulate.asked.looking import answer_count, answer_label, answer_look, answer_papers
 from packcheck.simulate.asked.question import STACK, Question, live_state
 from packcheck.simulate.asked.truth import Truth
+from packcheck.simulate.build import Build
 from packcheck.simulate.circuit import Circuit, circuit_of
 from packcheck.simulate.drawn import joint_kind
 from packcheck.simulate.elements import conducts, elements
@@ -21,6 +22,8 @@ HELD = 0.9
 """Share of the torque aimed at from which on a joint holds at the re-check; common practice."""
 MOVED = 0.5
 """Share of its torque at which a joint turns that gives at the re-check; common practice."""
+WRENCH = 0.04
+"""Accuracy of a wrench with a pointer, as a share of what it shows; common practice."""
 LEAD_OHM = 0.08
 """A sound sense lead [ohm], as the records have it."""
 
@@ -58,37 +61,46 @@ def _resistance(truth: Truth, question: Question) -> str:
     if name in build.taps:
         ohm = build.tap_ohm.get(name, LEAD_OHM)
         return OVER if isinf(ohm) else f"{ohm * (1 + truth.random(question.text).gauss(0, 0.003)):.2f} Ω"
-    ohm = _ohm(truth, name)
+    if any(name in state.closed for state in build.pack.states.values()):
+        return "; ".join(f"{word} {_micro_ohms(truth, question, _of_device(build, name, closed))}"
+                         for word, closed in (("open", ()), ("closed", (name,))))  # fmt: skip
+    return _micro_ohms(truth, question, _ohm(build, name))
+
+
+def _micro_ohms(truth: Truth, question: Question, ohm: float) -> str:
     return OVER if isinf(ohm) else _reading(truth, question, truth.team.micro_ohms, ohm * 1e6, "µΩ")
 
 
-def _ohm(truth: Truth, name: str) -> float:
-    """Return the resistance of a joint, or of a conductor or device by itself, all switches open [ohm]."""
-    build = truth.build
+def _ohm(build: Build, name: str) -> float:
+    """Return the resistance of a joint, or of a conductor or a device that is no switch by itself [ohm]."""
     if name in build.joints:
-        body = build.bodies[build.pack.joints[name][0].name]
-        is_there = body.fitted and any(landed.joint == name for landed in body.lands)
-        return build.joints[name].resistance_ohm if is_there else float("inf")
+        return build.joints[name].resistance_ohm if _is_there(build, name) else float("inf")
     if name in build.bodies:
         return build.bodies[name].resistance_ohm if build.bodies[name].fitted else float("inf")
-    device = build.devices[name]
-    return device.resistance_ohm if conducts(build, device, ()) else float("inf")
+    return _of_device(build, name, ())
+
+
+def _of_device(build: Build, name: str, closed: Collection[str]) -> float:
+    return build.devices[name].resistance_ohm if conducts(build, build.devices[name], closed) else float("inf")
+
+
+def _is_there(build: Build, joint: str) -> bool:
+    body = build.bodies[build.pack.joints[joint][0].name]
+    return body.fitted and any(landed.joint == joint for landed in body.lands)
 
 
 def _torque(truth: Truth, question: Question) -> str:
     (name,), build = question.names, truth.build
-    if isinf(_ohm(truth, name)) and not build.joints[name].torque_n_m:
-        return "there is nothing to turn"
-    body = build.bodies[build.pack.joints[name][0].name]
-    if not body.fitted or all(landed.joint != name for landed in body.lands):
+    if not _is_there(build, name):
         return "there is nothing to turn"
     true, aim = build.joints[name], truth.bench.build(truth.seed).joints[name].torque_n_m
     tried = truth.written["joints"].get(name, [None] * 3)[2] if joint_kind(build.pack, name).recheck_after_h else None
     gives = true.moves or tried == "moved"
-    turns = true.torque_n_m * (MOVED if gives and true.torque_n_m else 1.0)
-    moved = gives or turns < HELD * aim
-    shows = turns * (1 + truth.random(question.text).uniform(-0.04, 0.04))
-    return f"{'moved before' if moved else 'held at'} set-point; turns on at {shows:.1f} N·m ± 0.{1 if aim < 5 else 5}"
+    turns = true.torque_n_m * (MOVED if gives else 1.0)
+    word = "moved before" if gives or turns < HELD * aim else "held at"
+    shows = turns * (1 + truth.random(question.text).uniform(-1, 1) * 0.7 * WRENCH)
+    off = max(0.1, shows * WRENCH)
+    return f"{word} set-point; turns on at {shows:.1f} N·m ± {off:.1f} N·m"
 
 
 def _capacity(truth: Truth, question: Question) -> str:
