@@ -131,8 +131,8 @@ def test_what_explains_readings_is_looked_for_while_stray_conductors_are_few(tmp
 
 
 def test_a_slip_in_a_range_does_not_put_a_crowd_of_conductors_into_a_pack(tmp_path: Path) -> None:
-    """A range of thousand that the layout lacks is read, one more is refused with its place."""
-    for last, code in ((999, 1), (1000, 4), (99_999, 4)):
+    """A range of ten thousand that the layout lacks is judged, one more is refused with its place."""
+    for last, code in ((9999, 1), (10_000, 4), (99_999, 4)):
         record = clean_record(pack_of(LAYOUT))
         record["bars"][f"X0..X{last}"] = {"lands": ["P05.A", "P06.A"]}
         write(tmp_path / "layout.yaml", LAYOUT)
