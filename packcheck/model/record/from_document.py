@@ -88,7 +88,6 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
     reader.tap_nodes.update({name: node for name, node in taps.items() if node})
     readings = voltages.read(rows(sheets.READINGS))
     superseded = apply_again(fields, reader, root.get("again", []), modules, joints, readings)
-    probes = rows(sheets.PROBES)
     record = Record(
         pack=pack,
         file=fields.document.file,
@@ -111,7 +110,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         caps=beside.caps(rows(sheets.CAPS)),
         taps=taps,
         probes=beside.probes(probes),
-        vents=read_vents(fields, pack, vents := rows(sheets.VENTS)),
+        vents=read_vents(fields, pack, vents),
         compression=_compression(fields, amending, root.get("clamp", {}), pack),
         isolation=read_isolation(fields, rows(sheets.ISOLATION), pack),
         tests=read_taken_tests(fields, pack, rows(sheets.TESTS)),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from packcheck.files.name_lists import compress_names
 from packcheck.model.pack.parts import capped_places
 from packcheck.simulate.asked.question import BARS, DAY, GLOVES, MODULES, TOOLS, Question
 from packcheck.simulate.asked.truth import Truth
@@ -32,7 +33,8 @@ def answer_look(truth: Truth, question: Question) -> str:
         return f"on{screws}" if build.covers[name] else NOT_THERE
     if name in build.probes:
         return f"on {build.probes[name]}" if build.probes[name] in build.modules else "hangs free"
-    return "on its spigots" if build.vents.get(name, True) else "off"
+    line = build.vents[name]
+    return f"over {compress_names(line.over)}, to {line.to}"
 
 
 def _module(build: Build, name: str) -> Iterator[str]:
