@@ -49,9 +49,17 @@ def page_text(tried: Mapping[str, Sequence[Tried]], clean: str) -> str:
         "",
     ]
     lines += [f"* {line}" for line in _missed(tried)]
+    lines += ["", "## Faults that no shipped pack has a place for", ""]
+    lines += [f"* `{name}`" for name in nowhere(tried)]
     lines += ["", "## Faults that no record can show", ""]
     lines += [f"* `{fault.name}`: {fault.unseen}." for fault in FAULTS if fault.unseen]
     return "\n".join(lines) + "\n"
+
+
+def nowhere(tried: Mapping[str, Sequence[Tried]]) -> list[str]:
+    """Return the faults that a record can show, and that none of the packs has a place for."""
+    placed = {one.fault for those in tried.values() for one in those}
+    return [fault.name for fault in FAULTS if fault.is_expressible and fault.name not in placed]
 
 
 def _table(tried: Mapping[str, Sequence[Tried]]) -> Iterator[str]:
@@ -123,6 +131,7 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("sense-lead-pinched", "measured", "eider-20"): ABOVE,
     ("electrolyte-leak", "measured", "eider-20"): ABOVE,
     ("rows-copied", "measured", "heron-2x15"): ORDER,
+    ("rows-copied", "measured", "tern-96"): ORDER,
     ("opening-not-read", "measured", "heron-2x15"): MANY,
     **{
         (fault, "measured", "plover-16"): NO_LIMIT
