@@ -79,6 +79,7 @@ MISTAKES: tuple[tuple[str, Changes, str], ...] = (
 )
 REFUSED: tuple[tuple[str, Changes, str], ...] = (
     ("skerry-24", {"resistance: 10 mΩ": "resistance: 10 MΩ"}, "10 MΩ, which no resistance of module type is"),
+    ("skerry-24", {"22 AWG, fuse: 2 A": "22 AWG, fuse: 200 A"}, "200 A, which no fuse of harness is"),
     ("plover-16", {"30 µΩ, at most": "30 mΩ, at most"}, "30 mΩ, at most 60 µΩ"),
     ("skerry-24", {"  K2: {kind": "  P07: {kind"}, "'P07', which is already a position"),
     ("heron-2x15", {"covers: {C1..C3": "covers: {Q1..Q3"}, "'Q1', which is already a device"),

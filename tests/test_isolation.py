@@ -118,6 +118,18 @@ def test_one_leak_two_leaks_and_leaks_at_the_poles(
     assert modules <= set(str(found["leak_at"]).replace(" and ", ", ").split(", ")) or ".." in str(found["leak_at"])
 
 
+@pytest.mark.parametrize(("poles", "minus", "plus", "after"), [
+    (190.08, -65.80, 123.71, 48.057), (190.08, -65.80, 123.71, -48.057), (-190.08, 65.80, -123.71, -48.057),
+    (190.08, -95.04, 95.04, -0.180),
+])  # fmt: skip
+def test_which_lead_lay_on_the_chassis_changes_nothing(poles: float, minus: float, plus: float, after: float) -> None:
+    """The negative pole reads below its chassis: its sign is right, and as good as none."""
+    signed, plain = facts(written(poles, minus, plus, after)), facts(written(*map(abs, (poles, minus, plus, after))))
+    assert isinstance(plain["isolation_ohm"], Measured)
+    for column in ("isolation_ohm", "us_ohm", "total_ohm", "leak_at", "halves"):
+        assert signed[column] == plain[column], column
+
+
 def test_what_the_layout_asks_is_ohms_per_volt_times_the_voltage_at_rest() -> None:
     """24 modules at the middle of 7.5 V to 8.4 V are 190.8 V; 100 Ω/V of it are 19.08 kΩ."""
     assert facts(written(190.08, 65.8, 123.71, 48.057))["least_ohm"] == pytest.approx(19_080.0)

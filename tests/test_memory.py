@@ -1,4 +1,4 @@
-"""Garbage collection held off: on again afterwards as before, and what grew meanwhile is not searched at once."""
+"""Garbage collection held off: on again afterwards as before, and no garbage piles up."""
 
 from __future__ import annotations
 
@@ -14,20 +14,19 @@ class Ring:
         self.itself = self
 
 
-def in_generation(number: int, wanted: type) -> int:
-    return sum(isinstance(one, wanted) for one in gc.get_objects(generation=number))
+def rings() -> int:
+    return sum(isinstance(one, Ring) for one in gc.get_objects())
 
 
-def test_what_grew_while_it_was_held_off_counts_as_old() -> None:
-    with collection_held_off():
-        assert not gc.isenabled()
-        rings = [Ring() for _ in range(2_000)]
+def test_garbage_that_grew_while_it_was_held_off_does_not_pile_up() -> None:
+    """A refused file leaves rings of frames and exceptions; thousands of them must not fill the memory of a process."""
+    for _ in range(200):
+        with collection_held_off():
+            assert not gc.isenabled()
+            for _ in range(2_000):
+                Ring()
     assert gc.isenabled()
-    assert in_generation(0, Ring) == 0
-    assert in_generation(2, Ring) == len(rings)
-    del rings
-    gc.collect()
-    assert in_generation(2, Ring) == 0, "old is not for ever"
+    assert rings() < 20_000
 
 
 def test_it_comes_on_again_after_an_exception_and_only_at_the_outermost_end() -> None:

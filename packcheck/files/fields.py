@@ -106,7 +106,7 @@ class Fields:
         slip = likely_slip(float(worst), band, dimension)
         self.wrong(
             path,
-            found=f"{value}, which no {words[-1]} of {words[0].removesuffix('s')} is",
+            found=f"{value}, which no {words[-1]} of {_one_of(words[0])} is",
             needed=f"{dimension.words} from {ends[0]} to {ends[1]}",
             do=f"write {slip}; else read it again" if slip else "read it again, with its unit",
         )
@@ -202,6 +202,11 @@ class Fields:
 def counted(number: int, what: str) -> str:
     """Return ``1 name``, ``2 names``."""
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def _one_of(word: str) -> str:
+    """Return the word of one where a section is named after many: ``bar`` of ``bars``, but ``harness``."""
+    return word if word.endswith("ss") else word.removesuffix("s")
 
 
 def written(value: object) -> str:

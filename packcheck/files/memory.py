@@ -9,11 +9,7 @@ from contextlib import contextmanager
 
 @contextmanager
 def collection_held_off(held_off: bool = True) -> Iterator[None]:
-    """Hold off garbage collection: growing data make no garbage, and searching them for some is a waste.
-
-    What grew meanwhile counts as old afterwards, as it would if it had been searched once: else the first collection
-    would search all of it.
-    """
+    """Hold off garbage collection: growing data make no garbage, and searching them for some is a waste."""
     was_collecting = held_off and gc.isenabled()
     if was_collecting:
         gc.disable()
@@ -21,6 +17,4 @@ def collection_held_off(held_off: bool = True) -> Iterator[None]:
         yield
     finally:
         if was_collecting:
-            gc.freeze()
-            gc.unfreeze()
             gc.enable()

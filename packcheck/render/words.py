@@ -102,7 +102,7 @@ def _open_headline(paragraph: Paragraph) -> str:
     if useless is not None and len(findings) == 1:
         return f"{_name(useless)}: {spoken(useless.found)}"
     words = asked or fault_words(paragraph.rule)
-    told = "read with an instrument that proves nothing" if useless is not None else NOT_RECORDED
+    told = "what was read proves nothing" if useless is not None else NOT_RECORDED
     if len(findings) == 1:
         return f"{told}: {words}, {_name(findings[0])}"
     return f"{told}: {words}, {plural(len(findings), paragraph.noun)}: {places_in_words(paragraph.places)}"

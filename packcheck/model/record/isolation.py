@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from packcheck.files.fields import Fields
 from packcheck.model.pack.model import Pack
+from packcheck.model.record.entry import Entry
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.taken import LOOSE
 from packcheck.model.record.tested import IsolationTest
@@ -31,9 +32,16 @@ def read_isolation(fields: Fields, rows: Iterable[RowRead], pack: Pack) -> Mappi
                          do="write the state in which it was made, or a test for each module")  # fmt: skip
             continue
         poles, one, other, resistor, after, tester = (row.cells.get(column) for column in COLUMNS)
-        found[name] = IsolationTest(name, minus[0], plus[0], poles, one, other, resistor, after, tester,
-                                    row.taken.state, row.origin)  # fmt: skip
+        found[name] = IsolationTest(name, minus[0], plus[0], size(poles), size(one), size(other), resistor, size(after),
+                                    tester, row.taken.state, row.origin)  # fmt: skip
     return found
+
+
+def size(volts: Entry | None) -> Entry | None:
+    """Return a voltage without its sign [V]: the negative pole reads below the chassis, the positive above it."""
+    if volts is None or volts.value >= 0:
+        return volts
+    return volts._replace(low=-volts.high, high=-volts.low, value=-volts.value)
 
 
 COLUMNS = ("poles", "minus to chassis", "plus to chassis", "resistor", "resistor in", "tester")
