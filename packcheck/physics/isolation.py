@@ -55,7 +55,8 @@ def isolation_us_ohm(resistor_ohm: float, other_v: float, pole_v: float, with_re
 def seen_through_meter_ohm(resistor_ohm: float, pole_v: float, with_resistor_v: float) -> float:
     """Return what the higher pole has to the chassis [ohm]: both leaks and the meter, side by side, by the resistor.
 
-    Arguments as in ``isolation_un_ohm``.  Derived: pack and leaks are a source of Z ohms, so V = V' (1 + Z/R_o).
+    ``resistor_ohm`` is the known resistor [ohm], ``pole_v`` and ``with_resistor_v`` the higher reading without it and
+    with it [V].  Derived: pack and leaks are a source of Z ohms, so V = V' (1 + Z/R_o).
     """
     return resistor_ohm * (pole_v / with_resistor_v - 1)
 
@@ -63,8 +64,9 @@ def seen_through_meter_ohm(resistor_ohm: float, pole_v: float, with_resistor_v: 
 def seen_by_loading_ohm(meter_ohm: float, poles_v: float, pole_v: float, other_v: float) -> float:
     """Return the same without the resistor [ohm]: how far the meter itself loads the leaks tells it.
 
-    ``meter_ohm`` is the input resistance of the meter [ohm], the others are as in ``isolation_un_ohm``.  Derived from
-    V_1 = V_b G_p / (G_p + G_n + G_m) and its mate: V_1 + V_2 = V_b (1 − G_m Z).
+    ``meter_ohm`` is the input resistance of the meter [ohm], ``poles_v`` the voltage from pole to pole, ``pole_v`` and
+    ``other_v`` the higher and the lower reading [V].  Derived from V_1 = V_b G_p / (G_p + G_n + G_m) and its mate:
+    V_1 + V_2 = V_b (1 − G_m Z).
 
     Examples
     --------
