@@ -11,10 +11,20 @@ from oracle.drawing import Part
 from oracle.netlist import potentials
 
 from packcheck.facts.build import build_facts
+from packcheck.facts.of_isolation import isolation_of
 from packcheck.files.problems import InputProblems
 from packcheck.model.opening import Text, open_bytes
+from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Record
-from packcheck.physics.isolation import isolation_un_ohm, isolation_us_ohm, leak_share, parallel_total_ohm
+from packcheck.model.record.tested import IsolationTest
+from packcheck.physics.isolation import (
+    isolation_un_ohm,
+    isolation_us_ohm,
+    leak_share,
+    parallel_total_ohm,
+    seen_by_loading_ohm,
+    seen_through_meter_ohm,
+)
 from packcheck.rules.catalogue import Measured, Value
 
 METER = 10e6
@@ -235,6 +245,38 @@ def test_readings_that_add_up_to_more_than_the_poles_prove_nothing(
     minus: float, plus: float, is_worked_out: bool
 ) -> None:
     """0.5 % of 70 V, 120 V and 190 V leave about 1.9 V open; 195 V between poles of 190 V no chassis can show."""
-    found = facts(written(190.08, minus, plus, 0.5))
+    found = facts(written(190.08, minus, plus, 60.0))
     assert (found["isolation_ohm"] is not None) is is_worked_out
     assert (found["total_ohm"] is not None) is is_worked_out
+
+
+@pytest.mark.parametrize(("meter", "factor"), [(METER, 1.0), (1e9, 1.0), (METER, 1000.0)])
+@pytest.mark.parametrize(("minus", "plus"), [(10e6, 10e6), (86.4e3, 46e3), (5e6, 30e3), (400e6, 300e6)])
+def test_a_resistor_written_a_thousand_times_too_large_proves_no_isolation(
+    minus: float, plus: float, factor: float, meter: float
+) -> None:
+    """Readings by plain division of voltages; the meter alone loads the leaks, and tells what the resistor may tell."""
+    at_minus, at_plus = pole_readings(190.08, minus, plus, meter)
+    low, high = sorted((minus, plus))
+    after = with_resistor(190.08, low, high, 19e3, meter)
+    test = IsolationTest("whole", "a", "b", *(within(v, 1e-4) for v in (190.08, at_minus, at_plus)),
+                         within(19e3 * factor, 1e-3), within(after, 1e-4), meter_ohm=meter)  # fmt: skip
+    found = isolation_of(test)
+    if factor > 1:
+        assert found is None
+    else:
+        assert found is not None
+        assert found.low <= low <= found.high
+
+
+def within(value: float, share: float) -> Entry:
+    return Entry(value * (1 - share), value * (1 + share), value)
+
+
+def test_a_meter_that_hangs_on_the_pole_reads_no_less_than_the_resistor_lets_it() -> None:
+    """Half of 190 V each: nothing loads it, so 19 MΩ beside it takes no third of the reading away."""
+    volts = (190.21, 95.1, 95.0)
+    test = IsolationTest("whole", "a", "b", *(within(v, 3e-4) for v in volts), within(19e6, 1e-2), within(60, 3e-4))
+    assert isolation_of(test) is None
+    assert seen_through_meter_ohm(19e6, 95.1, 60) == pytest.approx(11.115e6)
+    assert seen_by_loading_ohm(METER, *volts) == pytest.approx(5783, abs=1)

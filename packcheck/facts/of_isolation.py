@@ -17,13 +17,21 @@ from packcheck.physics.isolation import (
     leak_share,
     parallel_total_ohm,
     pull_to_middle,
+    seen_by_loading_ohm,
+    seen_through_meter_ohm,
 )
-from packcheck.rules.catalogue import Measured, Row, Value
+from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
 BACKGROUND_OHM = 5e6
 """What a dry, clean pack has to its chassis at least [ohm]; common practice, no source."""
 LOCATED_OHM = 1e6
 """A leak above this is not looked for along the string [ohm]: the background hides its place; common practice."""
+METER_OHM = 10e6
+"""Least input resistance [ohm] that a meter is held to, also where none is stated: 49 CFR 571.305 S7.6.2."""
+METER_TIMES = 2.0
+"""Meters have up to so many times what is stated; common practice, no source."""
+METER_SHARE = 0.02
+"""Readings of a meter are off by no more than this share of the pole voltage together; common practice, no source."""
 
 
 def isolation_rows(evidence: Evidence) -> Iterator[Row]:
@@ -31,7 +39,17 @@ def isolation_rows(evidence: Evidence) -> Iterator[Row]:
     for test in evidence.record.isolation.values() if evidence.record else ():
         between = f"{with_sign(evidence.pack, test.minus)} and {with_sign(evidence.pack, test.plus)}"
         touches = frozenset({test.name, *modules_between(evidence, test)})
-        yield Row(test.name, _values(evidence, test, between), {}, touches, f"{test.name}, {between}", "", test.origin)
+        place = f"{test.name}, {between}"
+        missing = {} if _resistor_tells(test) else dict.fromkeys(_OHMS, _impossible(test))
+        yield Row(test.name, _values(evidence, test, between), missing, touches, place, "", test.origin)
+
+
+_OHMS = ("isolation_ohm", "us_ohm", "total_ohm")
+
+
+def _impossible(test: IsolationTest) -> Datum:
+    what = "the known resistor and the reading with it, again: beside this meter no pack reads as written"
+    return Datum(what, test.name, "multimeter")
 
 
 def _values(evidence: Evidence, test: IsolationTest, between: str) -> dict[str, Value]:
@@ -64,8 +82,27 @@ def isolation_of(test: IsolationTest) -> Measured | None:
     return _isolation(test)[0]
 
 
+def _resistor_tells(test: IsolationTest) -> bool:
+    """Return whether the reading with the resistor can be one of this pack; also where a reading is missing.
+
+    What the pole has to the chassis, the meter beside it, is told twice: by the resistor, and by how far the meter
+    alone loads the leaks.  Where the resistor tells much more, it was not in, or is not the one written down: the
+    higher it is written, the better the isolation would seem.  Accuracies play no part: a worse meter proves no more.
+    """
+    pole, other = _sorted(test)
+    poles, resistor, after = test.poles_v, test.resistor_ohm, test.with_resistor_v
+    if not (pole and other and poles and resistor and after) or min(pole.value, after.value, poles.value) <= 0:
+        return True
+    meter = METER_TIMES * max(test.meter_ohm or 0.0, METER_OHM)
+    told = seen_through_meter_ohm(resistor.value, pole.value, after.value)
+    loaded = seen_by_loading_ohm(meter, poles.value, pole.value, other.value)
+    return told <= max(0.0, loaded) + METER_SHARE * meter
+
+
 def _isolation(test: IsolationTest) -> tuple[Measured | None, Measured | None]:
     """Return the resistance to the chassis by the form of the UN and by that of the US [ohm], as intervals."""
+    if not _resistor_tells(test):
+        return None, None
     pole, other = _sorted(test)
     poles, resistor, after = test.poles_v, test.resistor_ohm, test.with_resistor_v
     if not (pole and other and poles and resistor and after) or min(pole.low, after.low) <= 0:

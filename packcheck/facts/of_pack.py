@@ -57,6 +57,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
         "has_fuse": _has_fuse(evidence.drawn),
         "isolation_asked": pack.insulation.least_ohm_per_v is not None or pack.insulation.floor_ohm is not None,
+        "isolation_ohm_per_v": pack.insulation.least_ohm_per_v or 0.0,
         "chassis_bonded": evidence.drawn.forest.joined(CHASSIS, evidence.drawn.minus),
         "idle_conductors": list_places(name for name in pack.conductors if name not in evidence.drawn.served),
         "conductors_lead_on": evidence.drawn.served.issuperset(pack.conductors) or not between,

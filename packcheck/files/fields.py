@@ -14,7 +14,7 @@ from packcheck.files.names import RangeProblem, expand_names, is_range
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.files.quantities import Bounds, Dimension, QuantityProblem, format_quantity, parse_bounds, parse_quantity
-from packcheck.files.quantities.bands import Band, band_of, impossible, likely_slip
+from packcheck.files.quantities.bands import Band, band_of, impossible, likely_slip, narrowed
 
 Path = tuple[str | int, ...]
 
@@ -111,6 +111,11 @@ class Fields:
             do=f"write {slip}; else read it again" if slip else "read it again, with its unit",
         )
         return False
+
+    def narrow(self, path: Path, credible_most: float) -> None:
+        """Lower what is credible of a quantity stated before, where more is known of its kind."""
+        if stated := self._stated.get(path):
+            self._stated[path] = stated._replace(band=narrowed(stated.band, credible_most))
 
     def bounds(self, path: Path, value: object, dimension: Dimension) -> Bounds:
         """Return a band in the dimension's unit, none of it below zero; empty (and a problem) when it is none."""

@@ -52,6 +52,32 @@ def isolation_us_ohm(resistor_ohm: float, other_v: float, pole_v: float, with_re
     return resistor_ohm * (1 + other_v / pole_v) * (pole_v - with_resistor_v) / with_resistor_v
 
 
+def seen_through_meter_ohm(resistor_ohm: float, pole_v: float, with_resistor_v: float) -> float:
+    """Return what the higher pole has to the chassis [ohm]: both leaks and the meter, side by side, by the resistor.
+
+    ``resistor_ohm`` is the known resistor [ohm], ``pole_v`` and ``with_resistor_v`` the higher reading without it and
+    with it [V].  Derived: pack and leaks are a source of Z ohms, so V = V' (1 + Z/R_o).
+    """
+    return resistor_ohm * (pole_v / with_resistor_v - 1)
+
+
+def seen_by_loading_ohm(meter_ohm: float, poles_v: float, pole_v: float, other_v: float) -> float:
+    """Return the same without the resistor [ohm]: how far the meter itself loads the leaks tells it.
+
+    ``meter_ohm`` is the input resistance of the meter [ohm], ``poles_v`` the voltage from pole to pole, ``pole_v`` and
+    ``other_v`` the higher and the lower reading [V].  Derived from V_1 = V_b G_p / (G_p + G_n + G_m) and its mate:
+    V_1 + V_2 = V_b (1 − G_m Z).
+
+    Examples
+    --------
+    10 MΩ from each pole and a meter of 10 MΩ: each third of 190 V is read, and three of 10 MΩ lie side by side.
+
+    >>> round(seen_by_loading_ohm(10e6, 190.0, 190 / 3, 190 / 3))
+    3333333
+    """
+    return meter_ohm * (1 - (pole_v + other_v) / poles_v)
+
+
 def parallel_total_ohm(isolation_ohm: float, pole_v: float, other_v: float) -> float:
     """Return what a body touching a pole has in its way [ohm]: both pole-to-chassis resistances in parallel.
 

@@ -89,6 +89,7 @@ PACK = Table(
             "multimeter",
         ),
         flag("isolation_asked", "the layout asks for an isolation resistance", LAYOUT),
+        number("isolation_ohm_per_v", "Ω/V", "the least isolation that the layout asks for; 0 where it names none"),
         flag("chassis_bonded", "a conductor joins a live part to the chassis, as drawn", LAYOUT),
         flag("conductors_lead_on", "every conductor leads on to a main, an outlet, a load or the chassis", LAYOUT),
         text("idle_conductors", "the conductors that do not, as drawn"),

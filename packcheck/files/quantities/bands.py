@@ -51,6 +51,12 @@ BANDS: dict[tuple[str, str], Band] = {
     ("devices", "volts"): Band(1, 5, 3000, 10_000),
     ("devices", "breaks"): Band(1, 100, 300_000, 2_000_000),
     ("devices", "resistance"): Band(1e-10, 1e-6, 20_000, 1e9),
+    ("fuse", "resistance"): Band(1e-10, 1e-6, 0.1, 1e4, 5.0),
+    ("main contactor", "resistance"): Band(1e-10, 1e-6, 0.02, 1e4, 0.2),
+    ("contactor", "resistance"): Band(1e-10, 1e-6, 0.1, 1e4, 1.0),
+    ("service disconnect", "resistance"): Band(1e-10, 1e-6, 0.02, 1e4, 0.2),
+    ("isolator", "resistance"): Band(1e-10, 1e-6, 0.02, 1e4, 0.2),
+    ("shunt", "resistance"): Band(1e-10, 1e-6, 0.02, 1e4, 0.2),
     ("heater", "resistance"): Band(1e-3, 1, 2000, 1e6),
     ("isolation monitor", "resistance"): Band(100, 10_000, 1e8, 1e12),
     ("outlets", "rating"): Band(0.01, 0.5, 1000, 20_000),
@@ -76,6 +82,44 @@ _SLIPS: dict[Dimension, tuple[tuple[float, str], ...]] = {
 }  # fmt: skip
 _POINTS = ((0.1, "a decimal point"), (10, "a decimal point"), (0.01, "a decimal point"), (100, "a decimal point"),
            (0.001, "a decimal point or a prefix"), (1000, "a decimal point or a prefix"))  # fmt: skip
+
+
+_CELL_OHM, _CELL_OHM_AH = {"lead-acid": 0.05}, {"lead-acid": 0.5}
+_OTHER_CELL_OHM, _OTHER_CELL_OHM_AH = 0.3, 2.0
+"""What no cell has more of, by chemistry: resistance [Ω], and resistance times capacity [Ω·Ah]."""
+_DROP_V = 2.0
+"""What no fuse, contact or shunt drops more of at its rated current [V]."""
+
+
+def most_of_module_ohm(chemistry: str, cells: int, capacity_ah: float | None) -> float:
+    """Return the resistance [ohm] beyond which no module of so many cells is believed.
+
+    A starter battery of 12 V and 60 Ah: six cells of 0.5 Ω·Ah / 60 Ah.
+
+    >>> round(most_of_module_ohm("lead-acid", 6, 60.0), 6)
+    0.05
+    """
+    cell = _CELL_OHM.get(chemistry, _OTHER_CELL_OHM)
+    if capacity_ah:
+        cell = min(cell, _CELL_OHM_AH.get(chemistry, _OTHER_CELL_OHM_AH) / capacity_ah)
+    return cells * cell
+
+
+def most_of_device_ohm(rating_a: float | None) -> float:
+    """Return the resistance [ohm] at which a fuse, a contact or a shunt would drop 2 V at its rating [A].
+
+    >>> most_of_device_ohm(100.0)
+    0.02
+    """
+    return _DROP_V / rating_a if rating_a else inf
+
+
+def narrowed(band: Band, credible_most: float) -> Band:
+    """Return a band that currents may be worked out from only up to a limit; half of it is the most that is usual."""
+    most = min(band.credible_most, credible_most)
+    if most == band.credible_most:
+        return band
+    return band._replace(credible_most=most, usual_most=min(band.usual_most, most / 2))
 
 
 def band_of(section: str, key: str) -> Band | None:

@@ -9,6 +9,7 @@ from packcheck.files import quantities
 from packcheck.files.fields import Fields, Path, as_float
 from packcheck.files.problems import nearest_name
 from packcheck.files.quantities import Dimension
+from packcheck.files.quantities.bands import most_of_module_ohm
 from packcheck.model.pack.types import BarType, Bounds, JointType, ModuleType, Point, Post
 from packcheck.physics.cells import CHEMISTRIES, chemistry_named, chemistry_words
 
@@ -71,13 +72,16 @@ def _module_type(
             needed="the highest voltage the module can reach, at the end of charge",
             do="correct one of the two",
         )
+    capacity, resistance = number("capacity", Dimension.CAPACITY), number("resistance", Dimension.RESISTANCE)
+    chemistry = _chemistry(fields, (*path, "chemistry"), spec["chemistry"])
+    fields.narrow((*path, "resistance"), most_of_module_ohm(chemistry, spec["cells"], capacity))
     vent = spec.get("vent", {})
     read_point(fields, (*path, "vent", "at"), vent.get("at"))
     if "face" in vent and vent["face"] not in faces:
         fields.unknown((*path, "vent", "face"), vent["face"], faces, "a face of this pack")
     return ModuleType(
         name=name,
-        chemistry=_chemistry(fields, (*path, "chemistry"), spec["chemistry"]),
+        chemistry=chemistry,
         cells=spec["cells"],
         nominal_v=number("nominal", Dimension.VOLTAGE) or 1.0,
         rest_v=rest,
@@ -85,8 +89,8 @@ def _module_type(
         posts={
             post: _post(fields, (*path, "posts", post), post, p, faces, joints) for post, p in spec["posts"].items()
         },
-        capacity_ah=number("capacity", Dimension.CAPACITY),
-        resistance_ohm=number("resistance", Dimension.RESISTANCE) or 1e-3,
+        capacity_ah=capacity,
+        resistance_ohm=resistance or 1e-3,
         size_mm=read_size(fields, (*path, "size"), spec.get("size")),
         mass_g=read_bounds(fields, (*path, "mass"), spec.get("mass"), Dimension.MASS),
         lowest_v=lowest,

@@ -8,6 +8,7 @@ from typing import Any
 
 from packcheck.files.fields import Fields, Path, counted
 from packcheck.files.quantities import Dimension
+from packcheck.files.quantities.bands import most_of_device_ohm
 from packcheck.model.pack.model import CHASSIS, Device, Outlet, State, Tap
 from packcheck.physics.wire import diameter_of_area_mm, fusing_current_a, gauge_diameter_mm
 
@@ -23,6 +24,9 @@ RESISTANCE_OF = {
     "heater": ("a heater without its resistance", "20 Ω"),
 }
 """Kinds of device whose resistance must be known, what is said where it is not, and an example."""
+
+CARRIES = ("fuse", "main contactor", "contactor", "service disconnect", "isolator", "shunt")
+"""Kinds of device that the current of a branch runs through, at a drop of some tenths of a volt."""
 
 
 def read_devices(fields: Fields, table: Mapping[str, Any], landed: Collection[str] = ()) -> dict[str, Device]:
@@ -55,15 +59,17 @@ def _device(
         fields.wrong(path, found=found, needed="its resistance", key=True,
                      do=f"add resistance: {example}, or what it has")  # fmt: skip
     owner = across or name
+    ohm = fields.positive((*path, "resistance"), spec.get("resistance"), Dimension.RESISTANCE, spec["kind"])
+    rating = fields.positive((*path, "rating"), spec.get("rating"), Dimension.CURRENT)
+    if spec["kind"] in CARRIES:
+        fields.narrow((*path, "resistance"), most_of_device_ohm(rating))
     return Device(
         name=name,
         kind=spec["kind"],
         ends=(f"{owner}.1", f"{owner}.2"),
         across=across,
-        resistance_ohm=fields.positive(
-            (*path, "resistance"), spec.get("resistance"), Dimension.RESISTANCE, spec["kind"]
-        ),
-        rating_a=fields.positive((*path, "rating"), spec.get("rating"), Dimension.CURRENT),
+        resistance_ohm=ohm,
+        rating_a=rating,
         volts_v=fields.positive((*path, "volts"), spec.get("volts"), Dimension.VOLTAGE),
         breaks_a=fields.positive((*path, "breaks"), spec.get("breaks"), Dimension.CURRENT),
         current=spec.get("current", ""),

@@ -112,7 +112,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         probes=beside.probes(probes),
         vents=read_vents(fields, pack, vents),
         compression=_compression(fields, amending, root.get("clamp", {}), pack),
-        isolation=read_isolation(fields, rows(sheets.ISOLATION), pack),
+        isolation=read_isolation(fields, rows(sheets.ISOLATION), pack, measuring.instruments),
         tests=read_taken_tests(fields, pack, rows(sheets.TESTS)),
         superseded=tuple(superseded),
         amended=tuple(amending.amended),

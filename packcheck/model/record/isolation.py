@@ -7,12 +7,15 @@ from collections.abc import Iterable, Mapping
 from packcheck.files.fields import Fields
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import Instrument
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.taken import LOOSE
 from packcheck.model.record.tested import IsolationTest
 
 
-def read_isolation(fields: Fields, rows: Iterable[RowRead], pack: Pack) -> Mapping[str, IsolationTest]:
+def read_isolation(
+    fields: Fields, rows: Iterable[RowRead], pack: Pack, instruments: Mapping[str, Instrument]
+) -> Mapping[str, IsolationTest]:
     """Return the tests by name; one without both of its poles, or over modules that nothing joins, is a mistake."""
     found = {}
     for row in rows:
@@ -32,8 +35,9 @@ def read_isolation(fields: Fields, rows: Iterable[RowRead], pack: Pack) -> Mappi
                          do="write the state in which it was made, or a test for each module")  # fmt: skip
             continue
         poles, one, other, resistor, after, tester = (row.cells.get(column) for column in COLUMNS)
+        meter = instruments.get(after.instrument) if after else None
         found[name] = IsolationTest(name, minus[0], plus[0], size(poles), size(one), size(other), resistor, size(after),
-                                    tester, row.taken.state, row.origin)  # fmt: skip
+                                    tester, row.taken.state, row.origin, meter.input_ohm if meter else None)  # fmt: skip
     return found
 
 

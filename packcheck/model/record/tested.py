@@ -28,7 +28,8 @@ class ShelfModule:
 class IsolationTest:
     """One test between two poles (network nodes), of the whole pack or of a part of it; None is not recorded.
 
-    ``with_resistor_v`` is read at the pole that read higher, with the resistor from that pole to the chassis.
+    ``with_resistor_v`` is read at the pole that read higher, with the resistor from that pole to the chassis;
+    ``meter_ohm`` is the input resistance that the meter of this reading states [ohm].
     """
 
     name: str
@@ -42,6 +43,7 @@ class IsolationTest:
     tester_ohm: Entry | None = None
     state: str = ""
     origin: Origin | None = None
+    meter_ohm: float | None = None
 
 
 @dataclass(frozen=True)
