@@ -21,6 +21,7 @@ HURTS_FROM = {
     "loop-shorts-modules": Gate.FIT_BARS,
     # bars are fitted by people who rely on the open disconnect
     "disconnect-useless-as-drawn": Gate.FIT_BARS,
+    "device-shunted-as-drawn": Gate.FIT_BARS,
     "layout-without-disconnect": Gate.FIT_BARS,
     # a bolt is stretched, and hardware dropped, while bars are fitted
     "gap-bridged-by-hardware": Gate.FIT_BARS,

@@ -310,3 +310,41 @@ def test_coarse_readings_are_told() -> None:
     pack = pack_of(layout)
     text = render_arrangement(arrange(record_of(record, pack)), pack)
     assert "too coarse, or the modules too alike" in text
+
+
+@pytest.mark.parametrize(
+    ("readers", "expected_mv"),
+    [
+        # four sticks of 10.0, 10.2, 10.4 and 10.6 mΩ give way by 100 to 106 mV at 10 A, 6 mV apart
+        (("L1", "L1", "L1", "L1"), 0.06),  # 1 % too much in all of them is 1 % too much of their 6 mV
+        (("L1", "L1", "L2", "L2"), 1.02 + 1.06),  # the one tester may read 1 % too much and the other too little
+    ],
+)
+def test_what_one_instrument_reads_too_high_it_reads_too_high_in_all(
+    readers: tuple[str, ...], expected_mv: float
+) -> None:
+    meters = {name: {"kind": "load tester", "accuracy": accuracy, "due": "2027-01-01"}
+              for name, accuracy in (("L1", "1 %"), ("L2", "1 %"))}  # fmt: skip
+    rows = {f"M-{n}": {"resistance": f"{10 + n / 5} mΩ", "with": reader} for n, reader in enumerate(readers)}
+    layout = stick_layout(4)
+    record = {"record": 1, "layout": "layout.yaml", "of": {"name": layout["name"], "revision": 1, "pack": "SK-1"},
+              "people": {"MK": "tests"}, "instruments": meters,
+              "shelf": {"taken": {"at": "2026-10-01 09:00", "by": "MK"}, **rows}}  # fmt: skip
+    pack = pack_of(layout)
+    found = arrange(record_of(record, pack), 10.0)
+    (match,) = found.matches
+    assert match.spread * 1e3 == pytest.approx(6.0)
+    assert match.half * 1e3 == pytest.approx(expected_mv)
+    assert f"6 mV ± {expected_mv:.3g} mV" in render_arrangement(found, pack)
+
+
+def test_of_modules_all_alike_one_instrument_leaves_nothing_open() -> None:
+    found = shelf_of({f"M-{n}": {"resistance": "9.13 mΩ"} for n in range(4)})
+    assert (found.matches[0].spread, found.matches[0].half) == (0.0, 0.0)
+    assert " ± " not in render_arrangement(found, pack_of(stick_layout(4)))
+
+
+@pytest.mark.parametrize("number", ["-1", "0", "999"])
+def test_a_plan_that_is_not_there_cannot_be_chosen(number: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["arrange", str(SHELF), "--layout", str(SKERRY), "--choose", number]) == 2
+    assert "--choose takes" in capsys.readouterr().err

@@ -157,3 +157,35 @@ def test_what_is_joined_is_what_hangs_together_with_the_outside(seed: int) -> No
     path = vent_path(pack, record.vents)
     assert {module for module in modules if path.leads_out(module)} == out & set(modules)
     assert all(path.leads_out(module) is not None for module in modules)
+
+
+@pytest.mark.parametrize(
+    ("to", "why"),
+    [
+        ("V2", "looks like the vent line V1"), ("V17", "looks like the vent line V1"), ("V", "looks like"),
+        ("1V", "looks like"), ("v1", "looks like"), ("Y1", "looks like"), ("P3", "a position"), ("p3", "a position"),
+        ("P3.A", "a position"), ("SD", "a device"), ("SD.1", "a device"), ("B1", "a conductor"), ("CA", "a cover"),
+    ],
+)  # fmt: skip
+def test_what_is_no_line_is_an_outlet_only_by_a_name_of_its_own(to: str, why: str) -> None:
+    layout = {**stick_layout(6), "vents": {"V1": {"over": "P1..P6", "to": to}}}
+    layout["covers"] = {"CA": {"over": "face A"}}
+    layout.pop("order", None)
+    with pytest.raises(InputProblems) as raised:
+        pack_of(layout)
+    (problem,) = raised.value.problems
+    assert why in problem.found
+
+
+@pytest.mark.parametrize("to", ["outlet", "roof", "left", "outlet 2", "inside", "grommet"])
+def test_a_name_that_is_nothing_else_is_an_outlet(to: str) -> None:
+    assert pack_with({"V1": {"over": "P1..P6", "to": to}}).vents["V1"]["to"] == to
+
+
+def test_air_blown_in_at_another_line_is_no_test_of_this_one() -> None:
+    with pytest.raises(InputProblems, match=r"P5.*not on V1"):
+        facts(APART, {"V1": {"is": "as drawn", "blown at": "P5", "felt at": "left"}, "V2": "as drawn"})
+    with pytest.raises(InputProblems, match=r"P5.*not on V1"):
+        facts(TWO, {"V1": {"is": "as drawn", "blown at": "P5", "felt at": "outlet"}, "V2": "as drawn"})
+    through = facts(TWO, {"V1": "as drawn", "V2": {"is": "as drawn", "blown at": "P2", "felt at": "outlet"}})
+    assert through["V2"]["felt_right"] is True, "the air of P2 leaves through V1 and V2"

@@ -1,7 +1,8 @@
-"""``packcheck check --watch``: judged again when a file, its layout, a rule or the profile changes; Ctrl-C ends it."""
+"""``packcheck check --watch``: judged again when a file it looks at changes, a photo too; Ctrl-C ends it."""
 
 from __future__ import annotations
 
+import hashlib
 import os
 import signal
 import subprocess
@@ -14,7 +15,7 @@ import pytest
 
 import packcheck
 from packcheck.app.cli import run
-from packcheck.app.watching import watch
+from packcheck.app.watching import keep_judging, watch
 from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
 
@@ -98,6 +99,26 @@ def test_each_of_the_four_kinds_of_file_is_watched_and_ctrl_c_ends_it(bench: Pat
     watched.process.send_signal(signal.SIGINT)
     assert watched.process.wait(LONGEST_S) == 4
     assert watched.out.read_text(encoding="utf-8").endswith("what stands above is the last answer\n")
+
+
+def test_a_photo_that_the_record_names_is_watched(bench: Path) -> None:
+    (bench / "a.jpg").write_bytes(b"one picture")
+    with (bench / LAYOUT).open("a", encoding="utf-8") as file:
+        file.write("\ntests:\n  picture: {kind: photo, at: [face T]}\n")
+    digest = hashlib.sha256(b"one picture").hexdigest()
+    with (bench / RECORD).open("a", encoding="utf-8") as file:
+        file.write(f"\ntests:\n  taken: {{at: 2026-10-06 09:00}}\n  picture/face T: {{found: {digest}, file: a.jpg}}\n")
+    rounds = []
+
+    def once() -> int:
+        rounds.append(1)
+        if len(rounds) == 2:
+            raise KeyboardInterrupt
+        (bench / "a.jpg").write_bytes(b"another picture")
+        return 0
+
+    assert keep_judging(once, [str(bench / RECORD)], []) == 130
+    assert len(rounds) == 2
 
 
 def test_it_ends_with_the_exit_code_of_the_last_answer(tmp_path: Path) -> None:

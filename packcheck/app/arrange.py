@@ -49,6 +49,8 @@ def arrange(
     opened = open_file(record, layout)
     if opened.record is None:
         raise WrongUsage(f"{record} is a layout; name a record with the modules that there are, tested")
+    if choose is not None and choose < 1:
+        raise WrongUsage(f"--choose takes the number of a plan, from 1; {choose} is none")
     found = arranged(opened.record, load, minutes / 60, choose)
     most = max((len(match.choices.front) for match in found.matches), default=1)
     if choose is not None and found.plan and not 1 <= choose <= most:

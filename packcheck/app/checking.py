@@ -42,7 +42,7 @@ def check(
         from packcheck.app.watching import keep_judging
 
         again = (files, gate, format, profile, rules, output, brief, everything, False, layout, force)
-        return keep_judging(lambda: check(*again), files, [*(rules or []), profile, layout])
+        return keep_judging(lambda: check(*again), files, [*(rules or []), profile], layout)
     # One file is told before there is garbage worth a search; many could fill the memory with it.
     with collection_held_off(len(files) == 1 and isfile(files[0])):
         from packcheck.app.several import judge_each

@@ -6,30 +6,37 @@ import re
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import lru_cache
 from os.path import basename
 from pathlib import Path
 
 from packcheck.app.exits import STOPPED, end_well, printable, say
 from packcheck.files.clock import now
-from packcheck.files.problems import WrongUsage
+from packcheck.files.problems import InputProblems, WrongUsage
 
 PAUSE_S = 0.4
 """How long [s] between two looks at the files; a file is judged once it has stood still for so long."""
 MOST_NAMED = 3
 """How many of the files that changed are named."""
 _HEAD = 65_536
+_TEXTS = (".yaml", ".yml", ".csv")
+"""Kinds of file in which a photo can be named only by a word that can be looked for."""
 _LAYOUT = re.compile(r"""^layout:[ ]*["']?([^"'#\n]*[^"'#\s])""", re.MULTILINE)
-_Stamps = dict[str, tuple[int, int, int] | None]
+_Stamp = tuple[int, int, int]
+_Stamps = dict[str, _Stamp | None]
 
 
-def keep_judging(once: Callable[[], int], files: Sequence[str], beside: Iterable[Path | None]) -> int:
-    """Judge, and again when a file, its layout, a rule or the profile has changed, until stopped from the keyboard.
+def keep_judging(
+    once: Callable[[], int], files: Sequence[str], beside: Iterable[Path | None], layout: Path | None = None
+) -> int:
+    """Judge, and again when a file, its layout, a photo it names, a rule or the profile has changed, until stopped.
 
     Parameters
     ----------
     once : judges, prints, and returns the exit code.
     files : the layouts and records.
-    beside : the rule folders, profile and layout that were named, as far as they were.
+    beside : the rule folders and the profile that were named, as far as they were.
+    layout : the layout of all the records, where one was named.
 
     Raises
     ------
@@ -39,8 +46,8 @@ def keep_judging(once: Callable[[], int], files: Sequence[str], beside: Iterable
 
     if "-" in files:
         raise WrongUsage("--watch looks at files; standard input is none")
-    named = (*map(Path, files), *(path for path in beside if path is not None), shipped_folder("rules"))
-    return watch(once, lambda: (*named, *(layout for file in files for layout in _layout_of(Path(file)))))
+    named = (*map(Path, files), *(path for path in (*beside, layout) if path is not None), shipped_folder("rules"))
+    return watch(once, lambda: (*named, *(path for file in files for path in _beside(Path(file), layout))))
 
 
 def watch(once: Callable[[], int], paths: Callable[[], Iterable[Path]], *, pause_s: float = PAUSE_S) -> int:
@@ -83,6 +90,33 @@ def _next_change(paths: Callable[[], Iterable[Path]], seen: _Stamps, pause_s: fl
             return ", ".join(basename(name) for name in differing[:MOST_NAMED])
 
 
+def _beside(record: Path, layout: Path | None) -> Iterator[Path]:
+    """Yield the layout and the photos that a record names beside it."""
+    layouts = [*_layout_of(record)]
+    yield from layouts
+    stamps = tuple(_stamp(path) for path in (record, layout or record, *layouts))
+    yield from (photo for photo in _photos_of(record, layout, stamps) if not photo.is_dir())
+
+
+@lru_cache(maxsize=4096)
+def _photos_of(record: Path, layout: Path | None, _stamps: tuple[_Stamp | None, ...]) -> tuple[Path, ...]:
+    """Return the photos that a record names, read anew when it or its layout has another stamp."""
+    from packcheck.files.document import read_bytes
+    from packcheck.model.opening import open_file
+
+    try:
+        if record.suffix.lower() in _TEXTS and b"file" not in read_bytes(record):
+            return ()
+        told = open_file(record, layout, photos=False).record
+    except (OSError, ValueError, InputProblems):
+        return ()
+    return (
+        ()
+        if told is None
+        else tuple(dict.fromkeys(record.parent / one.file for one in told.tests.values() if one.file))
+    )
+
+
 def _layout_of(record: Path) -> Iterator[Path]:
     """Yield the layout that a record names beside it, if it names one."""
     try:
@@ -106,7 +140,7 @@ def _files(path: Path) -> Iterator[Path]:
         yield path
 
 
-def _stamp(path: Path) -> tuple[int, int, int] | None:
+def _stamp(path: Path) -> _Stamp | None:
     try:
         found = path.stat()
     except (OSError, ValueError):

@@ -9,6 +9,7 @@ from functools import cached_property, lru_cache
 from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.network.circuit import solve_circuit
 from packcheck.network.graph import Edge, Network, at_highest, monitors, network_of_layout, unit_push
+from packcheck.network.past_loads import PastLoads
 from packcheck.network.solution import Solved, solve
 from packcheck.network.stress import Stress
 from packcheck.network.topology import (
@@ -254,6 +255,11 @@ class Drawn:
         others = [edge for edge in self._plain_edges_by_root.get(self.conductors.root.get(device.ends[0], ""), ())
                   if edge.name != device.name]  # fmt: skip
         return not spanning_forest(others).joined(*device.ends)
+
+    @cached_property
+    def past_loads(self) -> PastLoads:
+        """Return what tells which loads lead past a device, as drawn."""
+        return PastLoads(self.network.edges, self.conductors)
 
     @cached_property
     def _plain_edges_by_root(self) -> dict[str, list[Edge]]:

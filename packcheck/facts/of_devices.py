@@ -16,6 +16,8 @@ from packcheck.rules.catalogue import Row, Value
 
 SWITCHES = ("service disconnect", "isolator", "main contactor")
 """Kinds of device that part the pack's current path when they are open."""
+PARTING = ("service disconnect", "isolator", "fuse")
+"""Kinds of device that nothing may lead past, no resistor either; past a contactor a precharge resistor does."""
 
 
 def device_rows(evidence: Evidence, checked: Sequence[Checked] = ()) -> Iterator[Row]:
@@ -44,6 +46,7 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
         "acts_in_layout": drawn.acts_in_path(device),
         "acts_in_branch": drawn.acts_in_branch(device),
         "interrupts_in_layout": not drawn.switches_open.joined(*device.ends),
+        "shunted_by": list_places(drawn.past_loads.past(name, device.ends)) if device.kind in PARTING else "",
         "bypassed_by": list_places(evidence.bypassed_by(device)),
         **_load(drawn, device),
         "volts_v": device.volts_v,

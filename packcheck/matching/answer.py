@@ -16,6 +16,8 @@ from packcheck.model.record.model import Record
 
 HOURS_H = 0.1
 """How long the load lasts that modules in series are matched for, where nobody says [h]."""
+ROUNDED = 1e-12
+"""Share of a number below which a difference is what the arithmetic rounds off, and no uncertainty."""
 _SHUFFLES = 200
 """Random groupings of the chosen modules, whose mean spread is what not arranging them would give."""
 
@@ -156,16 +158,11 @@ def _match(
     grouping = group(len(modules), size, worth.cost, worth.values, folds=worth.folds)
     choices = choices_of(size, worth.weighed, grouping)
     least = _least(choices, worth)
-    number = least if choose is None else min(choose, len(choices.front)) - 1
+    number = least if choose is None else min(max(choose, 1), len(choices.front)) - 1
     groups = choices.front[number].groups
     placed = place(warmth, units, groups, worth.heats)
-    together = tuple(
-        Together({name: modules[placed[name]].serial for name in unit},
-                 sum(worth.values[placed[name]] for name in unit), sum(worth.halves[placed[name]] for name in unit))
-        for unit in units
-    )  # fmt: skip
+    together = tuple(_together(modules, worth, {name: placed[name] for name in unit}) for unit in units)
     recorded = _recorded(modules, units, worth.values)
-    halves = sorted(one.half for one in together)
     match = Match(
         kind=modules[0].kind,
         size=size,
@@ -176,7 +173,7 @@ def _match(
         proven=(grouping.proven or choices.all_seen) and number == least,
         random=_at_random(worth.values, size),
         recorded=recorded,
-        half=sum(halves[-2:]) if len(halves) > 1 else 0.0,
+        half=_half_of_spread(worth, groups),
         hidden=max(max(worth.values[i] for i in g) - min(worth.values[i] for i in g) for g in groups),
         choices=choices,
         chosen=number,
@@ -184,6 +181,43 @@ def _match(
         serials=tuple(one.serial for one in modules),
     )
     return match, {name: modules[thing].serial for name, thing in placed.items()}
+
+
+def _together(modules: Sequence[Tested], worth: Worth, placed: Mapping[str, int]) -> Together:
+    things = tuple(placed.values())
+    serials = {name: modules[thing].serial for name, thing in placed.items()}
+    return Together(serials, sum(worth.values[thing] for thing in things), _half_of(worth, things))
+
+
+def _half_of(worth: Worth, group: Group) -> float:
+    """Return how far the sum of a group may be off."""
+    gains = _gains(worth, group)
+    return sum(worth.halves[i] for i in group) + sum(abs(gain) for gain in gains.values())
+
+
+def _half_of_spread(worth: Worth, groups: Sequence[Group]) -> float:
+    """Return how far the largest sum less the smallest may be off, whichever two groups those are.
+
+    What an instrument reads too high everywhere it reads too high in both: of that only the difference is left.
+    """
+    if len(groups) < 2:
+        return 0.0
+    own = sorted(sum(worth.halves[i] for i in group) for group in groups)
+    gains = [_gains(worth, group) for group in groups]
+    apart = (
+        [gain.get(instrument, 0.0) for gain in gains] for instrument in dict.fromkeys(name for g in gains for name in g)
+    )
+    half = sum(own[-2:]) + sum(max(of_one) - min(of_one) for of_one in apart)
+    return half if half > ROUNDED * max(abs(value) for value in worth.values) else 0.0
+
+
+def _gains(worth: Worth, group: Group) -> dict[str, float]:
+    """Return by instrument what an error in proportion to the reading adds to the sum of a group."""
+    found: dict[str, float] = defaultdict(float)
+    for i in group:
+        for instrument, gain in worth.gains[i].items():
+            found[instrument] += gain
+    return found
 
 
 def _least(choices: Choices, worth: Worth) -> int:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from statistics import fmean, pstdev
@@ -27,8 +28,10 @@ class Duty:
 
 @dataclass(frozen=True)
 class Worth:
-    """One number for each module, how far it may be off, and what it is of.
+    """One number for each module, how far it may be off by itself, and what it is of.
 
+    ``gains`` says for each module, by instrument, what an error in proportion to the reading adds: an instrument has it
+    in common in all that it read, so of a difference only what the two do not share counts.
     ``unit`` is V for what a module in series gives way by, Ah for what a member of a group adds.  ``heats`` is what
     says which of them should stand cool: resistance and loss, each over the mean of all.  ``weighed`` is what groupings
     that none beats are looked for by: these numbers, and what members of a group are to be alike in, in ``alike_unit``.
@@ -36,6 +39,7 @@ class Worth:
 
     values: tuple[float, ...]
     halves: tuple[float, ...]
+    gains: tuple[Mapping[str, float], ...]
     unit: str
     heats: tuple[float, ...]
     cost: Cost
@@ -51,12 +55,14 @@ def worth_of(modules: Sequence[Tested], kind: ModuleType, size: int, *, parallel
     if parallel and with_capacity:
         entries = [one.capacity_ah for one in modules if one.capacity_ah]
         values, halves = [e.value for e in entries], [e.own_half for e in entries]
+        gains = [{e.instrument: e.share * e.value} for e in entries]
     elif parallel:
         resistances = [one.resistance_ohm for one in modules if one.resistance_ohm]
         values = [1 / e.value for e in resistances]
         halves = [e.own_half / e.value**2 for e in resistances]
+        gains = [{e.instrument: -e.share / e.value} for e in resistances]
     else:
-        values, halves = _sags(modules, kind, duty, with_capacity, with_resistance)
+        values, halves, gains = _sags(modules, kind, duty, with_capacity, with_resistance)
     unit = "V" if not parallel else "Ah" if with_capacity else "1/Ω"
     alike = [one.resistance_ohm.value if one.resistance_ohm else 0.0 for one in modules]
     within = alike if parallel and with_resistance and with_capacity else None
@@ -65,29 +71,33 @@ def worth_of(modules: Sequence[Tested], kind: ModuleType, size: int, *, parallel
     folds = within is None and len(set(lots)) == 1
     weighed = Weighed(values, values if within is None else within, lots)
     like_unit = unit if within is None else "Ω"
-    return Worth(tuple(values), tuple(halves), unit, _heats(modules), cost, folds, weighed, like_unit)
+    return Worth(tuple(values), tuple(halves), tuple(gains), unit, _heats(modules), cost, folds, weighed, like_unit)
 
 
 def _sags(
     modules: Sequence[Tested], kind: ModuleType, duty: Duty, with_capacity: bool, with_resistance: bool
-) -> tuple[list[float], list[float]]:
-    """Return by how much each gives way at the duty [V], and how far that may be off: I R + swing I t / C."""
+) -> tuple[list[float], list[float], list[dict[str, float]]]:
+    """Return by how much each gives way at the duty [V], how far that may be off, and gains: I R + swing I t / C."""
     swing = (kind.rest_v.high or 0.0) - (kind.rest_v.low or 0.0)
     if swing <= 0:
         swing = 0.1 * kind.nominal_v
-    values, halves = [], []
+    values, halves, gains = [], [], []
     for one in modules:
         value = half = 0.0
+        gain: dict[str, float] = defaultdict(float)
         if with_resistance and one.resistance_ohm:
             value += duty.load_a * one.resistance_ohm.value
             half += duty.load_a * one.resistance_ohm.own_half
+            gain[one.resistance_ohm.instrument] += duty.load_a * one.resistance_ohm.share * one.resistance_ohm.value
         if with_capacity and one.capacity_ah:
             drawn = swing * duty.load_a * duty.hours_h
             value += drawn / one.capacity_ah.value
             half += drawn * one.capacity_ah.own_half / one.capacity_ah.value**2
+            gain[one.capacity_ah.instrument] -= drawn * one.capacity_ah.share / one.capacity_ah.value
         values.append(value)
         halves.append(half)
-    return values, halves
+        gains.append(dict(gain))
+    return values, halves, gains
 
 
 def _cost(

@@ -46,13 +46,14 @@ class Opened:
     root: Mapping[str, Any] = field(default_factory=dict)
 
 
-def open_file(path: Path, layout: Path | None = None) -> Opened:
+def open_file(path: Path, layout: Path | None = None, *, photos: bool = True) -> Opened:
     """Read a layout, or a record and its layout.
 
     Parameters
     ----------
     path : the file; ``-`` is standard input.
     layout : the layout of a record, where it is not the one the record names, in its own folder or below.
+    photos : the photos that the record names are looked for, and hashed.
 
     Raises
     ------
@@ -60,7 +61,7 @@ def open_file(path: Path, layout: Path | None = None) -> Opened:
     """
     document = _document_of(read_bytes(path), shown_name(path))
     opened = _opened(document, layout is not None, lambda: _text_of(layout or _layout_path(document, path)))
-    return _with_photos(opened, path.parent)
+    return _with_photos(opened, path.parent) if photos else opened
 
 
 def open_bytes(content: bytes, name: str, layout: Text | None = None) -> Opened:

@@ -95,7 +95,8 @@ def _match(page: Page, arrangement: Arrangement, match: Match, everything: bool)
     noun = "group" if arrangement.parallel else "block" if match.size > 1 else "position"
     page.heading(f"{plural(len(match.together), noun).upper()} OF {match.size} {printable(match.kind)}")
     page.say(_what(arrangement, match), 2)
-    page.item(f"largest less smallest {_number(match, match.spread)} ± {_number(match, match.half)}; {_how(match)}")
+    off = f" ± {_number(match, match.half)}" if match.half else ""
+    page.item(f"largest less smallest {_number(match, match.spread)}{off}; {_how(match)}")
     if match.size > 1:
         page.item(f"modules put together at random: {_number(match, match.random)} on the mean of many")
     if match.recorded is not None:

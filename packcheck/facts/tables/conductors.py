@@ -137,6 +137,7 @@ DEVICE = Table(
         flag("acts_in_layout", "drawn on a path between the mains, with no conductor past it", LAYOUT),
         flag("acts_in_branch", "drawn on the way to a main, an outlet, a load or the chassis, nothing past it", LAYOUT),
         flag("interrupts_in_layout", "the same, as drawn", LAYOUT),
+        text("shunted_by", "the resistors and heaters drawn past a disconnect or a fuse, no module between", LAYOUT),
         text("bypassed_by", "the fitted conductors, not in the layout, that join its two sides", RECORD),
         flag("watches_chassis", "an isolation monitor between a live part and the chassis, as drawn", LAYOUT),
         number("load_a", "A", "current that a heater takes with every cell at its highest", SOLVED),

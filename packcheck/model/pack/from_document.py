@@ -22,6 +22,7 @@ from packcheck.model.pack.kinds import read_bar_types, read_joint_types, read_mo
 from packcheck.model.pack.model import CHASSIS, Conductor, Device, Pack, Position, String
 from packcheck.model.pack.placing import read_positions
 from packcheck.model.pack.types import JointType, ModuleType
+from packcheck.model.pack.vent_ends import check_vent_ends
 from packcheck.model.pack.wiring import (
     read_devices,
     read_outlets,
@@ -61,6 +62,7 @@ def read_pack(document: Document) -> Pack:
     _no_dashes(fields, document.root)
     pack = _pack(fields, document.root)
     _own_names(fields, document.root, pack)
+    check_vent_ends(fields, document.root.get("vents", {}), pack)
     parts = {section: tuple(getattr(pack, section)) for section in PARTS}
     pack = replace(pack, tests=read_tests(fields, document.root.get("tests", {}), parts))
     fields.raise_problems()

@@ -30,6 +30,14 @@ def _vent(fields: Fields, pack: Pack, row: RowRead, name: str) -> FittedVent:
     blown = _known(fields, row, "blown at", pack.positions, "a position of the layout")
     felt = _known(fields, row, "felt at", (*outlets, *pack.vents, *pack.positions, INSIDE, NOWHERE),
                   "an outlet, a vent line, a position, `inside` or `nowhere`")  # fmt: skip
+    if blown is not None and blown not in upstream_of(pack, name):
+        fields.wrong(
+            row.places["blown at"], found=f"'{blown}', which is not on {name} as drawn",
+            needed=f"a module that {name} takes the gas of: {list_places(upstream_of(pack, name))}",
+            why="air that is blown in at another line shows nothing of this one",
+            do=f"write it beside the line of {blown}",
+        )  # fmt: skip
+        blown = None
     over = row.cells.get("over")
     drawn = row.word == AS_DRAWN
     told = row.word or over is not None or to is not None
@@ -53,6 +61,14 @@ def served_by(pack: Pack, name: str) -> list[str]:
     """Return the positions that a vent line serves as drawn."""
     over = pack.vents[name]["over"]
     return [str(position) for position in over] if isinstance(over, list | tuple) else [str(over)]
+
+
+def upstream_of(pack: Pack, name: str) -> list[str]:
+    """Return the positions whose gas a line takes as drawn: those it serves, and those of lines that lead into it."""
+    lines = [name]
+    for line in lines:
+        lines += [other for other, spec in pack.vents.items() if str(spec["to"]) == line and other not in lines]
+    return [position for line in lines for position in served_by(pack, line)]
 
 
 def drawn_words(pack: Pack, name: str) -> str:
