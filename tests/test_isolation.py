@@ -130,7 +130,7 @@ def test_one_leak_two_leaks_and_leaks_at_the_poles(
 
 @pytest.mark.parametrize(("poles", "minus", "plus", "after"), [
     (190.08, -65.80, 123.71, 48.057), (190.08, -65.80, 123.71, -48.057), (-190.08, 65.80, -123.71, -48.057),
-    (190.08, -95.04, 95.04, -0.180),
+    (190.08, -47.52, 47.52, -0.180),
 ])  # fmt: skip
 def test_which_lead_lay_on_the_chassis_changes_nothing(poles: float, minus: float, plus: float, after: float) -> None:
     """The negative pole reads below its chassis: its sign is right, and as good as none."""

@@ -36,8 +36,9 @@ def read_isolation(
             continue
         poles, one, other, resistor, after, tester = (row.cells.get(column) for column in COLUMNS)
         meter = instruments.get(after.instrument) if after else None
-        found[name] = IsolationTest(name, minus[0], plus[0], size(poles), size(one), size(other), resistor, size(after),
-                                    tester, row.taken.state, row.origin, meter.input_ohm if meter else None)  # fmt: skip
+        volts = (size(poles), size(one), size(other), resistor, size(after))
+        found[name] = IsolationTest(name, minus[0], plus[0], *volts, tester, row.taken.state, row.origin,
+                                    meter.input_ohm if meter else None)  # fmt: skip
     return found
 
 
