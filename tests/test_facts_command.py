@@ -29,6 +29,7 @@ ENDING_OF = {
     "h": "_h",
     "Ah": "_ah",
     "W": "_w",
+    "Ω/V": "_ohm_per_v",
 }
 """How the name of a column ends that holds a quantity in this unit."""
 
