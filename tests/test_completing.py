@@ -49,8 +49,8 @@ def test_names_of_rules_and_faults_are_those_that_come_along() -> None:
 def test_bash_itself_takes_it(tmp_path: Path) -> None:
     (tmp_path / "packcheck").write_text(f'#!/bin/sh\nexec {sys.executable} -m packcheck "$@"\n')
     (tmp_path / "packcheck").chmod(0o755)
-    shown = subprocess.run([tmp_path / "packcheck", "--show-completion", "bash"], capture_output=True, text=True,
-                           check=True).stdout  # fmt: skip
+    shown = subprocess.run([tmp_path / "packcheck"], capture_output=True, text=True, check=True,
+                           env=os.environ | {"_PACKCHECK_COMPLETE": "source_bash"}).stdout  # fmt: skip
     name = next(line for line in shown.splitlines() if line.endswith("() {")).removesuffix("() {")
     asked = f"COMP_WORDS=(packcheck check --gate pl); COMP_CWORD=3; {name} packcheck; echo ${{COMPREPLY[@]}}"
     path = f"{tmp_path}{os.pathsep}{os.environ['PATH']}"
