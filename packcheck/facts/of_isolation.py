@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from packcheck.facts.common import with_sign, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_halves_to_test import modules_between, told_by_halves
+from packcheck.facts.of_open_switches import METER_OHM
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.taken import LOOSE
@@ -26,8 +27,6 @@ BACKGROUND_OHM = 5e6
 """What a dry, clean pack has to its chassis at least [ohm]; common practice, no source."""
 LOCATED_OHM = 1e6
 """A leak above this is not looked for along the string [ohm]: the background hides its place; common practice."""
-METER_OHM = 10e6
-"""Least input resistance [ohm] that a meter is held to, also where none is stated: 49 CFR 571.305 S7.6.2."""
 METER_TIMES = 2.0
 """Meters have up to so many times what is stated; common practice, no source."""
 METER_SHARE = 0.02

@@ -9,7 +9,7 @@ from packcheck.facts.common import worked_out
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
-from packcheck.model.pack.model import Device
+from packcheck.model.pack.model import Device, Pack
 from packcheck.model.record.model import Reading
 from packcheck.network.topology import Forest, tree_potentials
 from packcheck.rules.catalogue import Datum, Measured, Value
@@ -17,7 +17,7 @@ from packcheck.rules.catalogue import Datum, Measured, Value
 CLOSED_SHARE = 0.95
 """Share of the voltage with everything closed that a bridge surely shows: drift and charge; common practice."""
 METER_OHM = 10e6
-"""Input resistance of a voltmeter that states none [ohm]; common practice, no source."""
+"""Input resistance of a voltmeter that states none [ohm]: the least that 49 CFR 571.305 S7.6.2 lets measure with."""
 ISOLATION_OHM_PER_V = 100.0
 """Least isolation of a direct-current circuit [ohm/V]; 49 CFR 571.305 S5.4.3.1(c), and UN R100 (clause from memory)."""
 DISCONNECTS = ("service disconnect", "isolator")
@@ -80,7 +80,7 @@ def past_switch(evidence: Evidence, device: Device, checked: Iterable[Checked]) 
         return Past({"parts_mains": False})
     told, first, otherwise = [], "", False
     for reading in (one.reading for one in checked if _would_tell(evidence.drawn, device, one.reading)):
-        closed, ends = _closed(evidence, reading), (reading.minus, reading.plus)
+        closed, ends = _closed(evidence.pack, reading), (reading.minus, reading.plus)
         surely, possibly = evidence.joined_with(closed | {device.name})
         if surely.joined(*ends):
             told.append(reading)
@@ -103,8 +103,7 @@ def parts_mains(drawn: Drawn, device: Device) -> bool:
 
 def _would_tell(drawn: Drawn, device: Device, reading: Reading) -> bool:
     """Return whether a reading, as drawn, would show a voltage if an open switch were closed, and floats else."""
-    known = drawn.pack.states.get(reading.value_v.state)
-    closed = frozenset(known.closed if known else drawn.pack.devices)
+    closed = _closed(drawn.pack, reading)
     if device.name in closed or drawn.joins(closed).joined(reading.plus, reading.minus):
         return False
     if not drawn.joins(closed | {device.name}).joined(reading.plus, reading.minus):
@@ -176,10 +175,10 @@ def _inner(device: Device, main: str, plain: Forest) -> Iterator[str]:
             yield end
 
 
-def _closed(evidence: Evidence, reading: Reading) -> frozenset[str]:
+def _closed(pack: Pack, reading: Reading) -> frozenset[str]:
     """Return what is closed in a reading's state; everything where nobody said which it was."""
-    state = evidence.pack.states.get(reading.value_v.state)
-    return frozenset(state.closed) if state else frozenset(evidence.pack.devices)
+    state = pack.states.get(reading.value_v.state)
+    return frozenset(state.closed) if state else frozenset(pack.devices)
 
 
 def _nearest_to_nothing(evidence: Evidence, readings: Iterable[Reading]) -> dict[str, Value]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.tables.places import RUNS
@@ -62,9 +62,8 @@ def _blown(pack: Pack, told: FittedVent) -> dict[str, Value]:
     }
 
 
-def _untold(pack: Pack, told: object, name: str) -> str:
+def _untold(pack: Pack, known: Mapping[str, FittedVent], name: str) -> str:
     """Return the first line, on the way out from one, of which nobody told where it runs."""
-    known = told if isinstance(told, dict) else {}
     seen: list[str] = []
     here = name
     while here in pack.vents and here not in seen:
