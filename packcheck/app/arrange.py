@@ -53,7 +53,7 @@ def arrange(
         raise WrongUsage(f"--choose takes the number of a plan, from 1; {choose} is none")
     found = arranged(opened.record, load, minutes / 60, choose)
     most = max((len(match.choices.front) for match in found.matches), default=1)
-    if choose is not None and found.plan and not 1 <= choose <= most:
+    if choose is not None and found.plan and choose > most:
         raise WrongUsage(f"--choose takes a number from 1 to {most}: so many plans no other one beats")
     code = FINE if found.plan else OPEN
     read = [name for _, name, _ in opened.hashes]
