@@ -171,7 +171,11 @@ class Hand:
         for column, kind in fields:
             self.field(section, subject, column, kind, title)
         self.page.until("!document.querySelector('dialog[open]')")
-        if (section, subject) == self.card()[:2] and not self.page.run("document.body.hasAttribute('aria-busy')"):
+        still = f"c.section === {section!r} && c.subject === {subject!r}"
+        if self.page.run(  # asked at once: between two questions the entry may be written, and the next card be there
+            "(() => { const c = document.querySelector('#card').dataset;"
+            f" return !document.body.hasAttribute('aria-busy') && {still} }})()"
+        ):
             self.page.tap("#enter")
         self.entries += 1
         self.page.until(

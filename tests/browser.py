@@ -95,13 +95,9 @@ class Page:
         self.tap("[data-hit]")
 
     def write(self, selector: str, text: str) -> None:
-        """Write into a field; once more where the page put another in its place between the touch and the writing."""
-        for _ in range(2):
-            self.until(f"document.querySelector({selector!r})")
-            self.run(f"document.querySelector({selector!r}).focus(); document.querySelector({selector!r}).select?.()")
-            self.call("Input.insertText", text=text)
-            if self.run(f"document.querySelector({selector!r})?.value") == text:
-                return
+        self.until(f"document.querySelector({selector!r})")
+        self.run(f"document.querySelector({selector!r}).focus(); document.querySelector({selector!r}).select?.()")
+        self.call("Input.insertText", text=text)
 
     def text(self, selector: str = "body") -> str:
         return str(self.run(f"document.querySelector({selector!r})?.innerText ?? ''"))

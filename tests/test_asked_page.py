@@ -258,7 +258,7 @@ def test_asked_by_touch_at_desk_and_phone_width(browser: Browser, lesson: Path, 
         assert min(min(size) for size in sizes) >= 43, "a finger finds them: 44 px, one of it the edge"
         page.run("document.querySelector('#look-0').value = 'P05'")
         page.tap("#ask-look button")
-        page.until("location.hash === '#q1'")
+        page.until("location.hash === '#q1' && document.readyState === 'complete'")
         assert "look P05" in page.text("#q1")
         assert "9 of 10" in page.text("#left")
         shown = page.run("[...document.querySelectorAll('.drawing')].filter(e => e.offsetParent).length")
@@ -299,7 +299,7 @@ def test_asked_with_keys_alone(browser: Browser, lesson: Path) -> None:
         assert page.run("document.querySelector('#count-0').value") == "bars"
         press("Tab", 9)
         press("Enter", 13, "\r")
-        page.until("location.hash === '#q1'")
+        page.until("location.hash === '#q1' && document.readyState === 'complete'")
         (one,) = file_of(lesson).read().asked
         assert f"count bars: {one.reads}" in page.text("#q1").replace("\u00a0", " ")
         page.close()

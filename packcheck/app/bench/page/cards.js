@@ -36,7 +36,7 @@ export class CardView {
     this.card = card;
     this.position = position;
     if (alike) { this.root.querySelector("#position").textContent = position; return; } // a finger may be on a key
-    if (same) { this.#drawAgain(); return; }
+    if (same) { this.draw(); return; }
     this.values = {};
     this.why = "";
     this.replaced = "";
@@ -56,13 +56,6 @@ export class CardView {
     this.needsWhy = true;
     this.draw();
     this.root.querySelector(".why button")?.focus();
-  }
-
-  /** Draw the same question anew; whoever is writing in one of its fields goes on writing there. */
-  #drawAgain() {
-    const label = this.root.querySelector("input:focus")?.getAttribute("aria-label");
-    this.draw();
-    if (label) this.root.querySelector(`input[aria-label="${CSS.escape(label)}"]`)?.focus();
   }
 
   draw() {
