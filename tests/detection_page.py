@@ -122,16 +122,10 @@ def _some(places: Sequence[str]) -> str:
 
 NO_LIMIT = "its layout sets no limit for isolation, so that no reading of it is judged"
 ABOVE = "the leak that is put in there, of 8 to 40 kΩ, lies above the 100 Ω/V that the layout asks"
-ORDER = (
-    "the rows were copied as they stand in the record, which is not the order of the posts along the pack, in which "
-    "runs are sought"
-)
 MANY = "of the five switches that part its strings a reading between the mains tells of none: each asks one of its own"
 REASONS: dict[tuple[str, str, str], str] = {
     ("sense-lead-pinched", "measured", "eider-20"): ABOVE,
     ("electrolyte-leak", "measured", "eider-20"): ABOVE,
-    ("rows-copied", "measured", "heron-2x15"): ORDER,
-    ("rows-copied", "measured", "tern-96"): ORDER,
     ("opening-not-read", "measured", "heron-2x15"): MANY,
     **{
         (fault, "measured", "plover-16"): NO_LIMIT

@@ -1,7 +1,7 @@
 """Photos that a record names beside itself: hashed only there, of bounded size, and never with a traceback.
 
 The numbers are those of ``hashlib`` over bytes written here; that of "abc" is the example of FIPS 180-4 (one block
-message sample, SHA-256), from memory.
+message sample, SHA-256), from memory.  How a JPEG starts: ITU-T T.81, table B.1 (SOI, FF D8, then another marker).
 """
 
 from __future__ import annotations
@@ -23,11 +23,13 @@ from packcheck.model.record import photos
 from packcheck.rules.findings import Gate, Outcome
 
 ABC = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+JPEG = b"\xff\xd8\xff\xe0abc"
+JPEG_NUMBER = hashlib.sha256(JPEG).hexdigest()
 RECORD, LAYOUT = file_named("godwit-8-clean.yaml"), file_named("godwit-8.yaml")
 ROW = next(line.strip() for line in RECORD.read_text("utf-8").splitlines() if "pictures/face A" in line)
 
 
-def build(folder: Path, file: str, sha256: str = ABC) -> Path:
+def build(folder: Path, file: str, sha256: str = JPEG_NUMBER) -> Path:
     """Write a clean record whose first picture lies in a file."""
     text = RECORD.read_text("utf-8").replace(ROW, f'pictures/face A: {{found: "{sha256}", file: "{file}"}}')
     (folder / LAYOUT.name).write_bytes(LAYOUT.read_bytes())
@@ -48,17 +50,32 @@ def test_a_picture_that_is_the_one_recorded_is_met_and_another_one_is_not(tmp_pa
     picture = tmp_path / "photos" / "a.jpg"
     record = build(tmp_path, "photos/a.jpg")
     assert said(record) == (Outcome.UNPROVEN, "is not there")
-    picture.write_bytes(b"abc")
+    picture.write_bytes(JPEG)
     assert said(record) == (None, "")
-    picture.write_bytes(b"abcd")
+    picture.write_bytes(JPEG + b"d")
     assert said(record) == (Outcome.BROKEN, "")
-    assert said(build(tmp_path, "photos/a.jpg", hashlib.sha256(b"abcd").hexdigest().upper())) == (None, "")
+    assert said(build(tmp_path, "photos/a.jpg", hashlib.sha256(JPEG + b"d").hexdigest().upper())) == (None, "")
+
+
+@pytest.mark.parametrize("content", [b"abc", b"layout: godwit-8\n", b"<svg></svg>"], ids=["letters", "yaml", "drawing"])
+def test_a_file_that_is_no_picture_is_none_though_its_number_is_right(tmp_path: Path, content: bytes) -> None:
+    (tmp_path / "a.jpg").write_bytes(content)
+    record = build(tmp_path, "a.jpg", hashlib.sha256(content).hexdigest())
+    assert said(record) == (Outcome.BROKEN, "")
+    found = check_file(record, rules=shipped_rules(), gate=Gate.RELEASE).judgement.findings
+    assert any("a.jpg is no picture" in f.found for f in found if f.rule == "photo-differs")
+
+
+def test_the_number_of_an_empty_file_is_the_number_of_no_picture(tmp_path: Path) -> None:
+    with pytest.raises(InputProblems) as raised:
+        open_file(build(tmp_path, "a.jpg", hashlib.sha256(b"").hexdigest()))
+    assert "an empty file" in raised.value.problems[0].found
 
 
 def test_a_picture_taken_away_holds_the_release_as_one_that_differs_does(tmp_path: Path) -> None:
     record = build(tmp_path, "a.jpg")
     verdicts = []
-    for content in (b"abcd", None):
+    for content in (JPEG + b"d", None):
         (tmp_path / "a.jpg").write_bytes(content) if content else (tmp_path / "a.jpg").unlink()
         report = check_file(record, rules=shipped_rules(), gate=Gate.RELEASE)
         verdicts.append(report.judgement.verdict)
@@ -107,7 +124,7 @@ def test_no_more_is_read_than_a_camera_makes_and_a_record_may_ask_for(
 ) -> None:
     (tmp_path / "a.jpg").write_bytes(b"abc")
     assert hash_beside(tmp_path, "a.jpg", 3).sha256 == ABC
-    assert hash_beside(tmp_path, "a.jpg", 2) == ("", "is larger than 0 MB", 3)
+    assert hash_beside(tmp_path, "a.jpg", 2) == ("", "is larger than 0 MB", 3, False)
     assert named_beside.MOST_BYTES == 64 * 2**20
     monkeypatch.setattr(photos, "MOST_TOGETHER", 2)
     assert said(build(tmp_path, "a.jpg")) == (Outcome.UNPROVEN, "is larger than 0 MB")

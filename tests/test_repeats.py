@@ -70,3 +70,15 @@ def test_members_of_a_group_read_when_joined_agree_and_are_not_found() -> None:
     record = with_rest(b, each)
     record["modules"] = {**record["modules"], "taken": {**record["modules"]["taken"], "state": "plug out"}}
     assert broken(record, b) == []
+
+
+def test_a_run_copied_down_the_sheet_is_found_whatever_the_order_of_the_sheet() -> None:
+    b = Build(stick_layout(20), release=True)
+    record = with_rest(b, spread(20, 6))
+    names, rows = list(b.pack.positions), record["modules"]
+    sheet = random.Random(7).sample(names, len(names))
+    for source, target in zip(sheet[:10], sheet[10:], strict=True):
+        rows[target] = [*rows[target][:3], rows[source][3]]
+    written = {key: value for key, value in rows.items() if key not in names} | {name: rows[name] for name in sheet}
+    assert len(broken({**record, "modules": written}, b)) == 1
+    assert broken({**record, "modules": rows}, b) == [], "in no order of this sheet do ten stand twice"

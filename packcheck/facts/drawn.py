@@ -133,7 +133,8 @@ class Drawn:
     def has_branches(self) -> bool:
         """Return whether anything but the mains is fed: outlets, loads, the chassis."""
         loads = any(device.is_load and not device.across for device in self.pack.devices.values())
-        return bool(self.pack.outlets) or loads or CHASSIS in self.pack.nodes
+        landed = (landing.node for conductor in self.pack.conductors.values() for landing in conductor.lands)
+        return bool(self.pack.outlets) or loads or CHASSIS in landed
 
     def served_by(self, edges: Sequence[Edge]) -> frozenset[str]:
         """Return the nodes on the way between any two terminals: mains, outlets, chassis; through loads too."""

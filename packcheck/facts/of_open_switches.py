@@ -9,7 +9,7 @@ from packcheck.facts.common import worked_out
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_readings import Checked
-from packcheck.model.pack.model import Device, Pack
+from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.model.record.model import Reading
 from packcheck.network.topology import Forest, tree_potentials
 from packcheck.rules.catalogue import Datum, Measured, Value
@@ -38,16 +38,25 @@ def bridged(evidence: Evidence, reading: Reading) -> Bridged:
 
     A meter of input resistance R in series with leakage of r shows U R / (R + r) of the voltage U that stands between
     the two places once everything is closed; r at the least isolation allowed is the most that counts as a bridge.
+    Against the chassis, U is what would stand there if the farther of the mains touched it.
     """
     closed = evidence.built_solution.voltage_v(reading.plus, reading.minus)
     if closed is None:
         closed = evidence.drawn.at_rest.voltage_v(reading.plus, reading.minus)
+    if closed is None and CHASSIS in (reading.plus, reading.minus):
+        closed = _farther_main_v(evidence.drawn, reading.plus if reading.minus == CHASSIS else reading.minus)
     known = evidence.record.instruments.get(reading.value_v.instrument) if evidence.record else None
     meter = (known.input_ohm if known else None) or METER_OHM
     if closed is None:
         return Bridged(0.0, meter)
     leak = ISOLATION_OHM_PER_V * abs(closed)
     return Bridged(CLOSED_SHARE * abs(closed) * meter / (meter + leak), meter)
+
+
+def _farther_main_v(drawn: Drawn, node: str) -> float | None:
+    """Return the larger voltage of a node against the mains with everything closed [V]; None where neither is known."""
+    known = [drawn.at_rest.voltage_v(node, main) for main in (drawn.plus, drawn.minus)]
+    return max((abs(one) for one in known if one is not None), default=None)
 
 
 def disconnects_part_mains(drawn: Drawn) -> bool:

@@ -12,6 +12,7 @@ from packcheck.facts.of_readings import REST_DATUM, Checked, fitted_type
 from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import reading_slip
 from packcheck.files.name_lists import list_places
+from packcheck.model.pack.model import CHASSIS
 from packcheck.rules.catalogue import Datum, Row, Value, Without
 
 
@@ -58,6 +59,7 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
         "cells": one.cells(evidence),
         "circulating": one.circulating,
         "floating": None if floating and one.joined_if_fitted else floating,
+        "to_chassis": CHASSIS in (reading.plus, reading.minus),
         **expectations(one),
         **_against_like(evidence, one, peers),
         **(_where_nothing_joins(evidence, one) if floating else {}),

@@ -1,9 +1,10 @@
 """Facts about rows that stand twice, digit by digit: how rarely chance alone writes them so.
 
-Rows are taken along the pack: modules and joints as the layout has them, readings by what lies between their leads.
-Two runs of rows alike are as probable as their rows: the chance that two of the column agree, once for each row of the
-run and once for each pair of places it could stand at.  That chance is counted in the column itself, so a column in
-which all rows agree, as coarse meters write it, is never improbable.
+Rows are taken along the pack (modules and joints as the layout has them, readings by what lies between their leads)
+and as they were written down, for who copies copies down a sheet.  Two runs of rows alike are as probable as their
+rows: the chance that two of the column agree, once for each row of the run and once for each pair of places, in each
+order, it could stand at.  That chance is counted in the column itself, so a column in which all rows agree, as coarse
+meters write it, is never improbable.
 """
 
 from __future__ import annotations
@@ -23,12 +24,16 @@ from packcheck.rules.catalogue import Row, Value
 
 
 class Written(NamedTuple):
-    """One row: its name, the numbers read in it, and of which parts; rows about common parts may well agree."""
+    """One row: its name, the numbers read in it, of which parts, and which of its kind it is in the record.
+
+    Rows about common parts may well agree.
+    """
 
     name: str
     numbers: tuple[float | None, ...]
     parts: frozenset[str]
     origin: Origin | None
+    line: int
 
 
 def repeat_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]:
@@ -38,11 +43,11 @@ def repeat_rows(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Row]
         ("resistances of the joints", list(_joints(evidence))),
         ("voltages", list(_readings(evidence, checked))),
     ):
-        first, second, length = _longest(rows) or (0, 0, 0)
-        expected = _pairs(len(rows)) * _chance_of_a_row(rows) ** length if length else 1.0
         if rows:
-            runs = rows[first : first + length], rows[second : second + length]
-            yield _row(what, *runs, max(1.0, 1 / expected))
+            orders = [rows, *([written] if (written := sorted(rows, key=lambda row: row.line)) != rows else ())]
+            first, second = max((_longest(order) for order in orders), key=lambda runs: len(runs[0]))
+            expected = len(orders) * _pairs(len(rows)) * _chance_of_a_row(rows) ** len(first) if first else 1.0
+            yield _row(what, first, second, max(1.0, 1 / expected))
 
 
 def _row(what: str, first: Sequence[Written], second: Sequence[Written], one_in: float) -> Row:
@@ -63,12 +68,13 @@ def _row(what: str, first: Sequence[Written], second: Sequence[Written], one_in:
 
 def _modules(evidence: Evidence) -> Iterator[Written]:
     known = evidence.record.modules if evidence.record else {}
+    line = {name: n for n, name in enumerate(known)}
     for position in evidence.pack.positions.values():
         module = known.get(position.name)
         if module is not None and module.rest_v is not None:
             read = (module.rest_v, module.resistance_ohm, module.capacity_ah, module.mass_g)
             together = position.group if module.rest_v.state != LOOSE else position.name
-            yield Written(position.name, _numbers(*read), frozenset((together,)), module.origin)
+            yield Written(position.name, _numbers(*read), frozenset((together,)), module.origin, line[position.name])
 
 
 def _joints(evidence: Evidence) -> Iterator[Written]:
@@ -77,21 +83,22 @@ def _joints(evidence: Evidence) -> Iterator[Written]:
              for post in evidence.pack.module_type_at(p.name).posts}  # fmt: skip
     at = {name: order[landing.node] for name, (_, landing) in evidence.pack.joints.items() if landing.node in order}
     known = evidence.record.joints if evidence.record else {}
+    line = {name: n for n, name in enumerate(known)}
     for name in sorted(at.keys() & known.keys(), key=lambda name: (at[name], name)):
         if known[name].resistance_ohm is not None:
             numbers = _numbers(known[name].resistance_ohm, known[name].torque_n_m)
-            yield Written(name, numbers, frozenset((name,)), known[name].origin)
+            yield Written(name, numbers, frozenset((name,)), known[name].origin, line[name])
 
 
 def _readings(evidence: Evidence, checked: Sequence[Checked]) -> Iterator[Written]:
     """Yield the readings over modules, by state and by the first of their groups along the layout."""
     group_of, order = evidence.pack.positions, {group: n for n, group in enumerate(evidence.pack.groups)}
     found: list[tuple[tuple[str, list[int], float], Written]] = []
-    for one in checked:
+    for line, one in enumerate(checked):
         groups = [group_of[edge.part].group for edge in one.modules]
         if groups:
             value = one.reading.value_v
-            row = Written(one.reading.name, (abs(value.value),), frozenset(groups), value.origin)
+            row = Written(one.reading.name, (abs(value.value),), frozenset(groups), value.origin, line)
             found.append(((value.state, sorted(order[g] for g in groups)[:2], value.value), row))
     yield from (row for _, row in sorted(found, key=lambda one: one[0]))
 
@@ -113,8 +120,8 @@ def _chance_of_a_row(rows: Sequence[Written]) -> float:
     return chance
 
 
-def _longest(rows: Sequence[Written]) -> tuple[int, int, int] | None:
-    """Return where the longest run starts that stands twice, where it stands again, and its length; None if none does.
+def _longest(rows: Sequence[Written]) -> tuple[Sequence[Written], Sequence[Written]]:
+    """Return the longest run that stands twice, and the rows it stands in again; none of either where none does.
 
     A run of rows that are all alike counts for nothing: lists are sorted, and packs charged as one.
     """
@@ -123,4 +130,5 @@ def _longest(rows: Sequence[Written]) -> tuple[int, int, int] | None:
         pairs = zip(rows[first : first + length], rows[second : second + length], strict=True)
         return all(a.parts.isdisjoint(b.parts) for a, b in pairs)
 
-    return Runs([row.numbers for row in rows]).longest_twice(apart)
+    first, second, length = Runs([row.numbers for row in rows]).longest_twice(apart) or (0, 0, 0)
+    return rows[first : first + length], rows[second : second + length]

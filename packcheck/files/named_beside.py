@@ -1,4 +1,6 @@
-"""The SHA-256 of a file that a record names: only in the record's own folder or below, of bounded size, never a device.
+"""A file that a record names: its SHA-256, and whether it is a picture.
+
+Only in the record's own folder or below, of bounded size, never a device.
 
 A record that somebody sent must not choose which other files are read, nor keep the program busy.
 """
@@ -14,14 +16,22 @@ from typing import NamedTuple
 MOST_BYTES = 64 * 2**20
 """More than a camera makes of one picture; common practice, no source."""
 _CHUNK = 2**20
+_STARTS = (
+    b"\xff\xd8\xff",  # JPEG: ITU-T T.81, annex B
+    b"\x89PNG\r\n\x1a\n",  # ISO/IEC 15948, 5.2
+    b"II", b"MM",  # TIFF 6.0, section 2, and what cameras write raw after its manner
+    b"GIF8", b"BM", b"%PDF-",
+)  # fmt: skip
+"""How pictures, and scanned sheets, start; standards from memory."""
 
 
 class Hashed(NamedTuple):
-    """The SHA-256 of a file in small letters; "" where it was not read, and why not; and how many bytes were read."""
+    """The SHA-256 of a file in small letters; "" where it was not read, and why not; the bytes read; if a picture's."""
 
     sha256: str
     why_not: str = ""
     size: int = 0
+    is_picture: bool = False
 
 
 def is_plain_path(name: str) -> bool:
@@ -33,6 +43,16 @@ def is_plain_path(name: str) -> bool:
     path = PurePosixPath(name)
     odd = any(sign in name for sign in "\\:\0") or not name.isprintable()
     return bool(name) and not odd and not path.is_absolute() and ".." not in path.parts and path.name != ""
+
+
+def starts_a_picture(start: bytes) -> bool:
+    """Return whether bytes are the first of a picture as cameras, telephones and scanners write them.
+
+    >>> [starts_a_picture(one) for one in (b"\\xff\\xd8\\xff", b"RIFF....WEBP", b"....ftypheic", b"", b"layout: a")]
+    [True, True, True, False, False]
+    """
+    is_webp, is_heif = start[:4] == b"RIFF" and start[8:12] == b"WEBP", start[4:8] == b"ftyp"
+    return start.startswith(_STARTS) or is_webp or is_heif
 
 
 def hash_beside(folder: Path, name: str, most: int = MOST_BYTES) -> Hashed:
@@ -64,12 +84,13 @@ def _hash_of(path: str, most: int) -> Hashed:
     try:
         if not stat.S_ISREG(os.fstat(handle).st_mode):
             return Hashed("", "is no plain file")
-        digest, read = hashlib.sha256(), 0
+        digest, read, start = hashlib.sha256(), 0, b""
         while chunk := os.read(handle, _CHUNK):
             read += len(chunk)
             if read > most:
                 return Hashed("", f"is larger than {most // 2**20} MB", read)
+            start = start or chunk[:12]
             digest.update(chunk)
     finally:
         os.close(handle)
-    return Hashed(digest.hexdigest(), "", read)
+    return Hashed(digest.hexdigest(), "", read, starts_a_picture(start))

@@ -45,6 +45,7 @@ READING = Table(
             "eyes",
         ),
         number("meter_ohm", "Ω", "input resistance of the meter that read two floating places", RECORD),
+        flag("to_chassis", "one of the leads is at the chassis, which insulation alone parts from the pack", RECORD),
         number("bridged_v", "V", "the least it shows if they are bridged, or leak more than isolation allows", SOLVED),
         text("slip", "a decimal or sign slip that would explain the reading, in words", RECORD),
         flag(

@@ -215,10 +215,9 @@ class Pack:
 
     @cached_property
     def nodes(self) -> frozenset[str]:
-        """Return the names a reading or a landing may use: places, conductors, device ends."""
+        """Return the names a reading or a landing may use: places, conductors, device ends, and the chassis."""
         ends = (end for device in self.devices.values() for end in device.ends)
-        landed = (landing.node for conductor in self.conductors.values() for landing in conductor.lands)
-        return frozenset((*self.places, *self.conductors, *ends, *((CHASSIS,) if CHASSIS in landed else ())))
+        return frozenset((*self.places, *self.conductors, *ends, CHASSIS))
 
     @cached_property
     def terminals(self) -> dict[str, str]:

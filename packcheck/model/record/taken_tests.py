@@ -17,6 +17,8 @@ from packcheck.model.record.tested import TakenTest
 CONDITION = "under"
 """The column of the condition: what was set or read beside, with an instrument only where one is named for it."""
 _SHA256 = re.compile(r"[0-9a-f]{64}", re.IGNORECASE)
+_OF_NOTHING = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
+"""The SHA-256 of no bytes at all: what a picture that was never copied has."""
 
 
 def quantity_asked(fields: Fields, pack: Pack, row: RowRead, cell: Cell, path: Path) -> Dimension | None:
@@ -88,6 +90,10 @@ def _fits(fields: Fields, row: RowRead, test: AskedTest, word: str) -> bool:
     if expects == HASH and not _SHA256.fullmatch(word):
         fields.wrong(path, found=f"'{word}'", needed="the SHA-256 of a file: 64 digits from 0 to 9 and a to f",
                      do="let a program work it out: sha256sum FILE")  # fmt: skip
+        return False
+    if expects == HASH and word.casefold() == _OF_NOTHING:
+        fields.wrong(path, found=f"'{word}', the number of an empty file", needed="that of a picture",
+                     do="look whether the picture was copied whole, and work its number out anew")  # fmt: skip
         return False
     if expects in (NAME, ANY, HASH) or word in test.words:
         return True
