@@ -372,16 +372,26 @@ def test_any_heading_gives_a_known_unit_or_none(text: str) -> None:
         ("clamp", "torque", 300.0, "33.9 N·m"),
         ("bar types", "size", 3400.0, "340 mm"),
         ("module types", "nominal", 2400.0, "240 V"),
+        ("isolation", "workshop floor", 1.0, "1 MΩ, if a prefix lost"),
     ],
 )
 def test_a_value_outside_its_usual_band_is_led_back_to_what_was_meant(
     section: str, key: str, value: float, meant: str
 ) -> None:
     band = band_of(section, key)
-    dimension = {"resistance": Dimension.RESISTANCE, "torque": Dimension.TORQUE, "size": Dimension.LENGTH}
+    dimension = dict.fromkeys(("resistance", "workshop floor"), Dimension.RESISTANCE)
+    dimension |= {"torque": Dimension.TORQUE, "size": Dimension.LENGTH}
     assert band is not None
     assert unusual(value, band)
     assert likely_slip(value, band, dimension.get(key, Dimension.VOLTAGE)).startswith(meant)
+
+
+@pytest.mark.parametrize("text", ["63-80 V", "63 V – 80 V", "63…80 V"])
+def test_a_range_where_one_number_belongs_is_called_one(text: str) -> None:
+    problem = refusal(parse_quantity, text, Dimension.VOLTAGE)
+    assert problem is not None
+    assert problem.found.endswith("a range")
+    assert "80 V" in problem.do
 
 
 def test_every_band_has_its_ends_in_order() -> None:

@@ -72,16 +72,34 @@ BANDS: dict[tuple[str, str], Band] = {
 }
 """Bands by section or kind of device, and key, in the program's units: V, Ω, N·m, mm, A, Ah, g, h, Ω/V."""
 
-_SLIPS: dict[Dimension, tuple[tuple[float, str], ...]] = {
-    Dimension.RESISTANCE: ((1e-9, "M written for m"), (1e9, "m written for M"), (1e-3, "a prefix too large"),
-                           (1e3, "a prefix too small"), (1e-6, "a prefix lost"), (1e6, "a prefix too much")),
-    Dimension.TORQUE: ((0.1129848290276167, "N·m written for lbf·in"), (1.3558179483314004, "N·m written for lbf·ft"),
-                       (8.850745767, "lbf·in written for N·m"), (0.01, "N·m written for N·cm")),
-    Dimension.LENGTH: ((10, "mm written for cm"), (0.1, "cm written for mm"), (1000, "mm written for m"),
-                       (0.001, "m written for mm"), (25.4, "mm written for inches")),
+
+class _Slip(NamedTuple):
+    """By what a slip multiplies a value to what was meant, how it came about, and in which values it can be."""
+
+    factor: float
+    words: str
+    least: float = 0.0
+    most: float = inf
+
+
+_SLIPS: dict[Dimension, tuple[_Slip, ...]] = {
+    Dimension.RESISTANCE: (
+        _Slip(1e-9, "M written for m", 1e6), _Slip(1e9, "m written for M", 0, 1), _Slip(1e-3, "a prefix too large"),
+        _Slip(1e3, "a prefix too small"), _Slip(1e-6, "a prefix lost", 1), _Slip(1e6, "a prefix lost", 1),
+        _Slip(1e6, "a prefix too much", 0, 1),
+    ),
+    Dimension.TORQUE: (
+        _Slip(0.1129848290276167, "N·m written for lbf·in"), _Slip(1.3558179483314004, "N·m written for lbf·ft"),
+        _Slip(8.850745767, "lbf·in written for N·m"), _Slip(0.01, "N·m written for N·cm"),
+    ),
+    Dimension.LENGTH: (
+        _Slip(10, "mm written for cm"), _Slip(0.1, "cm written for mm"), _Slip(1000, "mm written for m"),
+        _Slip(0.001, "m written for mm"), _Slip(25.4, "mm written for inches"),
+    ),
 }  # fmt: skip
-_POINTS = ((0.1, "a decimal point"), (10, "a decimal point"), (0.01, "a decimal point"), (100, "a decimal point"),
-           (0.001, "a decimal point or a prefix"), (1000, "a decimal point or a prefix"))  # fmt: skip
+_POINTS = (_Slip(0.1, "a decimal point"), _Slip(10, "a decimal point"), _Slip(0.01, "a decimal point"),
+           _Slip(100, "a decimal point"), _Slip(0.001, "a decimal point or a prefix"),
+           _Slip(1000, "a decimal point or a prefix"))  # fmt: skip
 
 
 _CELL_OHM, _CELL_OHM_AH = {"lead-acid": 0.05}, {"lead-acid": 0.5}
@@ -133,10 +151,10 @@ def likely_slip(value: float, band: Band, dimension: Dimension) -> str:
     >>> likely_slip(10e6, BANDS["module types", "resistance"], Dimension.RESISTANCE)
     '10 mΩ, if M written for m is what happened'
     """
-    for factor, words in (*_SLIPS.get(dimension, ()), *_POINTS):
-        meant = value * factor
-        if band.usual_least <= meant <= band.usual_most:
-            slipped = words if "written" in words or "prefix" in words else f"{words} in the wrong place"
+    for slip in (*_SLIPS.get(dimension, ()), *_POINTS):
+        meant = value * slip.factor
+        if slip.least <= value < slip.most and band.usual_least <= meant <= band.usual_most:
+            slipped = slip.words if "point" not in slip.words else f"{slip.words} in the wrong place"
             return f"{format_quantity(meant, dimension.unit, 3)}, if {slipped} is what happened"
     return ""
 

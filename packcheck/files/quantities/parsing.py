@@ -78,6 +78,9 @@ def _quantity(text: str, dimension: Dimension) -> Fraction:
         raise not_a_number(text, dimension)
     number, unit = match[1], match[2] or ""
     factor = FACTORS[dimension].get(unit)
+    if factor is None and (dash := _DASH_RANGE.fullmatch(text)):
+        do = f"write the one that counts, such as {dash[3]} {dash[4] or dash[2] or dimension.unit}".rstrip()
+        raise QuantityProblem(f"{text!r}, a range", "one number", do)
     if factor is None:
         raise wrong_unit(number, unit, dimension)
     if len(number) > MOST_DIGITS:
