@@ -121,6 +121,26 @@ def test_a_photo_that_the_record_names_is_watched(bench: Path) -> None:
     assert len(rounds) == 2
 
 
+def test_a_pattern_is_watched_as_what_it_matches_now(bench: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    record = bench / RECORD
+    acts = iter([
+        lambda: change(record, "B01/P01: [6,", "B01/P01: [16,"),
+        lambda: (bench / "clean-again.yaml").write_bytes(record.read_bytes()),
+        record.unlink,
+    ])  # fmt: skip
+
+    def once() -> int:
+        act = next(acts, None)
+        if act is None:
+            raise KeyboardInterrupt
+        act()
+        return 0
+
+    assert keep_judging(once, [str(bench / "clean-*.yaml")], []) == 130
+    told = [line.split()[2] for line in capsys.readouterr().out.splitlines() if line.endswith("judged again")]
+    assert told == [RECORD, "clean-again.yaml", RECORD]
+
+
 def test_it_ends_with_the_exit_code_of_the_last_answer(tmp_path: Path) -> None:
     file = tmp_path / "one.yaml"
     file.write_text("1", encoding="utf-8")

@@ -34,7 +34,7 @@ def keep_judging(
     Parameters
     ----------
     once : judges, prints, and returns the exit code.
-    files : the layouts and records.
+    files : the layouts and records, or patterns of them, which a new file may come to match.
     beside : the rule folders and the profile that were named, as far as they were.
     layout : the layout of all the records, where one was named.
 
@@ -42,12 +42,20 @@ def keep_judging(
     ------
     WrongUsage : standard input is among the files: it never changes.
     """
+    from packcheck.app.several import files_of
     from packcheck.files.shipped import shipped_folder
 
     if "-" in files:
         raise WrongUsage("--watch looks at files; standard input is none")
-    named = (*map(Path, files), *(path for path in (*beside, layout) if path is not None), shipped_folder("rules"))
-    return watch(once, lambda: (*named, *(path for file in files for path in _beside(Path(file), layout))))
+    named = (*(path for path in (*beside, layout) if path is not None), shipped_folder("rules"))
+
+    def paths() -> Iterator[Path]:
+        yield from named
+        for file in (Path(file) for name in files for file in files_of(name)):
+            yield file
+            yield from _beside(file, layout)
+
+    return watch(once, paths)
 
 
 def watch(once: Callable[[], int], paths: Callable[[], Iterable[Path]], *, pause_s: float = PAUSE_S) -> int:
