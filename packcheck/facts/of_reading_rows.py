@@ -65,6 +65,8 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
         **(_where_nothing_joins(evidence, one) if floating else {}),
     }
     lacking = evidence.fitted_datum
+    if not one.joined_if_fitted and (entry := measured(value)) is not None and not entry.fit:
+        lacking = Datum("voltage", reading.name, "multimeter")
     if one.lacking:
         lacking = Datum(REST_DATUM, list_places(one.lacking), "multimeter")
     missing = dict.fromkeys(("expected_v", "difference_v", "slipped"), lacking)
