@@ -58,6 +58,28 @@ def _copied(data: Data, _place: str, _random: Random) -> Data:
     return {**data, "joints": rows, "again": again}
 
 
+def _on_one_part(data: Data, place: str, random: Random) -> Data:
+    """Return a record in which both probes stood on the bar, the last time too: a small part of what the joint has."""
+    share = random.uniform(0.15, 0.4)
+    again = [{**one, "resistance": _part_of(one["resistance"], share)} if _rereads(one, place) else one
+             for one in data["again"]]  # fmt: skip
+    if again != data["again"]:
+        return {**data, "again": again}
+    row = [*data["joints"][place]]
+    row[1] = _part_of(row[1], share)
+    return {**data, "joints": {**data["joints"], place: row}}
+
+
+def _rereads(entry: Data, joint: str) -> bool:
+    return entry.get("joint") == joint and "resistance" in entry
+
+
+def _part_of(read: object, share: float) -> Figure:
+    number, _, unit = str(read).partition(" ")
+    digits = len(number.partition(".")[2])
+    return Figure(f"{float(number) * share:.{digits}f} {unit}".rstrip())
+
+
 def _reading(data: Data, place: str, text: str) -> Data:
     row = data["readings"][place]
     changed = [*row[:2], Figure(text)] if isinstance(row, list) else {**row, "value": Figure(f"{text} V")}
@@ -161,6 +183,9 @@ FAULTS = (
           spots.positions, slip=_rest_decimal,
           rules=("rest-voltage-slip", "rest-voltage-outside-window", "reading-contradicts-first"),
           near=("decimal-slip",), settles="the module again"),
+    Fault("probes-on-one-part", R, "A joint was read with both probes on one part", "it reads better than all others",
+          FIX, 4, spots.joints, slip=_on_one_part, rules=("joint-resistance-below-peers",), near=("decimal-slip",),
+          settles="the joint again, post against bar"),
     Fault("fail-overwritten", R, "A bad reading was written over with a good one", "nothing shows", FIX, 7,
           unseen="a record that was written over looks like one that was not; only its earlier copy would show it"),
     Fault("person-unlisted", R, "A step was done by somebody the record does not list", "initials of nobody", FIX, 2,
