@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.common import with_sign, worked_out
+from packcheck.facts.common import measured, with_sign, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_halves_to_test import modules_between, told_by_halves
 from packcheck.facts.of_open_switches import METER_OHM
+from packcheck.facts.of_readings import expected_between
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.taken import LOOSE
@@ -70,10 +71,22 @@ def _values(evidence: Evidence, test: IsolationTest, between: str) -> dict[str, 
         "floor_ohm": asked.floor_ohm,
         "floor_known": asked.floor_ohm is not None,
         "by_tester": test.tester_ohm is not None and test.state != LOOSE,
+        **_poles(evidence, test),
         "instrument": ", ".join(sorted(instruments)),
         "leak_at": _leak_at(evidence, test, total),
         "halves": told_by_halves(evidence, test, _total_of, asked.floor_ohm or LOCATED_OHM),
     }
+
+
+def _poles(evidence: Evidence, test: IsolationTest) -> dict[str, Value]:
+    """Return what was read between the poles, and by how much more than what the recorded parts give there."""
+    read = test.poles_v
+    expected = expected_between(evidence, test.plus, test.minus, test.state, read) if read else None
+    if read is None or expected is None:
+        return {"poles_known": False}
+    size = abs(expected.low + expected.high) / 2
+    off = worked_out(read.low - size, read.high - size, [read, expected])
+    return {"poles_known": True, "poles_v": measured(read), "poles_expected_v": size, "poles_off_v": off}
 
 
 def isolation_of(test: IsolationTest) -> Measured | None:

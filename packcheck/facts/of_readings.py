@@ -110,6 +110,11 @@ def check_loaded(evidence: Evidence) -> tuple[Checked, ...]:
     return tuple(views[one.value_v.state].check(one) for one in loaded if views.is_loaded(one))
 
 
+def expected_between(evidence: Evidence, plus: str, minus: str, state: str, read: Entry) -> Measured | None:
+    """Return what the network predicts for a voltage read in a state that is no row of readings; None where nothing."""
+    return _View.of(evidence, state).check(Reading("", plus, minus, (plus, minus), read)).expected
+
+
 class _Views(dict[str, "_View"]):
     """Views of the network by switching state, each made when it is asked for."""
 
