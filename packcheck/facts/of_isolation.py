@@ -8,7 +8,7 @@ from packcheck.facts.common import measured, with_sign, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_halves_to_test import modules_between, told_by_halves
 from packcheck.facts.of_open_switches import METER_OHM
-from packcheck.facts.of_readings import expected_between
+from packcheck.facts.of_readings import Checked, check_poles
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.taken import LOOSE
@@ -36,12 +36,21 @@ METER_SHARE = 0.02
 
 def isolation_rows(evidence: Evidence) -> Iterator[Row]:
     """Yield one row for each isolation test of the record."""
+    checked = check_poles(evidence)
     for test in evidence.record.isolation.values() if evidence.record else ():
         between = f"{with_sign(evidence.pack, test.minus)} and {with_sign(evidence.pack, test.plus)}"
         touches = frozenset({test.name, *modules_between(evidence, test)})
         place = f"{test.name}, {between}"
         missing = {} if _resistor_tells(test) else dict.fromkeys(_OHMS, _impossible(test))
-        yield Row(test.name, _values(evidence, test, between), missing, touches, place, "", test.origin)
+        yield Row(
+            test.name,
+            _values(evidence, test, between, checked.get(test.name)),
+            missing,
+            touches,
+            place,
+            "",
+            test.origin,
+        )
 
 
 _OHMS = ("isolation_ohm", "us_ohm", "total_ohm")
@@ -52,7 +61,7 @@ def _impossible(test: IsolationTest) -> Datum:
     return Datum(what, test.name, "multimeter")
 
 
-def _values(evidence: Evidence, test: IsolationTest, between: str) -> dict[str, Value]:
+def _values(evidence: Evidence, test: IsolationTest, between: str, checked: Checked | None) -> dict[str, Value]:
     isolation, us = _isolation(test)
     total = _total(test, isolation)
     asked = evidence.pack.insulation
@@ -71,17 +80,16 @@ def _values(evidence: Evidence, test: IsolationTest, between: str) -> dict[str, 
         "floor_ohm": asked.floor_ohm,
         "floor_known": asked.floor_ohm is not None,
         "by_tester": test.tester_ohm is not None and test.state != LOOSE,
-        **_poles(evidence, test),
+        **_poles(test, checked),
         "instrument": ", ".join(sorted(instruments)),
         "leak_at": _leak_at(evidence, test, total),
         "halves": told_by_halves(evidence, test, _total_of, asked.floor_ohm or LOCATED_OHM),
     }
 
 
-def _poles(evidence: Evidence, test: IsolationTest) -> dict[str, Value]:
+def _poles(test: IsolationTest, checked: Checked | None) -> dict[str, Value]:
     """Return what was read between the poles, and by how much more than what the recorded parts give there."""
-    read = test.poles_v
-    expected = expected_between(evidence, test.plus, test.minus, test.state, read) if read else None
+    read, expected = test.poles_v, checked.expected if checked else None
     if read is None or expected is None:
         return {"poles_known": False}
     size = abs(expected.low + expected.high) / 2

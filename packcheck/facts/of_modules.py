@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from datetime import datetime
 
 from packcheck.facts.accounted import without_other_type
 from packcheck.facts.common import measured
@@ -15,7 +16,7 @@ from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips import voltage_slip
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Position
-from packcheck.model.record.model import FittedModule
+from packcheck.model.record.model import FittedModule, Record
 from packcheck.model.record.shelf import plain_serial
 from packcheck.physics.cells import chemistry_named
 from packcheck.rules.catalogue import Datum, Row, Value
@@ -28,12 +29,25 @@ def module_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
     for module in record.modules.values() if record else ():
         if module.serial is not None:
             serial_at.setdefault(plain_serial(module.serial), []).append(module.position)
-    peers, bench = _peers_by_kind(evidence), tested(evidence)
+    peers, bench, last = _peers_by_kind(evidence), tested(evidence), _last_reading(record)
     for position in evidence.pack.positions.values():
         module = (record and record.modules.get(position.name)) or FittedModule(position.name)
-        like = {**_against_like(evidence, module, peers), **bench[position.name]}
+        like = {**_against_like(evidence, module, peers), **bench[position.name], **_age(module, last)}
         same = serial_at.get(plain_serial(module.serial or ""), [])
         yield _module_row(evidence, position, module, confirmed, same, like)
+
+
+def _last_reading(record: Record | None) -> datetime | None:
+    """Return when the pack was read last."""
+    return max((one.value_v.at for one in (record.readings if record else ()) if one.value_v.at), default=None)
+
+
+def _age(module: FittedModule, last: datetime | None) -> Mapping[str, Value]:
+    """Return how long before the last reading of the pack a module was read at rest [h]."""
+    at = module.rest_v.at if module.rest_v else None
+    if at is None or last is None:
+        return {"rest_age_known": False}
+    return {"rest_age_known": True, "rest_age_h": (last - at).total_seconds() / 3600}
 
 
 def _peers_by_kind(evidence: Evidence) -> dict[tuple[str, str], Peers]:

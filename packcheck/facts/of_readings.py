@@ -110,9 +110,15 @@ def check_loaded(evidence: Evidence) -> tuple[Checked, ...]:
     return tuple(views[one.value_v.state].check(one) for one in loaded if views.is_loaded(one))
 
 
-def expected_between(evidence: Evidence, plus: str, minus: str, state: str, read: Entry) -> Measured | None:
-    """Return what the network predicts for a voltage read in a state that is no row of readings; None where nothing."""
-    return _View.of(evidence, state).check(Reading("", plus, minus, (plus, minus), read)).expected
+def check_poles(evidence: Evidence) -> dict[str, Checked]:
+    """Return what was read between the poles of each isolation test, or what a tester showed, as a reading there."""
+    views, found = _Views(evidence), {}
+    for test in evidence.record.isolation.values() if evidence.record else ():
+        if read := test.poles_v or test.tester_ohm:
+            found[test.name] = views[test.state].check(
+                Reading(test.name, test.plus, test.minus, (test.plus, test.minus), read)
+            )
+    return found
 
 
 class _Views(dict[str, "_View"]):

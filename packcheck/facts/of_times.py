@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_readings import Checked
+from packcheck.facts.of_readings import Checked, check_poles
 from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
 from packcheck.model.pack.order import DISCONNECT, Covers
@@ -63,7 +63,7 @@ def sequence_rows(evidence: Evidence, checked: Iterable[Checked]) -> Iterator[Ro
         return
     turned: dict[tuple[Precedence, datetime, datetime], list[_Pair]] = {}
     kept: dict[Precedence, tuple[float, _Pair]] = {}
-    for pair in _pairs(record, tuple(checked)):
+    for pair in _pairs(record, tuple(checked), tuple(check_poles(evidence).values())):
         gap_h = pair.gap_h
         if gap_h < 0:
             turned.setdefault((pair.rule, pair.earlier, pair.later), []).append(pair)
@@ -107,7 +107,7 @@ def written(moment: datetime) -> str:
     return f"{moment:%Y-%m-%d}" if _is_date(moment) else f"{moment:%Y-%m-%d %H:%M}"
 
 
-def _pairs(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
+def _pairs(record: Record, checked: tuple[Checked, ...], poles: tuple[Checked, ...]) -> Iterator[_Pair]:
     steps = [step for step in read_work(record) if step.origin]
     done = _done(steps)
     yield from _of_steps(steps)
@@ -115,10 +115,11 @@ def _pairs(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
     yield from _of_clamp(record, done)
     yield from _of_conductors(record, done)
     yield from _of_joints(record, done)
-    yield from _of_readings(record, checked)
-    yield from _of_disconnect(record, done)
+    yield from _of_readings(record, checked, order.JOINT_READING)
+    yield from _of_readings(record, poles, order.JOINT_ISOLATION)
+    yield from _of_disconnect(record, done, poles)
     yield from _of_states(record)
-    yield from _of_changes(record, checked)
+    yield from _of_changes(record, (*checked, *poles))
     for again in record.superseded:
         if again.first and again.first.at and again.later.at:
             yield _Pair(order.FIRST_AGAIN, again.subject, again.first.at, again.later.at, again.later.origin)
@@ -216,8 +217,8 @@ def _covered_by(record: Record, done: Mapping[str, _Done]) -> dict[str, datetime
     return found
 
 
-def _of_readings(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
-    """Yield joints and the readings whose way leads through them."""
+def _of_readings(record: Record, checked: Iterable[Checked], rule: Precedence) -> Iterator[_Pair]:
+    """Yield joints and the readings, or isolation tests, whose way leads through them."""
     torqued = {name: joint.torque_n_m.at for name, joint in record.joints.items() if joint.torque_n_m}
     for one in checked:
         value = one.reading.value_v
@@ -226,7 +227,7 @@ def _of_readings(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair
         at = {torqued[s.edge.name]: s.edge.name for s in one.walk or () if s.edge.name in torqued}
         for moment, name in at.items():
             if moment is not None:
-                yield _Pair(order.JOINT_READING, one.reading.name, moment, value.at, value.origin, (name,))
+                yield _Pair(rule, one.reading.name, moment, value.at, value.origin, (name,))
 
 
 def _of_changes(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]:
@@ -255,10 +256,10 @@ def _plugged(record: Record, value: Entry) -> list[str]:
     return [name for name in sorted(state.closed if state else ()) if record.pack.devices[name].kind == DISCONNECT]
 
 
-def _of_disconnect(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
-    """Yield covers, and the disconnect, against readings with the disconnect in."""
+def _of_disconnect(record: Record, done: Mapping[str, _Done], poles: Iterable[Checked]) -> Iterator[_Pair]:
+    """Yield covers, and the disconnect, against readings and isolation tests with the disconnect in."""
     covers = [(name, begun) for name in record.pack.covers if (begun := done.get(name, _NEVER).begun)]
-    for reading in record.readings:
+    for reading in (*record.readings, *(one.reading for one in poles)):
         value = reading.value_v
         plugs = _plugged(record, value)
         if value.at is None or not plugs:

@@ -70,6 +70,8 @@ MODULE = Table(
             "eyes",
         ),
         measured("rest_v", "V", "rest voltage, from − to +", "rest voltage", "multimeter"),
+        flag("rest_age_known", "its rest voltage and a reading of the pack have their times", RECORD),
+        number("rest_age_h", "h", "time from the rest voltage to the last reading of the pack", RECORD),
         number("rest_low_v", "V", "lowest rest voltage the layout accepts"),
         number("rest_high_v", "V", "highest rest voltage the layout accepts"),
         measured("rest_cell_v", "V", "rest voltage per cell in series", "rest voltage", "multimeter"),

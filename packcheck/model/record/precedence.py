@@ -22,6 +22,7 @@ FIT_JOINT = Precedence("its conductor fitted", "its torque or resistance", "a jo
 STAND_JOINT = Precedence("its module in place", "its torque or resistance", "a post is tightened where it stays")
 JOINT_COVER = Precedence("its torque or resistance", "cover over it", "a covered joint cannot be tightened or probed")
 JOINT_READING = Precedence("torque of its joints", "reading", "a voltage says nothing about joints made after it")
+JOINT_ISOLATION = Precedence("torque of its joints", "isolation test", "what was put on later may lead to the chassis")
 COVER_PLUG = Precedence("cover", "reading with the disconnect in", "with it in, all that is bare has the whole voltage")
 PLUG_READING = Precedence("disconnect in", "reading with it in", "what was read before it went in was another state")
 STATE_STATE = Precedence("first reading", "first reading with more closed", "each switch is closed on earlier evidence")
