@@ -1,4 +1,4 @@
-"""When isolation was tested: after what it lies over was made, and with the covers on while the plug is in."""
+"""When isolation was tested, and a reading under load taken: after what they lie over was made, with the covers on."""
 
 from __future__ import annotations
 
@@ -41,3 +41,14 @@ def test_a_test_with_the_plug_in_before_the_covers_is_told() -> None:
     told = pairs(taken_at("2026-10-05 13:46"))
     assert told <= {"whole pack: cover"}
     assert "whole pack: cover" in pairs(taken_at("2026-10-05 09:00"))
+
+
+@pytest.mark.parametrize(("moment", "found"), [("2026-10-13 12:00", False), ("2026-10-12 12:00", True)])
+def test_a_reading_under_load_before_its_joints_were_made_is_told(moment: str, found: bool) -> None:
+    folder = shipped_folder("layouts") / "plover-16"
+    row = f"  C6 at work: {{between: S06, and: S05, value: 3.27 V, load: 50 A, state: live, at: {moment}}}\n\nprobes:\n"
+    text = (folder / "clean-pl-0052.yaml").read_text("utf-8").replace("probes:\n", row, 1)
+    opened = open_bytes(text.encode(), "record.yaml", Text((folder / "plover-16.yaml").read_bytes(), "plover-16.yaml"))
+    assert opened.record is not None
+    told = [f.found for f in every_finding(judged(opened.record, Gate.RELEASE)) if f.rule == "written-out-of-order"]
+    assert any(one.startswith("C6 at work, torque of its joints") for one in told) is found

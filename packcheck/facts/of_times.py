@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_readings import Checked, check_poles
+from packcheck.facts.of_readings import Checked, check_loaded, check_poles
 from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
 from packcheck.model.pack.order import DISCONNECT, Covers
@@ -63,7 +63,7 @@ def sequence_rows(evidence: Evidence, checked: Iterable[Checked]) -> Iterator[Ro
         return
     turned: dict[tuple[Precedence, datetime, datetime], list[_Pair]] = {}
     kept: dict[Precedence, tuple[float, _Pair]] = {}
-    for pair in _pairs(record, tuple(checked), tuple(check_poles(evidence).values())):
+    for pair in _pairs(record, (*checked, *check_loaded(evidence)), tuple(check_poles(evidence).values())):
         gap_h = pair.gap_h
         if gap_h < 0:
             turned.setdefault((pair.rule, pair.earlier, pair.later), []).append(pair)
