@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from packcheck.facts.evidence import Evidence
+from packcheck.model.record.abilities import is_known_kind
 from packcheck.model.record.model import Instrument, Record
 from packcheck.rules.catalogue import Row, Value
 
@@ -30,6 +31,7 @@ def _instrument_row(record: Record, instrument: Instrument, applied_torque: bool
     values: dict[str, Value] = {
         "instrument": instrument.name,
         "kind": instrument.kind,
+        "kind_known": is_known_kind(instrument.kind) if instrument.kind else None,
         "due": instrument.due_text,
         "last_used": max(dates).isoformat() if dates else None,
         "in_calibration": in_calibration,

@@ -25,6 +25,9 @@ _KINDS: tuple[tuple[tuple[str, ...], frozenset[Dimension]], ...] = (
     (("hygrometer",), frozenset({Dimension.RATIO})),
 )
 """Words in an instrument's kind, and what an instrument so called reads; common practice.  Other kinds may read all."""
+_OTHERS = ("meter", "tester", "gauge", "probe", "sensor", "logger", "camera", "scope", "clock", "timer", "watch",
+           "monitor", "bridge", "analyser", "analyzer", "indicator", "tool")  # fmt: skip
+"""Words that an instrument is known by although nothing here says what it reads; common practice."""
 
 
 _PART_OF = {"ohmmeter": ("multimeter", "clampmeter"), "voltmeter": ("multimeter", "clampmeter"),
@@ -72,6 +75,15 @@ def is_of_kind(used: str, asked: str) -> bool:
 
 def _letters(kind: str) -> str:
     return "".join(letter for letter in kind.casefold() if letter.isalnum())
+
+
+def is_known_kind(kind: str) -> bool:
+    """Return whether some word in a kind tells that it is one of an instrument.
+
+    >>> is_known_kind("load tester"), is_known_kind("micro-ohmeter"), is_known_kind("micro-omh")
+    (True, True, False)
+    """
+    return _reads(kind) is not None or any(word in kind.casefold() for word in _OTHERS)
 
 
 @lru_cache(maxsize=256)
