@@ -12,8 +12,9 @@ from packcheck.rules.catalogue import Row, Value
 
 
 def module_type_rows(pack: Pack) -> Iterator[Row]:
-    """Yield one row per module type that stands in a position of the layout."""
-    for name in dict.fromkeys(position.module_type for position in pack.positions.values()):
+    """Yield one row per module type, those first that stand in a position: any may be fitted, planned or not."""
+    planned = (position.module_type for position in pack.positions.values())
+    for name in dict.fromkeys((*planned, *pack.module_types)):
         kind = pack.module_types[name]
         yield Row(name, _values(kind), {}, frozenset((name,)), f"module type {name}", "", pack.origins.get(name))
 

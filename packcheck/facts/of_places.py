@@ -90,14 +90,15 @@ def post_outside(kind: ModuleType) -> dict[str, Value]:
     size = kind.size_mm
     if size is None:
         return {"size_known": False}
-    outside = {
-        post.name: round(max(max(-post.at_mm[i], post.at_mm[i] - size[i], 0.0) for i in range(3)), 6)
-        for post in kind.posts.values()
-    }
-    worst = max(outside, key=lambda name: outside[name])
+    by = {post.name: [round(max(-at, at - side, 0.0), 6) for at, side in zip(post.at_mm, size, strict=True)]
+          for post in kind.posts.values()}  # fmt: skip
+    outside = {name: max(sides) for name, sides in by.items()}
+    share = {name: max(mm / side for mm, side in zip(sides, size, strict=True)) for name, sides in by.items()}
+    worst = max(outside, key=lambda name: (share[name], outside[name]))
     at = ", ".join(f"{x:g}" for x in kind.posts[worst].at_mm)
     words = f"post {worst} at [{at}] mm of a module of {_steps((0, 0, 0), size)}"
-    return {"size_known": True, "post_outside_mm": outside[worst], "post_outside": words}
+    return {"size_known": True, "post_outside_mm": max(outside.values()), "post_outside_share": share[worst],
+            "post_outside": words}  # fmt: skip
 
 
 def span_rows(pack: Pack) -> Iterator[Row]:

@@ -129,7 +129,7 @@ MODULE = Table(
 
 MODULE_TYPE = Table(
     "module_type",
-    "One row per module type that stands in a position of the layout.",
+    "One row per module type of the layout.",
     "module_type",
     (
         text("module_type", "name of the module type"),
@@ -147,6 +147,7 @@ MODULE_TYPE = Table(
         number("highest_most_v", "V", "most voltage a cell of this chemistry is charged to"),
         flag("size_known", "its size is drawn", LAYOUT),
         number("post_outside_mm", "mm", "how far its furthest post lies outside its size"),
+        number("post_outside_share", "", "the same as a share of the size that way, at the post where it is largest"),
         text("post_outside", "that post, where it is, and the size"),
     ),
 )
