@@ -26,14 +26,14 @@ FILES = sorted(FOLDER.rglob("*.yaml"))
 RULES = load_rules([FOLDER], table_by_name())
 BY_FAMILY = {
     "evidence": 43,
-    "hardware": 25,
+    "hardware": 26,
     "polarity": 15,
     "series": 52,
     "short-circuit": 54,
     "tests": 49,
     "torque": 21,
 }
-EXAMPLES = 1259
+EXAMPLES = 1268
 LONGEST_FILE = 90
 FORBIDDEN = re.compile(
     r"\b(safe|safely|safety|unsafe|strap|straps|jumper|jumpers|reconditioned|refurbished|dead check|balance wire"
