@@ -33,7 +33,7 @@ def harnessed(**words: str) -> Data:
 # precharge
 
 
-@pytest.mark.parametrize("draw", [lambda: stick_layout(12), lambda: trayed_layout(4), lambda: rack_layout([6, 6])])
+@pytest.mark.parametrize("draw", [lambda: stick_layout(12), lambda: trayed_layout(4), lambda: rack_layout([8, 8])])
 def test_contactors_without_a_precharge_are_told(draw: Any) -> None:
     layout = draw()
     assert facts_of(layout)["contactors"] == "K1, K2"
