@@ -151,3 +151,14 @@ def test_where_a_bar_on_the_way_was_not_recorded_the_bar_is_asked_for_and_no_rea
 def test_where_a_recorded_fault_parts_the_way_the_reading_proves_nothing() -> None:
     both = found(changed("  B5: as drawn\n", "  B5: not fitted\n"))
     assert both["SD2"].outcome is Outcome.UNPROVEN
+
+
+def test_a_contactor_of_any_kind_in_the_main_path_is_read_past() -> None:
+    layout = stick_layout(9)
+    kinds = {name: one["kind"].replace("main contactor", "contactor") for name, one in layout["devices"].items()}
+    devices = {name: {**one, "kind": kinds[name]} for name, one in layout["devices"].items()}
+    b, rule = Build({**layout, "devices": devices}, release=True), "contactor-not-shown-open"
+    read = {**b.clean, "readings": build("sticks").clean["readings"]}
+    assert outcomes(b, read, Gate.CLOSE_CONTACTORS, rule) == set()
+    unread = {name: row for name, row in read["readings"].items() if not name.startswith("open")}
+    assert outcomes(b, {**read, "readings": unread}, Gate.CLOSE_CONTACTORS, rule) == {Outcome.UNPROVEN}

@@ -33,7 +33,7 @@ BY_FAMILY = {
     "tests": 49,
     "torque": 21,
 }
-EXAMPLES = 1268
+EXAMPLES = 1269
 LONGEST_FILE = 90
 FORBIDDEN = re.compile(
     r"\b(safe|safely|safety|unsafe|strap|straps|jumper|jumpers|reconditioned|refurbished|dead check|balance wire"

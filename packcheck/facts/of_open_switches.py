@@ -96,9 +96,14 @@ def past_switch(evidence: Evidence, device: Device, checked: Iterable[Checked]) 
 
 def parts_mains(drawn: Drawn, device: Device) -> bool:
     """Return whether a disconnect or a main contactor parts, as drawn, what lies between the mains."""
-    if device.kind not in (*DISCONNECTS, CONTACTOR) or not drawn.acts_in_path(device):
+    if device.kind not in (*DISCONNECTS, CONTACTOR, "contactor") or not drawn.acts_in_path(device):
         return False
-    return device.kind == CONTACTOR or not drawn.switches_open.joined(*device.ends)
+    return device.kind not in DISCONNECTS or not drawn.switches_open.joined(*device.ends)
+
+
+def is_main_contactor(drawn: Drawn, device: Device) -> bool:
+    """Return whether a device is a main contactor by its kind, or a contactor drawn in the path of the mains."""
+    return device.kind == CONTACTOR or (device.kind == "contactor" and drawn.acts_in_path(device))
 
 
 def _would_tell(drawn: Drawn, device: Device, reading: Reading) -> bool:
@@ -120,7 +125,7 @@ def is_one_place(plain: Forest, a: str, b: str) -> bool:
 
 def open_datum(evidence: Evidence, device: Device) -> Datum:
     """Return the reading that shows a switch open."""
-    if device.kind == CONTACTOR:
+    if is_main_contactor(evidence.drawn, device):
         return outer_end_datum(evidence, device)
     plugs = [one for one in evidence.pack.devices.values() if one.kind in DISCONNECTS]
     when = "with the plug out" if len(plugs) == 1 else "with every disconnect open"
@@ -155,7 +160,7 @@ def inner_end(evidence: Evidence, main: str) -> str:
     """Return the end of a contactor that looks into the pack, where its other end is a main terminal; else that."""
     plain = evidence.drawn.conductors_switches_open
     devices = evidence.pack.devices.values()
-    return next((end for d in devices if d.kind == CONTACTOR for end in _inner(d, main, plain)), main)
+    return next((end for d in devices if is_main_contactor(evidence.drawn, d) for end in _inner(d, main, plain)), main)
 
 
 def outer_end_datum(evidence: Evidence, device: Device) -> Datum:

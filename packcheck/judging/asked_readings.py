@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from packcheck.facts.drawn import drawn
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_open_switches import CONTACTOR, DISCONNECTS, ends_past, inner_end, parts_mains
+from packcheck.facts.of_open_switches import DISCONNECTS, ends_past, inner_end, is_main_contactor, parts_mains
 from packcheck.model.pack.model import Device, Pack
 from packcheck.network.graph import Edge
 from packcheck.network.topology import Forest, spanning_forest, tree_potentials
@@ -113,7 +113,8 @@ def _mains(pack: Pack) -> Iterator[Asked]:
         return
     yield Asked(plus, minus, made, Gate.CLOSE_CONTACTORS)
     for name, device in pack.devices.items():
-        if device.kind == CONTACTOR and name not in pack.states[made].closed and evidence.drawn.acts_in_path(device):
+        drawn = evidence.drawn
+        if name not in pack.states[made].closed and is_main_contactor(drawn, device) and drawn.acts_in_path(device):
             yield Asked(*_past(pack, evidence, device), made, Gate.CLOSE_CONTACTORS)
 
 

@@ -168,9 +168,7 @@ DEVICE = Table(
             "breaking capacity printed on it",
             "eyes",
         ),
-        flag(
-            "parts_mains", "a disconnect or a main contactor that parts what lies between the mains, as drawn", LAYOUT
-        ),
+        flag("parts_mains", "a disconnect or a contactor that parts what lies between the mains, as drawn", LAYOUT),
         measured(
             "open_read_v",
             "V",
