@@ -9,6 +9,8 @@ import pytest
 from faulty_builds import Build, every_finding, judged
 from workshop import Data, grouped_layout, rack_layout, record_of, stick_layout, trayed_layout
 
+from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_devices import device_rows
 from packcheck.files.document import parse_document
 from packcheck.model.pack.from_document import read_pack
 from packcheck.model.record.from_document import read_record
@@ -162,3 +164,21 @@ def test_a_contactor_of_any_kind_in_the_main_path_is_read_past() -> None:
     assert outcomes(b, read, Gate.CLOSE_CONTACTORS, rule) == set()
     unread = {name: row for name, row in read["readings"].items() if not name.startswith("open")}
     assert outcomes(b, {**read, "readings": unread}, Gate.CLOSE_CONTACTORS, rule) == {Outcome.UNPROVEN}
+
+
+@pytest.mark.parametrize("kind", ["contactor", "main contactor"])
+def test_a_contactor_within_a_string_is_read_past_by_what_is_asked_for(kind: str) -> None:
+    """Both strings part in their middle: with all open, nothing joins the ends that the contactors look at."""
+    layout = rack_layout([6, 6])
+    layout["devices"] |= {name: {"kind": kind} for name in ("DS1", "DS2")}
+    b, rule = Build(layout, release=True), "contactor-not-shown-open"
+    kept = {name: row for name, row in b.clean["readings"].items() if name in ("columns", "taken")}
+    unread = {**b.clean, "readings": kept}
+    by_device = {row.subject: row.missing for row in device_rows(Evidence(b.pack, record_of(unread, b.pack)))}
+    datum = by_device["DS1"]["open_read_v"]
+    assert datum.what == "voltage from K1.1 to K2.2 with every disconnect open"
+    past = {"between": "K1.1", "and": "K2.2", "value": "2 mV", "state": "plug out"}
+    read = {**b.clean, "readings": {**kept, "past": past}}
+    told = {name: {f.subject for f in every_finding(judged(record_of(record, b.pack), Gate.CLOSE_CONTACTORS))
+                   if f.rule == rule} for name, record in (("unread", unread), ("read", read))}  # fmt: skip
+    assert told == {"unread": {"DS1", "DS2", "K1", "K2"}, "read": {"K1", "K2"}}

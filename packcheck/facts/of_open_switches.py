@@ -101,6 +101,12 @@ def parts_mains(drawn: Drawn, device: Device) -> bool:
     return device.kind not in DISCONNECTS or not drawn.switches_open.joined(*device.ends)
 
 
+def is_at_a_main(drawn: Drawn, device: Device) -> bool:
+    """Return whether conductors alone join an end of a device to a main terminal: a contactor in a string has none."""
+    plain, mains = drawn.conductors_switches_open, (drawn.plus, drawn.minus)
+    return any(is_one_place(plain, end, main) for end in device.ends for main in mains)
+
+
 def is_main_contactor(drawn: Drawn, device: Device) -> bool:
     """Return whether a device is a main contactor by its kind, or a contactor drawn in the path of the mains."""
     return device.kind == CONTACTOR or (device.kind == "contactor" and drawn.acts_in_path(device))
@@ -125,7 +131,7 @@ def is_one_place(plain: Forest, a: str, b: str) -> bool:
 
 def open_datum(evidence: Evidence, device: Device) -> Datum:
     """Return the reading that shows a switch open."""
-    if is_main_contactor(evidence.drawn, device):
+    if is_main_contactor(evidence.drawn, device) and is_at_a_main(evidence.drawn, device):
         return outer_end_datum(evidence, device)
     plugs = [one for one in evidence.pack.devices.values() if one.kind in DISCONNECTS]
     when = "with the plug out" if len(plugs) == 1 else "with every disconnect open"
@@ -134,7 +140,7 @@ def open_datum(evidence: Evidence, device: Device) -> Datum:
 
 
 def ends_past(evidence: Evidence, device: Device) -> tuple[str, str]:
-    """Return the two places furthest apart that a disconnect alone parts while every switch is open, + first.
+    """Return the two places furthest apart that a switch alone parts while every switch is open, + first.
 
     Of places at one potential the inner end of a main comes first, then the end of a device.
     """
