@@ -6,9 +6,12 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from branches import with_branches
 from faulty_builds import Build, every_finding, judged
 from workshop import Data, grouped_layout, rack_layout, record_of, stick_layout, trayed_layout
 
+from packcheck.facts.evidence import Evidence
+from packcheck.facts.of_devices import device_rows
 from packcheck.files.document import parse_document
 from packcheck.model.pack.from_document import read_pack
 from packcheck.model.record.from_document import read_record
@@ -151,3 +154,69 @@ def test_where_a_bar_on_the_way_was_not_recorded_the_bar_is_asked_for_and_no_rea
 def test_where_a_recorded_fault_parts_the_way_the_reading_proves_nothing() -> None:
     both = found(changed("  B5: as drawn\n", "  B5: not fitted\n"))
     assert both["SD2"].outcome is Outcome.UNPROVEN
+
+
+def test_a_contactor_of_any_kind_in_the_main_path_is_read_past() -> None:
+    layout = stick_layout(9)
+    kinds = {name: one["kind"].replace("main contactor", "contactor") for name, one in layout["devices"].items()}
+    devices = {name: {**one, "kind": kinds[name]} for name, one in layout["devices"].items()}
+    b, rule = Build({**layout, "devices": devices}, release=True), "contactor-not-shown-open"
+    read = {**b.clean, "readings": build("sticks").clean["readings"]}
+    assert outcomes(b, read, Gate.CLOSE_CONTACTORS, rule) == set()
+    unread = {name: row for name, row in read["readings"].items() if not name.startswith("open")}
+    assert outcomes(b, {**read, "readings": unread}, Gate.CLOSE_CONTACTORS, rule) == {Outcome.UNPROVEN}
+
+
+@pytest.mark.parametrize("kind", ["contactor", "main contactor"])
+def test_a_contactor_within_a_string_is_read_past_by_what_is_asked_for(kind: str) -> None:
+    """Both strings part in their middle: with all open, nothing joins the ends that the contactors look at."""
+    layout = rack_layout([6, 6])
+    layout["devices"] |= {name: {"kind": kind} for name in ("DS1", "DS2")}
+    b, rule = Build(layout, release=True), "contactor-not-shown-open"
+    kept = {name: row for name, row in b.clean["readings"].items() if name in ("columns", "taken")}
+    unread = {**b.clean, "readings": kept}
+    by_device = {row.subject: row.missing for row in device_rows(Evidence(b.pack, record_of(unread, b.pack)))}
+    datum = by_device["DS1"]["open_read_v"]
+    assert datum.what == "voltage from K1.1 to K2.2 with every disconnect open"
+    past = {"between": "K1.1", "and": "K2.2", "value": "2 mV", "state": "plug out"}
+    read = {**b.clean, "readings": {**kept, "past": past}}
+    told = {name: {f.subject for f in every_finding(judged(record_of(record, b.pack), Gate.CLOSE_CONTACTORS))
+                   if f.rule == rule} for name, record in (("unread", unread), ("read", read))}  # fmt: skip
+    assert told == {"unread": {"DS1", "DS2", "K1", "K2"}, "read": {"K1", "K2"}}
+
+
+# in a branch
+
+
+def branch(fed_from: str) -> Build:
+    """Return a clean build whose converter hangs behind an isolator and a fuse, on one end of a device or on a post."""
+    layout = with_branches(stick_layout(12), ["converter"])
+    leads = {**layout["leads"], "WC1": {"lands": [fed_from, "QC.1"]}, "WC2": {"lands": ["QC.2", "F2.1"]}}
+    devices = {**layout["devices"], "QC": {"kind": "isolator"}}
+    live = {name: {"closed": [*state["closed"], "QC"]} for name, state in layout["states"].items() if name == "live"}
+    return Build({**layout, "leads": leads, "devices": devices, "states": {**layout["states"], **live}}, release=True)
+
+
+def asked_past(b: Build, device: str, record: Data) -> str:
+    rows = device_rows(Evidence(b.pack, record_of(record, b.pack)))
+    return next(row.missing["open_read_v"].what for row in rows if row.subject == device)
+
+
+def test_a_disconnect_of_a_branch_is_asked_for_as_advice_alone() -> None:
+    """Six sticks of the upper half stand between the branch and the disconnect in the middle."""
+    b, rule = branch("K1.1"), "branch-disconnect-not-shown-open"
+    clean = judged(record_of(b.clean, b.pack), Gate.RELEASE)
+    assert {f.outcome for f in every_finding(clean) if f.rule == rule} <= {Outcome.UNPROVEN}
+    assert clean.verdict is Verdict.NO_RULE_BROKEN
+    assert asked_past(b, "QC", b.clean).endswith(" with every disconnect open")
+    plus, minus = asked_past(b, "QC", b.clean).split()[2:5:2]
+    for value, found in ((0.002, set()), (47.2, {Outcome.BROKEN})):
+        read = with_readings(b, **{"past QC": [plus, minus, value]})
+        assert outcomes(b, read, Gate.PLUG_IN, rule) == found
+        weighs = outcomes(b, read, Gate.PLUG_IN, "reading-floating")
+        assert weighs == ({Outcome.BROKEN} if found else set())
+
+
+def test_a_branch_that_nothing_feeds_with_every_switch_open_is_not_asked_for() -> None:
+    b = branch("K1.2")
+    assert outcomes(b, b.clean, Gate.RELEASE, "branch-disconnect-not-shown-open") == set()

@@ -19,19 +19,20 @@ SKERRY = shipped_folder("layouts") / "skerry-24"
 HARM = "a note that may tell of harm"
 
 
-def answer(folder: Path, *changes: tuple[str, str]) -> Report:
-    """Return the answer to the clean record of skerry-24 with some of its text changed."""
+def answer(folder: Path, *changes: tuple[str, str], kind: str = "NTC 10 kΩ") -> Report:
+    """Return the answer to the clean record of skerry-24 with some of its text changed, and its kind of probe."""
     text = (SKERRY / "clean-sk-0417.yaml").read_text(encoding="utf-8")
     for old, new in changes:
         assert text.count(old) == 1, old
         text = text.replace(old, new)
-    (folder / "skerry-24.yaml").write_bytes((SKERRY / "skerry-24.yaml").read_bytes())
+    layout = (SKERRY / "skerry-24.yaml").read_text(encoding="utf-8")
+    assert layout.count("NTC 10 kΩ") == 1
+    (folder / "skerry-24.yaml").write_text(layout.replace("NTC 10 kΩ", kind), encoding="utf-8")
     (folder / "record.yaml").write_text(text, encoding="utf-8")
     return check_file(folder / "record.yaml", rules=shipped_rules())
 
 
 @pytest.mark.parametrize(("old", "new", "what", "names"), [
-    ("  N1..N3: as drawn", "  N1..N2: as drawn\n  N3: {resistance: 10 kΩ}", "resistance of a probe", ("N3",)),
     ("vents:\n  V1: as drawn", "vents:\n  V1: {is: as drawn, hold: tight}", "hold of a vent", ("V1",)),
     ("  - \"Total read", "  - P07 was hot and swollen after the night\n  - \"Total read", HARM,
      ("P07 was hot and swollen after the night",)),
@@ -49,6 +50,18 @@ def test_what_no_rule_judges_is_named_in_text_and_json(
     text = " ".join(render_terminal(report, width=200).split())
     assert "WRITTEN DOWN, judged by no rule" in text
     assert all(f"{what}: {name}" in text for name in names)
+
+
+@pytest.mark.parametrize(("kind", "judged"), [
+    ("NTC 10 kΩ", True), ('"NTC 10 kΩ, B 3435 K"', True), ("Pt1000", True), ("digital", False),
+])  # fmt: skip
+def test_the_resistance_of_a_probe_is_named_where_its_kind_tells_nothing(
+    tmp_path: Path, kind: str, judged: bool
+) -> None:
+    read = ("  N1..N3: as drawn", "  N1..N2: as drawn\n  N3: {resistance: 10 kΩ}")
+    report = answer(tmp_path, read, kind=kind)
+    told = {told.what: told.names for told in report.unjudged}.get("resistance of a probe", ())
+    assert told == (() if judged else ("N3",))
 
 
 @pytest.mark.parametrize(("column", "value", "what"), [

@@ -151,6 +151,18 @@ def _rating(fuses: Sequence[Device]) -> float | None:
     return min((fuse.rating_a for fuse in fuses if fuse.rating_a), default=None)
 
 
+def _main_fuse(evidence: Evidence, own: Sequence[Device]) -> dict[str, Value]:
+    """Return the fuse of the smallest rating without which nothing joins the mains: all strings share it."""
+    devices, without = evidence.pack.devices, evidence.drawn.between_without_fuse
+    rated = {name: amperes for name, left in without.items() if not left and (amperes := devices[name].rating_a)}
+    main = min(rated, key=rated.__getitem__, default="")
+    return {
+        "main_fuse_stated": bool(main) and _rating(own) is not None,
+        "main_fuse": main,
+        "main_fuse_a": rated.get(main),
+    }
+
+
 def _unread(evidence: Evidence, positions: Sequence[str]) -> Datum:
     """Return what must be recorded before strings can be compared: what was read is not asked for again."""
     lacking = [p for p in positions if signed_interval(evidence.record, evidence.pack, p) is None]
@@ -211,6 +223,7 @@ def _string_row(
         "fuses_stated": all(_rating(own) is not None for own in fuses),
         "fuse_a": _rating(fuses[index]),
         "peer_fuse_a": min((a for i in others if (a := _rating(fuses[i]))), default=None),
+        **_main_fuse(evidence, fuses[index]),
         "modules": len(mine),
         "peer_modules": max(len(members[i]) for i in others),
         "joined_modules": None if record is None or None in inside else sum(map(bool, inside)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from packcheck.facts.common import worked_out
@@ -84,9 +84,11 @@ def past_switch(evidence: Evidence, device: Device, checked: Iterable[Checked]) 
     were: by the drawing, and by what is recorded of the build.  What stands between the mains with two plugs out tells
     of neither.
     """
-    parts = parts_mains(evidence.drawn, device)
-    if not parts:
-        return Past({"parts_mains": False})
+    parts: dict[str, Value] = {
+        "parts_mains": parts_mains(evidence.drawn, device), "parts_branch": parts_branch(evidence.drawn, device),
+    }  # fmt: skip
+    if not any(parts.values()):
+        return Past(parts)
     told, first, otherwise = [], "", False
     for reading in (one.reading for one in checked if _would_tell(evidence.drawn, device, one.reading)):
         closed, ends = _closed(evidence.pack, reading), (reading.minus, reading.plus)
@@ -98,16 +100,39 @@ def past_switch(evidence: Evidence, device: Device, checked: Iterable[Checked]) 
             first = first or next(step.edge.part for step in walk if not step.edge.sure)
         else:
             otherwise = True
-    values = {"parts_mains": True, **_nearest_to_nothing(evidence, told)}
+    values = {**parts, **_nearest_to_nothing(evidence, told)}
     datum = evidence.fitted_datum_of(first) if first and not told else open_datum(evidence, device)
     return Past(values, datum, otherwise)
 
 
 def parts_mains(drawn: Drawn, device: Device) -> bool:
     """Return whether a disconnect or a main contactor parts, as drawn, what lies between the mains."""
-    if device.kind not in (*DISCONNECTS, CONTACTOR) or not drawn.acts_in_path(device):
+    if device.kind not in (*DISCONNECTS, CONTACTOR, "contactor") or not drawn.acts_in_path(device):
         return False
-    return device.kind == CONTACTOR or not drawn.switches_open.joined(*device.ends)
+    return device.kind not in DISCONNECTS or not drawn.switches_open.joined(*device.ends)
+
+
+def parts_branch(drawn: Drawn, device: Device) -> bool:
+    """Return whether a disconnect of a branch parts, as drawn, what a reading can be taken over with every switch open.
+
+    A branch that nothing feeds before another switch is closed has no such reading.
+    """
+    if device.kind not in DISCONNECTS or drawn.acts_in_path(device) or not drawn.acts_in_branch(device):
+        return False
+    if drawn.switches_open.joined(*device.ends):
+        return False
+    return _furthest(drawn, device).volts > GHOST_V
+
+
+def is_at_a_main(drawn: Drawn, device: Device) -> bool:
+    """Return whether conductors alone join an end of a device to a main terminal: a contactor in a string has none."""
+    plain, mains = drawn.conductors_switches_open, (drawn.plus, drawn.minus)
+    return any(is_one_place(plain, end, main) for end in device.ends for main in mains)
+
+
+def is_main_contactor(drawn: Drawn, device: Device) -> bool:
+    """Return whether a device is a main contactor by its kind, or a contactor drawn in the path of the mains."""
+    return device.kind == CONTACTOR or (device.kind == "contactor" and drawn.acts_in_path(device))
 
 
 def _would_tell(drawn: Drawn, device: Device, reading: Reading) -> bool:
@@ -129,7 +154,7 @@ def is_one_place(plain: Forest, a: str, b: str) -> bool:
 
 def open_datum(evidence: Evidence, device: Device) -> Datum:
     """Return the reading that shows a switch open."""
-    if device.kind == CONTACTOR:
+    if is_main_contactor(evidence.drawn, device) and is_at_a_main(evidence.drawn, device):
         return outer_end_datum(evidence, device)
     plugs = [one for one in evidence.pack.devices.values() if one.kind in DISCONNECTS]
     when = "with the plug out" if len(plugs) == 1 else "with every disconnect open"
@@ -138,18 +163,30 @@ def open_datum(evidence: Evidence, device: Device) -> Datum:
 
 
 def ends_past(evidence: Evidence, device: Device) -> tuple[str, str]:
-    """Return the two places furthest apart that a disconnect alone parts while every switch is open, + first.
+    """Return the two places furthest apart that a switch alone parts while every switch is open, + first.
 
     Of places at one potential the inner end of a main comes first, then the end of a device.
     """
-    drawn = evidence.drawn
-    walk_from, here = drawn.joined_with(frozenset({device.name})), drawn.switches_open
-    potential = tree_potentials(walk_from)
-    rises = drawn.forwards.get(device.name, True)
-    low, high = device.ends if rises else device.ends[::-1]
-    usual = [inner_end(evidence, drawn.plus), inner_end(evidence, drawn.minus)]
-    usual += [end for one in drawn.pack.devices.values() if one is not device for end in one.ends]
+    mains = [inner_end(evidence, evidence.drawn.plus), inner_end(evidence, evidence.drawn.minus)]
+    furthest = _furthest(evidence.drawn, device, mains)
+    return furthest.plus, furthest.minus
+
+
+class _Furthest(NamedTuple):
+    """The voltage [V] that stands between two places with one switch closed and every other one open, and these."""
+
+    volts: float
+    plus: str
+    minus: str
+
+
+def _furthest(drawn: Drawn, device: Device, first: Sequence[str] = ()) -> _Furthest:
+    """Return the same; of places at one potential ``first`` come first, and a branch is looked at either way round."""
+    rises = drawn.forwards.get(device.name)
+    ways = [device.ends, device.ends[::-1]] if rises is None else [device.ends if rises else device.ends[::-1]]
+    usual = [*first, *(end for one in drawn.pack.devices.values() if one is not device for end in one.ends)]
     rank = {node: number for number, node in reversed([*enumerate(usual)])}
+    potential, here = tree_potentials(drawn.joined_with(frozenset({device.name}))), drawn.switches_open
 
     def furthest(end: str, sign: float) -> str:
         island = [node for node in here.root if here.joined(node, end) and node not in drawn.pack.conductors] or [end]
@@ -157,14 +194,16 @@ def ends_past(evidence: Evidence, device: Device) -> tuple[str, str]:
         there = [node for node in island if sign * potential.get(node, 0.0) > best - 1e-9]
         return min(there, key=lambda node: rank.get(node, len(rank)))
 
-    return furthest(high, 1.0), furthest(low, -1.0)
+    ends = [(furthest(high, 1.0), furthest(low, -1.0)) for low, high in ways]
+    found = [_Furthest(potential.get(plus, 0.0) - potential.get(minus, 0.0), plus, minus) for plus, minus in ends]
+    return max(found, key=lambda one: one.volts)
 
 
 def inner_end(evidence: Evidence, main: str) -> str:
     """Return the end of a contactor that looks into the pack, where its other end is a main terminal; else that."""
     plain = evidence.drawn.conductors_switches_open
     devices = evidence.pack.devices.values()
-    return next((end for d in devices if d.kind == CONTACTOR for end in _inner(d, main, plain)), main)
+    return next((end for d in devices if is_main_contactor(evidence.drawn, d) for end in _inner(d, main, plain)), main)
 
 
 def outer_end_datum(evidence: Evidence, device: Device) -> Datum:

@@ -10,6 +10,7 @@ from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_around import uncovered, vented
 from packcheck.facts.of_drawn_taps import unsensed
+from packcheck.facts.of_harness import harnessed
 from packcheck.facts.of_isolation import is_tested
 from packcheck.facts.of_open_switches import is_one_place
 from packcheck.facts.of_places import clamped_stack
@@ -56,6 +57,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "layout_chemistry_names": "; ".join(f"{name} at {list_places(at)}" for name, at in chemistries.items()),
         "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
         "has_fuse": _has_fuse(evidence.drawn),
+        **_precharge(evidence.drawn),
         "isolation_asked": pack.insulation.least_ohm_per_v is not None or pack.insulation.floor_ohm is not None,
         "isolation_ohm_per_v": pack.insulation.least_ohm_per_v or 0.0,
         "chassis_bonded": evidence.drawn.forest.joined(CHASSIS, evidence.drawn.minus),
@@ -64,6 +66,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "tapped": len(pack.taps) > 1,
         "unsensed": len(missed := unsensed(evidence.drawn)),
         "unsensed_names": list_places(missed) if missed else "none",
+        **harnessed(pack),
         "has_clamp": clamp is not None,
         **_band("length", "mm", clamp.length_mm if clamp else Bounds()),
         **_band("torque", "n_m", clamp.torque_n_m if clamp else Bounds()),
@@ -77,6 +80,19 @@ def _has_fuse(drawn: Drawn) -> bool:
     """Return whether a fuse lies in the path between the mains; any fuse counts where nothing joins them."""
     fuses = [device for device in drawn.pack.devices.values() if device.kind == "fuse"]
     return any(drawn.acts_in_path(fuse) for fuse in fuses) if drawn.between else bool(fuses)
+
+
+def _precharge(drawn: Drawn) -> dict[str, Value]:
+    """Return the contactors that part the path, and whether anything drawn charges past one of them slowly."""
+    devices = drawn.pack.devices
+    parting = [d for d in devices.values() if d.kind in ("main contactor", "contactor") and drawn.acts_in_path(d)]
+    past = {load for contactor in parting for load in drawn.past_loads.past(contactor.name, contactor.ends)}
+    resistors = any(devices[load].kind == "precharge resistor" for load in past)
+    return {
+        "contactors": list_places(contactor.name for contactor in parting),
+        "contactors_in_path": len(parting),
+        "has_precharge": resistors or any(device.kind == "precharge contactor" for device in devices.values()),
+    }
 
 
 def _band(what: str, unit: str, bounds: Bounds) -> dict[str, Value]:

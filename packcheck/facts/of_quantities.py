@@ -22,12 +22,13 @@ def _values(stated: Stated) -> dict[str, Value]:
     unit, band = stated.dimension.unit, stated.band
     strange = unusual(stated.value, band)
     slip = likely_slip(stated.value, band, stated.dimension) if strange else ""
+    told = (f"perhaps {slip}" if slip else "", stated.expected if strange else "")
     return {
         "quantity": stated.name,
         "usual": not strange,
         "credible": credible(stated.value, band),
         "credible_most": format_quantity(band.credible_most, unit),
         "value": format_quantity(stated.value, unit),
-        "usual_band": f"{format_quantity(band.usual_least, unit)} to {format_quantity(band.usual_most, unit)}",
-        "slip": f"; perhaps {slip}" if slip else "",
+        "usual_band": " to ".join(format_quantity(end, unit, 3) for end in (band.usual_least, band.usual_most)),
+        "slip": "".join(f"; {words}" for words in told if words),
     }

@@ -26,13 +26,17 @@ MOST_PROBLEMS = 1000
 
 
 class Stated(NamedTuple):
-    """A quantity that a layout states: where, in the program's unit, and the band it usually lies in."""
+    """A quantity that a layout states: where, in the program's unit, and the band it usually lies in.
+
+    ``expected`` says what else in the layout makes it, where something does.
+    """
 
     name: str
     origin: Origin
     value: float
     band: Band
     dimension: Dimension
+    expected: str = ""
 
 
 class Fields:
@@ -116,6 +120,12 @@ class Fields:
         """Lower what is credible of a quantity stated before, where more is known of its kind."""
         if stated := self._stated.get(path):
             self._stated[path] = stated._replace(band=narrowed(stated.band, credible_most))
+
+    def expect(self, path: Path, least: float, most: float, expected: str) -> None:
+        """Take for usual of a quantity stated before what something else in the document makes it."""
+        if stated := self._stated.get(path):
+            band = stated.band._replace(usual_least=least, usual_most=most)
+            self._stated[path] = stated._replace(band=band, expected=expected)
 
     def bounds(self, path: Path, value: object, dimension: Dimension) -> Bounds:
         """Return a band in the dimension's unit, none of it below zero; empty (and a problem) when it is none."""

@@ -9,7 +9,14 @@ from typing import NamedTuple
 
 from packcheck.facts.drawn import drawn
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_open_switches import CONTACTOR, DISCONNECTS, ends_past, inner_end, parts_mains
+from packcheck.facts.of_open_switches import (
+    DISCONNECTS,
+    ends_past,
+    inner_end,
+    is_at_a_main,
+    is_main_contactor,
+    parts_mains,
+)
 from packcheck.model.pack.model import Device, Pack
 from packcheck.network.graph import Edge
 from packcheck.network.topology import Forest, spanning_forest, tree_potentials
@@ -102,18 +109,23 @@ def _end(
 
 def _mains(pack: Pack) -> Iterator[Asked]:
     evidence = Evidence(pack)
+    drawn = evidence.drawn
     plus, minus = (inner_end(evidence, pack.outside[end]) for end in ("main+", "main-"))
     out = next((name for name, state in pack.states.items() if not state.closed), "")
     for device in pack.devices.values():
-        if out and device.kind in DISCONNECTS and parts_mains(evidence.drawn, device):
+        if out and device.kind in DISCONNECTS and parts_mains(drawn, device):
             yield Asked(*ends_past(evidence, device), out, Gate.PLUG_IN)
     states = sorted(pack.states.items(), key=lambda item: len(item[1].closed))
-    made = next((n for n, s in states if evidence.drawn.joins(s.closed).joined(plus, minus)), "")
+    made = next((n for n, s in states if drawn.joins(s.closed).joined(plus, minus)), "")
     if not made:
         return
     yield Asked(plus, minus, made, Gate.CLOSE_CONTACTORS)
     for name, device in pack.devices.items():
-        if device.kind == CONTACTOR and name not in pack.states[made].closed and evidence.drawn.acts_in_path(device):
+        if not is_main_contactor(drawn, device) or not drawn.acts_in_path(device):
+            continue
+        if not is_at_a_main(drawn, device):
+            yield from [Asked(*ends_past(evidence, device), out, Gate.CLOSE_CONTACTORS)] if out else []
+        elif name not in pack.states[made].closed:
             yield Asked(*_past(pack, evidence, device), made, Gate.CLOSE_CONTACTORS)
 
 

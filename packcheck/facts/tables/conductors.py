@@ -168,9 +168,8 @@ DEVICE = Table(
             "breaking capacity printed on it",
             "eyes",
         ),
-        flag(
-            "parts_mains", "a disconnect or a main contactor that parts what lies between the mains, as drawn", LAYOUT
-        ),
+        flag("parts_mains", "a disconnect or a contactor that parts what lies between the mains, as drawn", LAYOUT),
+        flag("parts_branch", "a disconnect that parts a branch from the modules that feed it, as drawn", LAYOUT),
         measured(
             "open_read_v",
             "V",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, number, text
+from packcheck.facts.tables.columns import BOTH, LAYOUT, RECORD, flag, measured, number, text
 from packcheck.rules.catalogue import SOLVED, Table
 
 RUNS, FELT = "where the vent line runs", "where the air is felt"
@@ -165,5 +165,11 @@ PROBE = Table(
         text("planned_on", "the positions the layout has it on"),
         text("on", "the positions it was recorded on", RECORD),
         flag("as_drawn", "it was recorded where the layout has it", BOTH),
+        flag("place_told", "the record says where it sits, or that it is not fitted", RECORD),
+        text("kind", "its kind, as the layout writes it"),
+        flag("resistance_judged", "its resistance was read, and its kind says what it may be", BOTH),
+        measured("resistance_ohm", "Ω", "its resistance", "resistance of the probe", "ohmmeter"),
+        number("resistance_least_ohm", "Ω", "the least that its kind has in any room, 0 °C to 45 °C"),
+        number("resistance_most_ohm", "Ω", "the most that its kind has there"),
     ),
 )

@@ -16,6 +16,7 @@ from packcheck.files.quantities import Dimension
 from packcheck.files.schema import check_document, check_quantities
 from packcheck.model.pack.around import read_clamp, read_covers, read_insulation, read_parts, read_zipped
 from packcheck.model.pack.asked_tests import PARTS, read_tests
+from packcheck.model.pack.bars_by_size import hold_to_size
 from packcheck.model.pack.curves_of_tests import check_curves
 from packcheck.model.pack.joining import Ground, read_conductors, read_series
 from packcheck.model.pack.kinds import read_bar_types, read_joint_types, read_module_types
@@ -101,6 +102,7 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         c for section, table in written.items() for c in read_conductors(fields, section, table, ground, bar_types)
     ]
     conductors = _once(fields, [*series_bars, *loose], written, positions, devices)
+    hold_to_size(fields, bar_types, conductors.values())
     nodes = _nodes(positions, module_types, conductors, devices)
     harness = root.get("harness", {})
     taps = read_taps(fields, root.get("taps", {}), harness, nodes)

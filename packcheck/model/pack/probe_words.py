@@ -11,6 +11,22 @@ _THERMISTOR = re.compile(r"NTC (?P<ohm>\S.*?), B (?P<b>\d+(?:\.\d+)?) ?K$")
 _PLATINUM = re.compile(r"Pt(?P<ohm>100|500|1000)$")
 
 
+B_BETWEEN_K = (3000.0, 4500.0)
+"""Where B lies of a thermistor of which it is not stated; common practice, no source."""
+
+
+def probes_named(words: str) -> tuple[Probe, ...]:
+    """Return the probe that words mean, or the two between which it lies where they leave B open; none else.
+
+    >>> probes_named("NTC 10 kΩ")
+    (Probe(reference_ohm=10000.0, b_k=3000.0), Probe(reference_ohm=10000.0, b_k=4500.0))
+    """
+    found = [probe_named(words)]
+    if found == [None] and words.startswith("NTC"):
+        found = [probe_named(f"{words.strip()}, B {b:g} K") for b in B_BETWEEN_K]
+    return tuple(probe for probe in found if probe)
+
+
 def probe_named(words: str) -> Probe | None:
     """Return the probe that words mean; None where they do not tell enough of it.
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from packcheck.files.fields import Fields
 from packcheck.model.pack.model import Pack
+from packcheck.model.record.entry import Entry
 from packcheck.model.record.fitted import is_fitted
 from packcheck.model.record.model import Count, FittedCover, ToolCount
 from packcheck.model.record.sheets import RowRead
@@ -102,3 +103,12 @@ class Beside:
                 elif row.word:
                     found[name] = tuple(map(str, self.pack.probes[name]["on"])) if row.word == "as drawn" else ()
         return found
+
+    def ohms(self, rows: Iterable[RowRead]) -> dict[str, Entry]:
+        """Return the resistance [ohm] that was read of each probe; names unknown here were told of before."""
+        return {
+            name: row.cells["resistance"]
+            for row in rows
+            for name in row.subjects
+            if name in self.pack.probes and row.cells.get("resistance") is not None
+        }

@@ -119,7 +119,7 @@ def _record(fields: Fields, root: Mapping[str, Any], pack: Pack) -> Record:
         uses={name: frozenset(times) for name, times in measuring.uses.items()},
     )
     amending.note_strangers()
-    return replace(record, remarks=remarks_of(root, record, probes, vents, taps_read))
+    return replace(record, probe_ohms=beside.ohms(probes), remarks=remarks_of(root, record, probes, vents, taps_read))
 
 
 def _conductors(

@@ -251,6 +251,7 @@ class Record:
     caps: Mapping[str, bool] = field(default_factory=dict)
     taps: Mapping[str, str] = field(default_factory=dict)
     probes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    probe_ohms: Mapping[str, Entry] = field(default_factory=dict)
     vents: Mapping[str, FittedVent] = field(default_factory=dict)
     compression: Compression = Compression()
     isolation: Mapping[str, IsolationTest] = field(default_factory=dict)

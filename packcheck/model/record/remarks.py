@@ -9,6 +9,7 @@ from typing import Any
 
 from packcheck.model.pack.at_first import stands
 from packcheck.model.pack.model import Pack
+from packcheck.model.pack.probe_words import probes_named
 from packcheck.model.record.model import FittedDevice, FittedModule, Record, Remark
 from packcheck.model.record.sheets import RowRead
 
@@ -38,7 +39,7 @@ def remarks_of(
     notes = list(_notes(root))
     harm = tuple(note for note in notes if _ALARMING.search(note))
     other = tuple(note for note in notes if not _ALARMING.search(note))
-    found = [Remark("a note that may tell of harm", harm), *_rows("probe", probes), *_held(vents)]
+    found = [Remark("a note that may tell of harm", harm), _unknown_probes(probes, record.pack), *_held(vents)]
     found.append(
         Remark("the resistance of sense taps", tuple(s for r in taps if "resistance" in r.cells for s in r.subjects))
     )
@@ -89,10 +90,8 @@ def _held(vents: Iterable[RowRead]) -> Iterator[Remark]:
     yield Remark("hold of a vent", tuple(name for row in vents if "hold" in row.cells for name in row.subjects))
 
 
-def _rows(kind: str, rows: Iterable[RowRead]) -> Iterator[Remark]:
-    told: dict[str, list[str]] = {}
-    for row in rows:
-        for column in row.cells.keys() - {"on"}:
-            told.setdefault(f"{column} of a {kind}", []).extend(row.subjects)
-    for what, names in sorted(told.items()):
-        yield Remark(what, tuple(names))
+def _unknown_probes(probes: Iterable[RowRead], pack: Pack) -> Remark:
+    """Return the probes that were read, and of whose kind the layout does not say what it may read."""
+    read = [name for row in probes if "resistance" in row.cells for name in row.subjects if name in pack.probes]
+    unknown = (name for name in read if not probes_named(str(pack.probes[name].get("kind", ""))))
+    return Remark("resistance of a probe", tuple(unknown))

@@ -147,7 +147,7 @@ FAULTS = (
           near=("probes-exchanged",), blind="a probe that hangs in the air reads as one on a cold module",
           settles="one warmed by hand: which value rises?"),
     Fault("probe-broken", S, "A temperature probe is open or shorted", "a value no room has", FIX, 3,
-          unseen="a probe's resistance is written down but no rule holds it to its table"),
+          unseen="nobody reads the probes; read at their connector, or as a test of the layout, a rule tells"),
     Fault("shunt-turned", S, "The current sensor points the other way", "arrow against the drawing", FIX, 4,
           lambda build: [n for n in spots.devices(build, "shunt") if build.devices[n].current], _shunt_turned,
           rules=("shunt-reversed",), believed=(), near=("contactor-turned",),
