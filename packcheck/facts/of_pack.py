@@ -60,6 +60,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         **_precharge(evidence.drawn),
         "isolation_asked": pack.insulation.least_ohm_per_v is not None or pack.insulation.floor_ohm is not None,
         "isolation_ohm_per_v": pack.insulation.least_ohm_per_v or 0.0,
+        **_switched(evidence.drawn),
         "chassis_bonded": evidence.drawn.forest.joined(CHASSIS, evidence.drawn.minus),
         "idle_conductors": list_places(name for name in pack.conductors if name not in evidence.drawn.served),
         "conductors_lead_on": evidence.drawn.served.issuperset(pack.conductors) or not between,
@@ -80,6 +81,14 @@ def _has_fuse(drawn: Drawn) -> bool:
     """Return whether a fuse lies in the path between the mains; any fuse counts where nothing joins them."""
     fuses = [device for device in drawn.pack.devices.values() if device.kind == "fuse"]
     return any(drawn.acts_in_path(fuse) for fuse in fuses) if drawn.between else bool(fuses)
+
+
+def _switched(drawn: Drawn) -> dict[str, Value]:
+    """Return whether the path between the mains can be opened, and whether some state of the layout closes it."""
+    states = drawn.pack.states.values()
+    closed = [state for state in states if drawn.joins(state.closed).joined(drawn.minus, drawn.plus)]
+    switched = bool(drawn.between) and not drawn.joins(frozenset()).joined(drawn.minus, drawn.plus)
+    return {"switched": switched, "states": len(states), "closing_states": len(closed)}
 
 
 def _precharge(drawn: Drawn) -> dict[str, Value]:
