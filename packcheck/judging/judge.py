@@ -57,9 +57,12 @@ def judge(
             continue
         compiled = compile_rule(rule, table, _adopted(rule, profile))
         values = map(compiled.table.values_of if compiled.names_subject else _VALUES, rows)
-        answers = [compiled.answer(row) for row in values]
-        acted_on = [(row, a) for row, a in enumerate(answers) if a is not MET and a is not NOT_APPLICABLE]
-        tallies.append(_tally(rule, answers.count(MET), answers.count(NOT_APPLICABLE), acted_on))
+        answers = compiled.answers(values)
+        met, not_applicable = answers.count(MET), answers.count(NOT_APPLICABLE)
+        acted_on = []
+        if met + not_applicable < len(answers):
+            acted_on = [(row, a) for row, a in enumerate(answers) if a is not MET and a is not NOT_APPLICABLE]
+        tallies.append(_tally(rule, met, not_applicable, acted_on))
         if acted_on:
             found.extend(_ranked(compiled, position, acted_on, rows, profile))
     findings = [ranked.finding for ranked in sorted(found, key=lambda ranked: ranked.rank)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property, lru_cache
 from typing import NamedTuple
 
@@ -48,6 +48,18 @@ class CompiledRule:
     limits: Mapping[str, tuple[float, str]]
     columns: Mapping[str, Column]
     reads: tuple[str, ...]
+
+    def answers(self, rows: Iterable[Values]) -> list[RowAnswer]:
+        """Return how the rule comes out on each row; rows alike in all that it reads are answered once."""
+        known: dict[tuple[Value, ...], RowAnswer] = {}
+        found = []
+        for values in rows:
+            read = tuple(map(values.get, self.reads))
+            answer = known.get(read)
+            if answer is None:
+                known[read] = answer = self.answer(values)
+            found.append(answer)
+        return found
 
     def answer(self, values: Values) -> RowAnswer:
         """Return how the rule comes out on one row: ``MET``, ``BROKEN``, ``NOT_APPLICABLE`` itself, or an open answer.
