@@ -385,7 +385,7 @@ def test_a_chain_runs_from_where_three_meet_to_where_three_meet() -> None:
         tail += [0, number, number + 1]
         head += [number, number + 1, 1]
         number += 2
-    found = gather_chains([*reversed(tail)], [*reversed(head)], [1.0] * 9, [0.0] * 9, [0.0] * number)
+    found = gather_chains([*reversed(tail)], [*reversed(head)], [1.0] * 9, [0.0] * number)
     assert len(found) == 3
     assert all(isclose(chain.resistance, 3.0) and {chain.start, chain.end} == {0, 1} for chain in found)
 

@@ -100,7 +100,7 @@ def test_a_name_as_long_as_a_book_is_cut_short(tmp_path: Path, capsys: pytest.Ca
 def seconds_to_gather(branches: int) -> float:
     between = [branch % 6 for branch in range(branches)], [6 + branch % 5 for branch in range(branches)]
     started = process_time()
-    chains = gather_chains(*between, [1.0] * branches, [0.0] * branches, [0.0] * 11)
+    chains = gather_chains(*between, [1.0] * branches, [0.0] * 11)
     assert len(chains) == branches
     return process_time() - started
 

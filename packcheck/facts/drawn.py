@@ -16,7 +16,6 @@ from packcheck.network.topology import (
     Forest,
     Switched,
     conductors_alone,
-    count_independent_loops,
     modules_from,
     nodes_between,
     nodes_on_the_way,
@@ -63,13 +62,13 @@ class Drawn:
     @cached_property
     def loops(self) -> int:
         """Return the number of independent loops the layout has, everything closed."""
-        return count_independent_loops(self.edges)
+        return self.forest.loops(self.edges)
 
     @property
     def loops_through_modules(self) -> int:
         """Return the number of independent loops the layout has beyond those of conductors side by side."""
         plain = [edge for edge in self.edges if edge.kind != "module"]
-        return self.loops - count_independent_loops(plain)
+        return self.loops - self.conductors.loops(plain)
 
     @cached_property
     def side_by_side(self) -> frozenset[str]:
@@ -201,10 +200,17 @@ class Drawn:
     def _device_edges(self) -> list[Edge]:
         return [edge for edge in self.network.edges if edge.kind == "device"]
 
+    @cached_property
+    def _joins_by_closed(self) -> dict[frozenset[str], Switched]:
+        return {}
+
     def joins(self, closed: Iterable[str]) -> Switched:
         """Return what the layout joins with some switches closed, the others open, where no way is asked for."""
         shut = frozenset(closed)
-        return Switched(self.switches_open, (edge for edge in self._device_edges if edge.part in shut))
+        if shut not in self._joins_by_closed:
+            edges = (edge for edge in self._device_edges if edge.part in shut)
+            self._joins_by_closed[shut] = Switched(self.switches_open, edges)
+        return self._joins_by_closed[shut]
 
     @cached_property
     def _roots_with_modules(self) -> frozenset[str]:

@@ -68,6 +68,7 @@ def _planned_conductor(
 ) -> Row:
     pack, record, name = evidence.pack, evidence.record, conductor.name
     planned = [landing.node for landing in conductor.lands]
+    drawn_to = _to(pack, planned)
     lands = list(fitted.lands) if fitted and fitted.lands is not None else None
     as_drawn = None if lands is None or fitted is None else same_landings(conductor, fitted)
     carries = name in evidence.drawn.between
@@ -82,8 +83,8 @@ def _planned_conductor(
         "kind": conductor.kind,
         "planned": True,
         "fitted": None if fitted is None else fitted.fitted,
-        "planned_lands": _to(pack, planned),
-        "lands": None if lands is None else _to(pack, lands),
+        "planned_lands": drawn_to,
+        "lands": drawn_to if lands == planned else None if lands is None else _to(pack, lands),
         "lands_as_drawn": as_drawn,
         "posts_as_drawn": None if signs is None else signs == planned_signs,
         "joins_like_posts": None if signs is None else len(planned_signs) == 2 and len(signs) == 1,
@@ -122,7 +123,7 @@ def _planned_conductor(
     if not confirmed.conductor(name) and confirmed.tried(name):
         touches.add(PATH)
     touches |= confirmed.unfit_across(name)
-    place = f"{conductor.kind} {name}, drawn {_to(pack, planned)}"
+    place = f"{conductor.kind} {name}, drawn {drawn_to}"
     origin = (fitted.origin if fitted else None) or pack.origins.get(name)
     return Row(name, values, missing, frozenset(touches), place, face, origin)
 

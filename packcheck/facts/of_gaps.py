@@ -98,13 +98,14 @@ def gap_rows(pack: Pack, gaps: list[Gap]) -> Iterator[Row]:
     loose = loose_parts(pack)
     for gap in gaps:
         hardware_mm, hardware = loose.get(gap.face, (None, ""))
+        pairs = list_places(gap.pairs)
         values: dict[str, Value] = {
             **{"gap": gap.name, "face": gap.face, "gap_mm": gap.gap_mm, "voltage_v": gap.voltage_v},
             **_asked(pack.insulation, gap),
             **{"hardware_mm": hardware_mm, "hardware": hardware},
-            **{"touching": gap.gap_mm == 0, "shape_known": gap.shape_known, "pairs": list_places(gap.pairs)},
+            **{"touching": gap.gap_mm == 0, "shape_known": gap.shape_known, "pairs": pairs},
         }
-        where = f"gap {gap.name}" if len(gap.pairs) == 1 else f"{len(gap.pairs)} gaps: {list_places(gap.pairs)},"
+        where = f"gap {gap.name}" if len(gap.pairs) == 1 else f"{len(gap.pairs)} gaps: {pairs},"
         name = f"{gap.name}, {gap.gap_mm:.3g} mm at {gap.voltage_v:.4g} V"
         yield Row(name, values, {}, frozenset(gap.pairs), f"{where} on face {gap.face}", gap.face)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from math import inf
 from typing import NamedTuple
 
@@ -112,17 +113,25 @@ def _joint_row(
     }
     face = pack.face_of(landing.node)
     place = f"joint {name} at {with_sign(pack, landing.node)}"
-    missing: dict[str, Datum] = {}
+    missing: Mapping[str, Datum] = {}
     if is_there is None:
-        missing["fitted"] = Datum("whether it is fitted", conductor.name, "eyes", face_of_conductor(pack, conductor))
+        fitting = Datum("whether it is fitted", conductor.name, "eyes", face_of_conductor(pack, conductor))
+        missing = {"fitted": fitting}
     if torque is None:
         lacking = Datum("torque", name, "click wrench", face)
-        missing.update(dict.fromkeys(("tool_kind", "tool_low_n_m", "tool_high_n_m", "torqued_after_clamp"), lacking))
+        asked = ("tool_kind", "tool_low_n_m", "tool_high_n_m", "torqued_after_clamp")
+        missing = {**missing, **dict.fromkeys(asked, lacking)}
     if torque and tool:
-        missing["tool_kind"] = Datum("kind of tool", torque.instrument, "eyes")
-        missing["tool_low_n_m"] = missing["tool_high_n_m"] = Datum("range of the tool", torque.instrument, "eyes")
+        missing = {**missing, **_of_tool(torque.instrument)} if missing else _of_tool(torque.instrument)
     position = pack.part_at(landing.node)
     return Row(name, values, missing, frozenset((name, conductor.name, position)), place, face, joint.origin)
+
+
+@lru_cache(maxsize=64)
+def _of_tool(name: str) -> Mapping[str, Datum]:
+    """Return what to record next of a torque tool; one tool turns thousands of joints."""
+    width = Datum("range of the tool", name, "eyes")
+    return {"tool_kind": Datum("kind of tool", name, "eyes"), "tool_low_n_m": width, "tool_high_n_m": width}
 
 
 def _tool_range(low: float | None, high: float | None) -> tuple[float | None, float | None]:

@@ -44,7 +44,7 @@ def drawn_loop_rows(drawn: Drawn) -> Iterator[Row]:
 def loop_rows(evidence: Evidence) -> Iterator[Row]:
     """Yield one row for each ring of the build that is driven, or that a part not as drawn closes."""
     record = evidence.record
-    if record is None:
+    if record is None or (evidence.joins_as_drawn and not evidence.drawn.loops):
         return
     for ring, flows_now in _rings_of(evidence.pack, evidence.built.closed(()), evidence.built_edges):
         if flows_now or ring.odd:

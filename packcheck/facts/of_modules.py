@@ -21,6 +21,8 @@ from packcheck.model.record.shelf import plain_serial
 from packcheck.physics.cells import chemistry_named
 from packcheck.rules.catalogue import Datum, Row, Value
 
+_RECKONED = frozenset({"rest_v", "rest_cell_v", "rest_slipped"})
+
 
 def module_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
     """Yield one row per position."""
@@ -177,6 +179,6 @@ def _module_row(
         f"position {name}, + planned at {position.plus_place}",
         face,
         module.origin,
-        frozenset({"rest_v", "rest_cell_v", "rest_slipped"} if fitted_kind else ()),
+        _RECKONED if fitted_kind else frozenset(),
         without_other_type(name, kind, fitted_kind),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import product
 from math import dist, floor, inf
 from typing import NamedTuple
 
@@ -73,9 +74,9 @@ def _with_first_overlap(boxes: Sequence[_Box]) -> Iterator[tuple[_Box, _Box | No
         return
     side = [max(box.high[i] - box.low[i] for box in boxes) for i in range(3)]
     cells: dict[tuple[int, int, int], list[_Box]] = {}
-    steps = [(x, y, z) for x in (0, -1, 1) for y in (0, -1, 1) for z in (0, -1, 1)]
-    for box in boxes:
-        at = [floor(box.low[i] / side[i]) for i in range(3)]
+    where = [[floor(box.low[i] / side[i]) for i in range(3)] for box in boxes]
+    steps = list(product(*((0, -1, 1) if len(set(axis)) > 1 else (0,) for axis in zip(*where, strict=True))))
+    for box, at in zip(boxes, where, strict=True):
         near = (cells.get((at[0] + x, at[1] + y, at[2] + z), ()) for x, y, z in steps)
         yield box, next((other for cell in near for other in cell if _overlap(box, other)), None)
         cells.setdefault((at[0], at[1], at[2]), []).append(box)

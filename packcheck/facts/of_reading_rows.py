@@ -45,6 +45,7 @@ _OF_THE_WAY = (
     "size_v", "floating", "slipped",
 )  # fmt: skip
 """What is known of a reading once it is known what lies between its leads."""
+_RECKONED = frozenset({"difference_v", "slipped"})
 
 
 def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without: tuple[Without, ...]) -> Row:
@@ -84,8 +85,7 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
     if floating or any(not step.edge.as_drawn for step in one.walk or ()):
         touches.add(PATH)
     place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
-    reckoned = frozenset({"difference_v", "slipped"})
-    return Row(reading.name, values, missing, frozenset(touches), place, "", value.origin, reckoned, without)
+    return Row(reading.name, values, missing, frozenset(touches), place, "", value.origin, _RECKONED, without)
 
 
 def expectations(one: Checked) -> dict[str, Value]:

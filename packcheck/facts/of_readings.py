@@ -49,7 +49,7 @@ class Checked:
         """Return the modules on the way."""
         return [step.edge for step in self.walk or () if step.edge.kind == "module"]
 
-    @property
+    @cached_property
     def difference(self) -> Measured | None:
         """Return reading less expectation."""
         if self.expected is None:

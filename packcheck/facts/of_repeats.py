@@ -79,12 +79,12 @@ def _modules(evidence: Evidence) -> Iterator[Written]:
 
 def _joints(evidence: Evidence) -> Iterator[Written]:
     """Yield the joints at posts by position: what was read of each."""
-    order = {f"{p.name}.{post}": (n, post) for n, p in enumerate(evidence.pack.positions.values())
-             for post in evidence.pack.module_type_at(p.name).posts}  # fmt: skip
-    at = {name: order[landing.node] for name, (_, landing) in evidence.pack.joints.items() if landing.node in order}
-    known = evidence.record.joints if evidence.record else {}
+    number = {name: n for n, name in enumerate(evidence.pack.positions)}
+    places, known = evidence.pack.places, evidence.record.joints if evidence.record else {}
+    at = {name: (number[place.position], place.post, name) for name, (_, landing) in evidence.pack.joints.items()
+          if name in known and (place := places.get(landing.node))}  # fmt: skip
     line = {name: n for n, name in enumerate(known)}
-    for name in sorted(at.keys() & known.keys(), key=lambda name: (at[name], name)):
+    for name in sorted(at, key=at.__getitem__):
         if known[name].resistance_ohm is not None:
             numbers = _numbers(known[name].resistance_ohm, known[name].torque_n_m)
             yield Written(name, numbers, frozenset((name,)), known[name].origin, line[name])

@@ -201,8 +201,8 @@ def _of_joints(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
                     yield _Pair(order.JOINT_COVER, name, at, on[cover], joint.origin, (part, cover))
 
 
-def _times(joint: FittedJoint) -> set[datetime]:
-    return {entry.at for entry in (joint.torque_n_m, joint.resistance_ohm) if entry and entry.at}
+def _times(joint: FittedJoint) -> Iterable[datetime]:
+    return dict.fromkeys(entry.at for entry in (joint.torque_n_m, joint.resistance_ohm) if entry and entry.at)
 
 
 def _covered_by(record: Record, done: Mapping[str, _Done]) -> dict[str, datetime]:

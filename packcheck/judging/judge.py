@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from operator import attrgetter
 
 from packcheck.files.frozen import dataclass
 from packcheck.files.problems import OwnFault
 from packcheck.judging.describing import describe
 from packcheck.judging.folding import fold_consequences
 from packcheck.rules.catalogue import Facts, Row, Table
-from packcheck.rules.compile import MET, NOT_APPLICABLE, CompiledRule, RowAnswer, compile_rule
+from packcheck.rules.compile import MET, NOT_APPLICABLE, Columns, CompiledRule, RowAnswer, compile_rule
 from packcheck.rules.findings import GATES, Finding, Gate, Judgement, Outcome, Severity, Tally, Verdict
 from packcheck.rules.profile import Profile
 from packcheck.rules.rule import Rule
 
-_VALUES = attrgetter("values")
 _NOTHING: Mapping[Outcome, int] = Counter()
 _SEVERITIES, _OUTCOMES = ({one: rank for rank, one in enumerate(each)} for each in (Severity, Outcome))
 _HOLDING = frozenset({Outcome.BROKEN, Outcome.UNDECIDED, Outcome.UNPROVEN})
@@ -50,16 +48,21 @@ def judge(
     due = [rule for rule in chosen if GATES.index(rule.gate) <= GATES.index(gate)]
     found: list[_Ranked] = []
     tallies: list[Tally] = []
+    columns: dict[str, Columns] = {}
     for position, rule in enumerate(due):
         table, rows = _table_of(rule, tables), facts.get(rule.each, ())
         if not rows:
             tallies.append(Tally(rule.name))
             continue
         compiled = compile_rule(rule, table, _adopted(rule, profile))
-        values = map(compiled.table.values_of if compiled.names_subject else _VALUES, rows)
-        answers = [compiled.answer(row) for row in values]
-        acted_on = [(row, a) for row, a in enumerate(answers) if a is not MET and a is not NOT_APPLICABLE]
-        tallies.append(_tally(rule, answers.count(MET), answers.count(NOT_APPLICABLE), acted_on))
+        if table.name not in columns:
+            columns[table.name] = Columns([table.values_of(row) for row in rows])
+        answers = compiled.answers(columns[table.name])
+        met, not_applicable = answers.count(MET), answers.count(NOT_APPLICABLE)
+        acted_on = []
+        if met + not_applicable < len(answers):
+            acted_on = [(row, a) for row, a in enumerate(answers) if a is not MET and a is not NOT_APPLICABLE]
+        tallies.append(_tally(rule, met, not_applicable, acted_on))
         if acted_on:
             found.extend(_ranked(compiled, position, acted_on, rows, profile))
     findings = [ranked.finding for ranked in sorted(found, key=lambda ranked: ranked.rank)]

@@ -2,7 +2,8 @@
 
 The road of a solution::
 
-    branches -> spanning trees, strongest conductors first                       spanning.py
+    branches -> chains, each of one and the same current                          chains.py
+             -> spanning trees, strongest conductors first                       spanning.py
              -> potentials that the sources alone would give, summed exactly
              -> what the other branches' sources miss to agree with them
              -> currents driven by those misses and by current fed in            elimination.py
@@ -17,12 +18,13 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Mapping
 from fractions import Fraction
 from itertools import chain
-from math import isfinite
+from math import isfinite, lcm
 from typing import Any, NamedTuple, TypeAlias
 
 from packcheck.files.frozen import dataclass
 from packcheck.files.memory import collection_held_off
 from packcheck.files.problems import OwnFault
+from packcheck.network.chains import Chain, gather_chains
 from packcheck.network.elimination import solve_currents
 from packcheck.network.resistance_distance import resistance_distances
 from packcheck.network.spanning import SpanningForest, span
@@ -105,18 +107,16 @@ def solve_circuit(branches: Iterable[Branch], injected: Mapping[Hashable, Number
     ([20.0, 20.0], 10.0)
     """
     net = _Net(list(branches), injected or {})
-    forest = span(len(net.names), net.tail, net.head, net.resistance)
-    rest = forest.walk(net.emf, Fraction(0))
-    misfit = net.misfit(forest, rest)
+    chains = gather_chains(net.tail, net.head, net.resistance, net.feed)
+    forest = span(len(net.names), net.tail, net.head, net.resistance, chains)
+    rest = forest.walk(net.emf, 0)
+    misfit = net.misfit(rest)
     _refuse_unbalanced(forest, net)
-    current = _live_currents(net, forest, misfit)
+    current = _live_currents(net, forest, chains, misfit)
     shift = forest.walk([-flow * ohm for flow, ohm in zip(current, net.resistance, strict=True)], net.kind(0))
     residual = _largest_miss(net, forest, misfit, current, shift)
-    at_rest_once = {id(at_rest): at_rest for at_rest in rest}  # one number for all that no source lies between
-    rounded = {key: net.kind(at_rest) for key, at_rest in at_rest_once.items()}
-    potential = {
-        name: rounded[id(at_rest)] + moved for name, at_rest, moved in zip(net.names, rest, shift, strict=True)
-    }
+    volts = {at_rest: net.volts(at_rest) for at_rest in set(rest)}
+    potential = {name: volts[at_rest] + moved for name, at_rest, moved in zip(net.names, rest, shift, strict=True)}
     island = {name: net.names[root] for name, root in zip(net.names, forest.root, strict=True)}
     return Solution(potential, current, island, residual)
 
@@ -159,7 +159,10 @@ def resistances_between(branches: Iterable[Branch], pairs: Iterable[tuple[Hashab
 
 
 class _Net:
-    """A network with its junctions numbered in the order of their first mention, and all numbers of one kind."""
+    """A network with its junctions numbered in the order of their first mention, and all numbers of one kind.
+
+    ``emf`` is counted in units of one volt / ``per_volt``, of which every source is a whole number: sums are exact.
+    """
 
     def __init__(self, branches: list[Branch], injected: Mapping[Hashable, Number]) -> None:
         _refuse_impossible(branches, injected)
@@ -171,18 +174,22 @@ class _Net:
         given = chain(((b.resistance, b.emf) for b in branches), zip(injected.values()))
         self.kind: Any = float if any(isinstance(x, float) for numbers in given for x in numbers) else Fraction
         self.resistance: list[Number] = [self.kind(b.resistance) for b in branches]
-        self.emf = [Fraction(b.emf) if b.emf else 0 for b in branches]
+        emf = [b.emf.as_integer_ratio() for b in branches]
+        self.per_volt = lcm(*{below for _, below in emf})
+        self.emf = [above and above * (self.per_volt // below) for above, below in emf]
         self.feed: list[Number] = [self.kind(0)] * len(number)
         for place, fed in zip(places, injected.values(), strict=True):
             self.feed[place] = self.kind(fed)
 
-    def misfit(self, forest: SpanningForest, rest: list[Number]) -> list[Number]:
+    def volts(self, counted: int) -> Number:
+        """Return a whole number of ``emf`` units as volts, rounded at most once."""
+        return counted / self.per_volt if self.kind is float else Fraction(counted, self.per_volt)
+
+    def misfit(self, rest: list[int]) -> list[Number]:
         """Return what each branch's source [V] has beyond the potentials at rest; 0 on the trees."""
         none = self.kind(0)
-        return [
-            none if tree or (rest[start] is rest[end] and not emf) else self.kind(rest[start] - rest[end] + emf)
-            for start, end, emf, tree in zip(self.tail, self.head, self.emf, forest.is_tree, strict=True)
-        ]
+        missed = (rest[start] - rest[end] + emf for start, end, emf in zip(self.tail, self.head, self.emf, strict=True))
+        return [self.volts(miss) if miss else none for miss in missed]
 
 
 def _refuse_impossible(branches: list[Branch], injected: Mapping[Hashable, Number]) -> None:
@@ -209,19 +216,11 @@ def _refuse_unbalanced(forest: SpanningForest, net: _Net) -> None:
             raise OwnFault(f"the currents fed into the island of {net.names[root]} leave {sum_of_feeds} A over")
 
 
-def _live_currents(net: _Net, forest: SpanningForest, misfit: list[Number]) -> list[Number]:
+def _live_currents(net: _Net, forest: SpanningForest, chains: list[Chain], misfit: list[Number]) -> list[Number]:
     """Return all currents [A], solving only islands in which something drives one."""
     live = {forest.root[start] for start, miss in zip(net.tail, misfit, strict=True) if miss}
     live.update(forest.root[junction] for junction, fed in enumerate(net.feed) if fed)
-    current: list[Number] = [net.kind(0)] * len(misfit)
-    chosen = [branch for branch, start in enumerate(net.tail) if forest.root[start] in live]
-    if not chosen:
-        return current
-    tail, head = [net.tail[branch] for branch in chosen], [net.head[branch] for branch in chosen]
-    resistance, emf = [net.resistance[branch] for branch in chosen], [misfit[branch] for branch in chosen]
-    for branch, flow in zip(chosen, solve_currents(tail, head, resistance, emf, net.feed), strict=True):
-        current[branch] = flow
-    return current
+    return solve_currents([chain for chain in chains if forest.root[chain.start] in live], misfit, net.feed)
 
 
 def _largest_miss(

@@ -14,7 +14,7 @@ from heapq import heapify, heappop, heappush
 from itertools import combinations
 from typing import Any, NamedTuple, TypeAlias
 
-from packcheck.network.chains import Chain, gather_chains
+from packcheck.network.chains import Chain
 
 Number: TypeAlias = float | Fraction
 
@@ -43,22 +43,16 @@ class _Bundle(NamedTuple):
     circling: Any
 
 
-def solve_currents(
-    tail: Sequence[int],
-    head: Sequence[int],
-    resistance: Sequence[Number],
-    emf: Sequence[Number],
-    feed: Sequence[Number],
-) -> list[Number]:
+def solve_currents(chains: Sequence[Chain], emf: Sequence[Number], feed: Sequence[Number]) -> list[Number]:
     """Return each branch's current [A] from tail to head, driven by its emf [V] and by the current fed in [A].
 
-    ``resistance`` [Ω] above 0; ``feed`` (one number a junction) balances over each island.  No potential is formed.
+    ``emf`` is 0 but on the weakest branch of a chain; ``feed`` (one number a junction) balances over each island.
+    Branches of none of the ``chains`` carry no current.  No potential is formed.
     """
-    chains = gather_chains(tail, head, resistance, emf, feed)
-    elimination = _Elimination(chains, feed)
+    elimination = _Elimination(chains, emf, feed)
     for junction in by_degree(elimination.arms):
         elimination.take_out(junction)
-    current: list[Any] = [resistance[0] * 0] * len(resistance)
+    current: list[Any] = [0 * each for each in emf]
     for chain, through in zip(chains, elimination.currents(len(chains)), strict=True):
         for branch, forward in chain.links:
             current[branch] = through if forward else -through
@@ -67,7 +61,7 @@ def solve_currents(
 
 def by_degree(arms: Sequence[dict[int, Any]]) -> Iterator[int]:
     """Yield the junction to take out next, fewest neighbours first, while the caller changes ``arms`` after each."""
-    simple = [junction for junction, around in enumerate(arms) if len(around) <= 2]
+    simple = [junction for junction, around in enumerate(arms) if 0 < len(around) <= 2]
     rest = [(len(around), junction) for junction, around in enumerate(arms) if len(around) > 2]
     heapify(rest)
     while simple or rest:
@@ -94,10 +88,10 @@ def by_degree(arms: Sequence[dict[int, Any]]) -> Iterator[int]:
 class _Elimination:
     """The working state: branches by number, the given ones first, and each junction's arm to each neighbour."""
 
-    def __init__(self, chains: Sequence[Chain], feed: Sequence[Number]) -> None:
+    def __init__(self, chains: Sequence[Chain], emf: Sequence[Number], feed: Sequence[Number]) -> None:
         self.tail = [chain.start for chain in chains]
         self.conductance: list[Any] = [1 / chain.resistance for chain in chains]
-        self.emf: list[Any] = [chain.emf for chain in chains]
+        self.emf: list[Any] = [emf[weakest] if forward else -emf[weakest] for *_, (weakest, forward) in chains]
         self.feed: list[Any] = list(feed)
         self.arms: list[dict[int, int]] = [{} for _ in feed]
         self.tape: list[_Star | _Bundle] = []

@@ -32,8 +32,7 @@ def solve(edges: Sequence[Edge], forest: Forest | None = None) -> Solved:
     equations are solved.  ``forest`` spans the edges, where the caller has it.
     """
     forest = forest or spanning_forest(edges)
-    islands = len(forest.root) - len(forest.edge)
-    if len(edges) > len(forest.root) - islands:
+    if forest.loops(edges):
         solution = solve_circuit(branches(edges))
         potential = {str(node): float(volts) for node, volts in solution.potential.items()}
         island = {str(node): str(root) for node, root in solution.island.items()}

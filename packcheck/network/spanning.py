@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from packcheck.files.frozen import dataclass
+from packcheck.network.chains import Chain
 
 Number: TypeAlias = float | Fraction
 
@@ -24,7 +25,7 @@ class SpanningForest:
     steps: list[tuple[int, int, int, bool]]
     is_tree: list[bool]
 
-    def walk(self, rise: Sequence[Number], zero: Number) -> list[Number]:
+    def walk(self, rise: Sequence[Any], zero: Any) -> list[Any]:
         """Return the potentials [V], root at 0, when every tree branch rises by ``rise`` [V] from start to end."""
         potential = [zero] * len(self.root)
         for known, following, branch, forward in self.steps:
@@ -38,25 +39,29 @@ class SpanningForest:
         return potential
 
 
-def span(junctions: int, tail: Sequence[int], head: Sequence[int], resistance: Sequence[Number]) -> SpanningForest:
+def span(
+    junctions: int, tail: Sequence[int], head: Sequence[int], resistance: Sequence[Number], chains: Sequence[Chain]
+) -> SpanningForest:
     """Return the spanning forest of least resistance [Ω], with its walk from the first junction of each island.
 
     Strong conductors first, because a source's misfit left on a strong branch would be the small difference of large
-    numbers (Kruskal's algorithm; J. B. Kruskal, Proc. Amer. Math. Soc., vol. 7, pp. 48-50, 1956, from memory).
+    numbers (Kruskal's algorithm; J. B. Kruskal, Proc. Amer. Math. Soc., vol. 7, pp. 48-50, 1956, from memory).  A ring
+    goes through a chain as a whole, so that only its weakest branch can be the weakest of a ring.
     """
     leader = list(range(junctions))
-    is_tree = [False] * len(tail)
-    neighbours: list[list[tuple[int, int, bool]]] = [[] for _ in range(junctions)]
-    for branch in sorted(range(len(tail)), key=resistance.__getitem__):
-        a = start = tail[branch]
-        b = end = head[branch]
+    is_tree = [True] * len(tail)
+    for chain in sorted(chains, key=lambda chain: resistance[chain.weakest[0]]):
+        a, b = chain.start, chain.end
         while leader[a] != a:
             leader[a] = a = leader[leader[a]]
         while leader[b] != b:
             leader[b] = b = leader[leader[b]]
-        if a != b:
-            leader[b] = a
-            is_tree[branch] = True
+        if a == b:
+            is_tree[chain.weakest[0]] = False
+        leader[b] = a
+    neighbours: list[list[tuple[int, int, bool]]] = [[] for _ in range(junctions)]
+    for branch, (start, end, tree) in enumerate(zip(tail, head, is_tree, strict=True)):
+        if tree:
             neighbours[start].append((end, branch, True))
             neighbours[end].append((start, branch, False))
     root, steps = _walk_order(neighbours)

@@ -62,7 +62,7 @@ class Stress:
 
     @property
     def _is_tree(self) -> bool:
-        return len(self.edges) == len(self.forest.edge)
+        return not self.forest.loops(self.edges)
 
     def _short(self, plus: str, minus: str) -> Short:
         volts = abs(self.at_rest.voltage_v(plus, minus) or 0.0)

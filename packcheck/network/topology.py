@@ -47,16 +47,23 @@ class Forest:
             return None
         down: list[Step] = []
         up: list[Step] = []
+        deep, less_deep = self.depth[a], self.depth[b]
         while a != b:
-            if self.depth[a] >= self.depth[b]:
-                edge = self.edge[a]
-                up.append(Step(edge, edge.end != a))
-                a = edge.start if edge.end == a else edge.end
+            if deep >= less_deep:
+                edge, deep = self.edge[a], deep - 1
+                start, end = edge[:2]
+                up.append(Step(edge, end != a))
+                a = start if end == a else end
             else:
-                edge = self.edge[b]
-                down.append(Step(edge, edge.end == b))
-                b = edge.start if edge.end == b else edge.end
+                edge, less_deep = self.edge[b], less_deep - 1
+                start, end = edge[:2]
+                down.append(Step(edge, end == b))
+                b = start if end == b else end
         return up + down[::-1]
+
+    def loops(self, edges: Sequence[Edge]) -> int:
+        """Return the number of independent loops of the edges that it spans: all beyond those of its trees."""
+        return len(edges) - len(self.edge)
 
 
 def spanning_forest(edges: Sequence[Edge], roots: Iterable[str] = (), stop: frozenset[str] = frozenset()) -> Forest:
@@ -117,8 +124,9 @@ def nodes_between(edges: Sequence[Edge], a: str, b: str, forest: Forest | None =
     Without loops there is one path.  Else they are the biconnected component that an extra edge from ``a`` to ``b``
     would lie in.  ``forest`` is one that spans the edges, where the caller has it.
     """
-    if count_independent_loops(edges) == 0:
-        walk = (forest or spanning_forest(edges, roots=(a,))).walk(a, b)
+    forest = forest or spanning_forest(edges, roots=(a,))
+    if forest.loops(edges) == 0:
+        walk = forest.walk(a, b)
         return frozenset(node for step in walk or () for node in (step.edge.start, step.edge.end))
     import networkx as nx
 
@@ -206,12 +214,6 @@ class Switched:
         if not all(node in self._root or node in self._ends for node in (a, b)):
             return False
         return self._islands.find(self._root.get(a, a)) == self._islands.find(self._root.get(b, b))
-
-
-def count_independent_loops(edges: Sequence[Edge]) -> int:
-    """Return the cyclomatic number m − n + c of a network."""
-    cluster = Clusters()
-    return sum(not cluster.join(edge.start, edge.end) for edge in edges)
 
 
 def conductors_alone(edges: Sequence[Edge]) -> Forest:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property, lru_cache
 from typing import NamedTuple
 
@@ -30,6 +30,17 @@ class RowAnswer(NamedTuple):
 MET, BROKEN, NOT_APPLICABLE = map(RowAnswer, (Outcome.MET, Outcome.BROKEN, Outcome.NOT_APPLICABLE))
 
 
+class Columns(dict[str, list[Value]]):
+    """The columns of a table's rows by name, each gathered when a rule first reads it."""
+
+    def __init__(self, rows: Sequence[Values]) -> None:
+        self.rows = rows
+
+    def __missing__(self, name: str) -> list[Value]:
+        self[name] = [values.get(name) for values in self.rows]
+        return self[name]
+
+
 @dataclass(frozen=True)
 class CompiledRule:
     """A rule ready to be judged.
@@ -49,6 +60,15 @@ class CompiledRule:
     columns: Mapping[str, Column]
     reads: tuple[str, ...]
 
+    def answers(self, columns: Columns) -> list[RowAnswer]:
+        """Return how the rule comes out on each row; rows alike in all that it reads are answered once."""
+        if not self.reads:
+            return [self.answer(values) for values in columns.rows]
+        read = [columns[name] for name in self.reads]
+        unlike = dict(zip(zip(*read, strict=True), columns.rows, strict=True))
+        answer_to = {key: self.answer(values) for key, values in unlike.items()}
+        return list(map(answer_to.__getitem__, zip(*read, strict=True)))
+
     def answer(self, values: Values) -> RowAnswer:
         """Return how the rule comes out on one row: ``MET``, ``BROKEN``, ``NOT_APPLICABLE`` itself, or an open answer.
 
@@ -63,11 +83,6 @@ class CompiledRule:
         if self.holds(values, False) is False and self.applies(values, False) is True:
             return BROKEN
         return self._open(values)
-
-    @cached_property
-    def names_subject(self) -> bool:
-        """Return whether a condition reads the column that names the subject."""
-        return self.table.subject in self.reads
 
     @cached_property
     def _asked(self) -> tuple[Callable[[Values], tuple[str, ...]], ...]:

@@ -15,7 +15,6 @@ from packcheck.network.graph import Edge, branches
 from packcheck.network.rings import Ring, driven_rings
 from packcheck.network.topology import (
     conductors_alone,
-    count_independent_loops,
     nodes_between,
     spanning_forest,
     unsettled_blocks,
@@ -47,7 +46,7 @@ def test_cyclomatic_number(seed: int) -> None:
     edges = random_edges(seed, 2 + seed % 20, 1 + seed % 37)
     graph = graph_of(edges)
     expected = graph.number_of_edges() - graph.number_of_nodes() + nx.number_connected_components(graph)
-    assert count_independent_loops(edges) == expected
+    assert spanning_forest(edges).loops(edges) == expected
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -7,6 +7,7 @@ two of them (bars fitted, cover not yet on) is what matters.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 from typing import NamedTuple
 
 from packcheck.files.frozen import dataclass
@@ -95,12 +96,11 @@ def meaning(pack: Pack, word: str) -> Iterator[tuple[str, str]]:
         yield from many
         return
     try:
-        names = expand_names(word)
+        found = [list(_named(pack, name)) for name in expand_names(word)]
     except RangeProblem:
         return
-    found = [part for name in names for part in _named(pack, name)]
-    if len({name for name in names if any(True for _ in _named(pack, name))}) == len(set(names)):
-        yield from found
+    if all(found):
+        yield from chain.from_iterable(found)
 
 
 def _many(pack: Pack, word: str) -> list[tuple[str, str]] | None:

@@ -79,7 +79,7 @@ class Amending:
         taken = read_taken(self.fields, path, own, self.reader.pack, sheet.columns, instruments, first.taken)
         row = replace(
             first, subjects=[str(spec[kind])], path=path, origin=self.fields.document.mark(path),
-            cells=dict(first.cells), places=dict(first.places), written=set(first.written), own=dict(first.own),
+            cells=dict(first.cells), places=dict(first.places), own=dict(first.own),
         )  # fmt: skip
         replaced = str(spec.get("replaced", "")) if kind in BY_READING else read_replaced(self.fields, path, kind, spec)
         for column, item in _told(kind, spec):
@@ -120,7 +120,7 @@ class Amending:
             return
         if row.word == NOT_FITTED or (row.word == AS_DRAWN and column in STATED):
             row.word = ""
-        row.written.add(column)
+        row.written |= {column}
         row.places[column] = place
         if column == "recheck":
             row.cells.pop("recheck at", None)  # that was when the first one was made

@@ -58,7 +58,7 @@ class Fitted:
             mass_g=cells.get("mass"),
             stated_as_drawn=drawn,
             origin=row.origin,
-            told=frozenset(row.written),
+            told=row.written,
         )
 
     def _wrong_word(self, row: RowRead, column: str, word: str, known: list[str], what: str) -> None:

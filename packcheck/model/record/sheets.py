@@ -94,7 +94,7 @@ class RowRead:
     cells: dict[str, Any] = field(default_factory=dict)
     places: dict[str, Path] = field(default_factory=dict)
     taken: Taken = field(default_factory=Taken)
-    written: set[str] = field(default_factory=set)
+    written: frozenset[str] = frozenset()
     own: dict[str, Taken] = field(default_factory=dict)
 
     def taken_of(self, column: str) -> Taken:

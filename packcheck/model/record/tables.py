@@ -52,6 +52,7 @@ class TableReader:
             self.measuring.instruments,
         )
         document, seen = self.fields.document, set()
+        told = frozenset(sheet.columns.keys() & names)
         for key, value in table.items():
             if key in ("columns", "taken"):
                 continue
@@ -61,6 +62,7 @@ class TableReader:
                 path,
                 document.mark(path, key=True),
                 taken=taken,
+                written=told if isinstance(value, list) else frozenset(),
             )
             again = [subject for subject in row.subjects if subject in seen]
             if again:
@@ -103,17 +105,14 @@ class TableReader:
                 do=self._cells(sheet, row.path, len(value), len(headings)),
             )  # fmt: skip
             return
-        for index, (name, _) in enumerate(headings):
-            if name == AT:
-                item = value[index]
-                at = None if item == NOT_TAKEN else read_time(self.fields, (*row.path, index), item)
-                row.taken = replace(row.taken, at=at)
-        for index, (name, unit) in enumerate(headings):
+        if (AT, "") in headings:
+            index = headings.index((AT, ""))
+            item = value[index]
+            at = None if item == NOT_TAKEN else read_time(self.fields, (*row.path, index), item)
+            row.taken = replace(row.taken, at=at)
+        for index, ((name, unit), item) in enumerate(zip(headings, value, strict=True)):
             cell = sheet.columns.get(name)
-            if cell is None:
-                continue
-            row.written.add(name)
-            if is_told(item := value[index]):
+            if cell is not None and is_told(item):
                 path = row.places[name] = (*row.path, index)
                 row.cells[name] = self.cell(path, name, cell, item, unit, row)
 
@@ -146,7 +145,7 @@ class TableReader:
             if key == IS and sheet.words:
                 row.word = word_written_out(self.fields, sheet, row, item)
                 continue
-            row.written.add(key)
+            row.written |= {key}
             if not is_told(item):
                 continue
             if key not in sheet.columns:
