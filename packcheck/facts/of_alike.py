@@ -95,7 +95,7 @@ def _row(what: str, read: Sequence[Read]) -> Row:
     units = {one.written.rpartition(" ")[2] for one in read}
     written, count = Counter(one.written for one in read).most_common(1)[0]
     same = [one for one in read if one.written == written]
-    number, step = same[0].number, last_digit([one.number for one in read])
+    number, step = same[0].number, last_digit([*{one.written: one.number for one in read}.values()])
     is_told = len(units) == 1 and count > 1
     values: dict[str, Value] = {
         "alike": what,
