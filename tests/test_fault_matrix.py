@@ -77,7 +77,8 @@ UNSEEN_BY_VOLTAGE = {
 
 def two_types(layout: dict[str, Any]) -> dict[str, Any]:
     stick = layout["module types"]["stick"]
-    return {**layout, "module types": {"stick": stick, "twin": {**stick, "cells": 5, "nominal": "6.0 V"}}}
+    twin = {**stick, "cells": 5, "nominal": "6.0 V", "rest": "6.25 V to 7.0 V", "highest": "7.25 V"}
+    return {**layout, "module types": {"stick": stick, "twin": twin}}
 
 
 @cache

@@ -159,7 +159,6 @@ def test_a_collapsed_module_of_another_type_is_two_faults() -> None:
 
 def test_a_module_of_another_type_inside_its_own_window_is_one_fault() -> None:
     layout = two_types(stick_layout(8))
-    layout["module types"]["twin"]["rest"] = "6.0 V to 7.0 V"
     b = Build(layout)
     row = list(next(islice(of_another_type(b), 2, None)).changes["modules"]["P3"])
     changed = {"modules": {"P3": [*row[:3], 6.6]}}

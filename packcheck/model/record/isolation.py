@@ -27,17 +27,19 @@ def read_isolation(
                              do="write them under minus at and plus at")  # fmt: skip
             continue
         name = row.subjects[0]
-        if row.taken.state == LOOSE and pack.part_at(minus[0]) != pack.part_at(plus[0]):
+        poles, one, other, resistor, after, tester = (row.cells.get(column) for column in COLUMNS)
+        read = (poles, one, other, after, tester)
+        state = row.taken.state or next((entry.state for entry in read if entry and entry.state), "")
+        if state == LOOSE and pack.part_at(minus[0]) != pack.part_at(plus[0]):
             places = f"{pack.part_at(minus[0])} and {pack.part_at(plus[0])}"
             fields.wrong(row.path, key=True, found=f"an isolation test between {places} with the modules loose",
                          needed="the two posts of one module, or a state in which the modules are joined",
                          why="between two modules that nothing joins there is no voltage to test with",
                          do="write the state in which it was made, or a test for each module")  # fmt: skip
             continue
-        poles, one, other, resistor, after, tester = (row.cells.get(column) for column in COLUMNS)
         meter = instruments.get(after.instrument) if after else None
         volts = (size(poles), size(one), size(other), resistor, size(after))
-        found[name] = IsolationTest(name, minus[0], plus[0], *volts, tester, row.taken.state, row.origin,
+        found[name] = IsolationTest(name, minus[0], plus[0], *volts, tester, state, row.origin,
                                     meter.input_ohm if meter else None)  # fmt: skip
     return found
 
