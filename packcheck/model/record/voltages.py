@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Any
 
 from packcheck.files.fields import Fields, Path
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Tap
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Reading, Unread
-from packcheck.model.record.sheets import Other, RowRead
+from packcheck.model.record.sheets import IS, Other, RowRead
 
 
 class Voltages:
@@ -81,10 +82,16 @@ class Voltages:
     def _words(self, path: Path) -> tuple[str, str]:
         table = self.fields.document.root[str(path[0])]
         row, columns = table[path[1]], table.get("columns", [])
-        if isinstance(row, list):
-            return str(row[columns.index("between")]), str(row[columns.index("and")])
-        return str(row["between"]), str(row["and"])
+        cells = dict(zip(columns, row, strict=False)) if isinstance(row, list) else row
+        return _word(cells["between"]), _word(cells["and"])
 
     def _wrong_pair(self, path: Path, node: str) -> None:
         found = f"both leads of the meter on '{node}'"
         self.fields.wrong(path, found=found, needed="two different places", do="correct the wrong one of the two")
+
+
+def _word(cell: Any) -> str:
+    """Return the one place that a cell names: by itself, in a list of one, or with when and by whom it was told."""
+    if isinstance(cell, dict):
+        cell = cell[IS]
+    return str(cell[0] if isinstance(cell, list) else cell)
