@@ -117,3 +117,9 @@ def test_a_thermistor_in_a_room_by_hand() -> None:
 
 def test_a_kind_in_other_words_tells_nothing() -> None:
     assert probes_named("digital") == probes_named("") == probes_named("NTC") == ()
+
+
+def test_a_clamp_from_nothing_upwards_is_held_against_no_stack() -> None:
+    layout = stick_layout(12)
+    wide = {**layout, "clamp": {**layout.get("clamp", {}), "length": "240 mm ± 240 mm", "torque": "5 N·m to 7 N·m"}}
+    assert facts_of(wide)["stack_known"] is False

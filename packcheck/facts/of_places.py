@@ -152,7 +152,7 @@ def clamped_stack(pack: Pack) -> dict[str, Value]:
     """Return the length [mm] of the modules along the axis that comes nearest to the clamp's length."""
     boxes = [box for name in pack.positions if (box := _box(pack, name))]
     length = pack.clamp.length_mm.low if pack.clamp else None
-    if not boxes or length is None or len(boxes) < len(pack.positions):
+    if not boxes or length is None or length <= 0 or len(boxes) < len(pack.positions):
         return {"stack_known": False}
     extents = [max(b.high[i] for b in boxes) - min(b.low[i] for b in boxes) for i in range(3)]
     nearest = min(extents, key=lambda extent: max(extent / length, length / extent))
