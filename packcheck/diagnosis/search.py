@@ -14,7 +14,7 @@ from packcheck.diagnosis.view import Probe, Seen, drop_share, unstated
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Reading, Record
 
-MOST_PAIRS = 60_000
+MOST_PAIRS = 40_000
 """How many pairs are solved at most; beyond it the answer says how many were left."""
 MOVES = 1.0
 """A hypothesis moves a reading when it changes it by more than this share of its width."""
