@@ -5,7 +5,7 @@ from __future__ import annotations
 from packcheck.files.quantities import Dimension, parse_quantity
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.wiring import wire_diameter_mm
-from packcheck.physics.wire import fusing_current_a
+from packcheck.physics.conductors import fusing_current_a
 from packcheck.rules.catalogue import Value
 
 

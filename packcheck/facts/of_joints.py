@@ -14,7 +14,13 @@ from packcheck.model.pack.model import Conductor, Landing, Pack
 from packcheck.model.pack.types import Bounds, JointType
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedJoint, Record
-from packcheck.physics.joint import clamp_load_n, proof_fraction, thread_torque_n_m, tightening_stress_mpa
+from packcheck.physics.joint import (
+    clamp_load_n,
+    proof_fraction,
+    thread_torque_n_m,
+    tightening_stress_mpa,
+    tool_range_n_m,
+)
 from packcheck.physics.threads import (
     COARSE_PITCH_MM,
     coarse_stress_area_mm2,
@@ -22,7 +28,6 @@ from packcheck.physics.threads import (
     proof_load_n,
     thread_diameter_mm,
 )
-from packcheck.physics.torque_tool import tool_range_n_m
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
 NUT_FACTOR = 0.20

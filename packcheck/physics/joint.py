@@ -1,4 +1,4 @@
-"""Bolted joints: torque, clamp load, stress in the thread.
+"""Bolted joints: torque and the tool that sets it, clamp load, stress in the thread.
 
 Torques are positive in the tightening direction, clamp loads in tension of the bolt.
 """
@@ -8,6 +8,16 @@ from __future__ import annotations
 from math import cos, pi, radians, sqrt
 
 THREAD_HALF_ANGLE = radians(30)
+LOWEST_SETTING = 0.20
+"""Least setting as a fraction of the tool's maximum (ISO 6789:2003: tested at 20, 60 and 100 %)."""
+
+
+def tool_range_n_m(maximum_n_m: float) -> tuple[float, float]:
+    """Return the least and greatest usable setting [N·m] of a hand torque tool with the given maximum [N·m].
+
+    ISO 6789, type II class A.
+    """
+    return LOWEST_SETTING * maximum_n_m, maximum_n_m
 
 
 def clamp_load_n(torque_n_m: float, torque_factor: float, diameter_mm: float) -> float:

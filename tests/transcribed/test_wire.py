@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from packcheck.physics.wire import diameter_of_area_mm, fusing_current_a, gauge_diameter_mm
+from packcheck.physics.conductors import diameter_of_area_mm, fusing_current_a, gauge_diameter_mm
 
 
 def test_anchors_of_the_gauge() -> None:

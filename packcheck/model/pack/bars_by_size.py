@@ -9,7 +9,7 @@ from packcheck.files.fields import Fields
 from packcheck.files.quantities import Dimension, format_quantity
 from packcheck.model.pack.model import Conductor
 from packcheck.model.pack.types import BarType
-from packcheck.physics.bars import RESISTIVITY_OHM_MM2_PER_M, bar_ohm
+from packcheck.physics.conductors import RESISTIVITY_OHM_MM2_PER_M, bar_ohm
 
 APART = 3.0
 """How many times more or less than its size makes it a bar may be stated; common practice, no source: the current runs

@@ -10,7 +10,7 @@ from packcheck.files.fields import Fields, Path, counted
 from packcheck.files.quantities import Dimension
 from packcheck.files.quantities.bands import most_of_device_ohm
 from packcheck.model.pack.model import CHASSIS, Device, Outlet, State, Tap
-from packcheck.physics.wire import diameter_of_area_mm, fusing_current_a, gauge_diameter_mm
+from packcheck.physics.conductors import diameter_of_area_mm, fusing_current_a, gauge_diameter_mm
 
 THINNEST_AWG = 40
 LEAST_MM2, MOST_MM2 = 0.005, 50.0
