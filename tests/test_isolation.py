@@ -25,7 +25,7 @@ from packcheck.physics.isolation import (
     seen_by_loading_ohm,
     seen_through_meter_ohm,
 )
-from packcheck.rules.catalogue import Measured, Value
+from packcheck.rules.catalogue import Measured, Row, Value
 
 METER = 10e6
 
@@ -97,9 +97,13 @@ def record(row: str, layout: str | None = None) -> Record:
     return found
 
 
-def facts(row: str, layout: str | None = None) -> dict[str, Value]:
+def fact_row(row: str, layout: str | None = None) -> Row:
     built = record(row, layout)
-    return dict(build_facts(built.pack, built)["isolation"][0].values)
+    return build_facts(built.pack, built)["isolation"][0]
+
+
+def facts(row: str, layout: str | None = None) -> dict[str, Value]:
+    return dict(fact_row(row, layout).values)
 
 
 def written(poles: float, minus: float, plus: float, after: float | None, resistor: str = "19 kΩ") -> str:
@@ -248,6 +252,24 @@ def test_readings_that_add_up_to_more_than_the_poles_prove_nothing(
     found = facts(written(190.08, minus, plus, 60.0))
     assert (found["isolation_ohm"] is not None) is is_worked_out
     assert (found["total_ohm"] is not None) is is_worked_out
+
+
+@pytest.mark.parametrize(("poles", "minus", "plus", "after", "told"), [
+    (190.08, 65.8, 123.71, 130.0, "a resistor put in raises no reading"),
+    (190.08, 65.8, 123.71, 0.0, "in a finer range or with a larger resistor"),
+    (190.08, 0.0, 0.0, 1.0, "touches nothing"),
+    (0.0, 0.0, 0.0, 0.0, "touches nothing"),
+    (190.08, 180.0, 185.0, 60.0, "further from both poles"),
+    (190.08, 65.8, 123.71, 60.0, ""),
+])  # fmt: skip
+def test_readings_that_no_pack_has_are_to_be_taken_again(
+    poles: float, minus: float, plus: float, after: float, told: str
+) -> None:
+    """Voltages divide between leaks, meter and resistor: what is put in beside a leak only ever lowers them."""
+    row = fact_row(written(poles, minus, plus, after))
+    datum = row.missing.get("isolation_ohm")
+    assert (row.values["isolation_ohm"] is None, datum is None) == (told != "", told == "")
+    assert told in (datum.what if datum else "")
 
 
 @pytest.mark.parametrize(("meter", "factor"), [(METER, 1.0), (1e9, 1.0), (METER, 1000.0)])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from packcheck.facts.common import measured, with_sign, worked_out
 from packcheck.facts.evidence import Evidence
@@ -41,7 +42,8 @@ def isolation_rows(evidence: Evidence) -> Iterator[Row]:
         between = f"{with_sign(evidence.pack, test.minus)} and {with_sign(evidence.pack, test.plus)}"
         touches = frozenset({test.name, *modules_between(evidence, test)})
         place = f"{test.name}, {between}"
-        missing = {} if _resistor_tells(test) else dict.fromkeys(_OHMS, _impossible(test))
+        again = _to_read_again(test)
+        missing = dict.fromkeys(_OHMS, Datum(again, test.name, "multimeter")) if again else {}
         yield Row(
             test.name,
             _values(evidence, test, between, checked.get(test.name)),
@@ -56,9 +58,41 @@ def isolation_rows(evidence: Evidence) -> Iterator[Row]:
 _OHMS = ("isolation_ohm", "us_ohm", "total_ohm")
 
 
-def _impossible(test: IsolationTest) -> Datum:
-    what = "the known resistor and the reading with it, again: beside this meter no pack reads as written"
-    return Datum(what, test.name, "multimeter")
+class _Readings(NamedTuple):
+    """All five readings of a test: the higher pole and the other, pole to pole, the resistor, the higher with it in."""
+
+    pole: Entry
+    other: Entry
+    poles: Entry
+    resistor: Entry
+    after: Entry
+
+
+def _readings(test: IsolationTest) -> _Readings | None:
+    """Return the readings of a test; None where one of them is missing."""
+    pole, other = _sorted(test)
+    poles, resistor, after = test.poles_v, test.resistor_ohm, test.with_resistor_v
+    if not (pole and other and poles and resistor and after):
+        return None
+    return _Readings(pole, other, poles, resistor, after)
+
+
+def _to_read_again(test: IsolationTest) -> str:
+    """Return what has to be read again, and why, where no pack reads so; "" where one does, or a reading is missing."""
+    read = _readings(test)
+    if read is None:
+        return ""
+    if min(read.pole.low, read.poles.low) <= 0:
+        return "the voltages of the poles, again: a lead that touches nothing reads 0 V too"
+    if read.pole.low + read.other.low > read.poles.high:
+        return "all three voltages, again: no chassis is further from both poles than they are from each other"
+    if read.after.low <= 0:
+        return "the reading with the resistor in, again, in a finer range or with a larger resistor: 0 V tells nothing"
+    if read.after.low > read.pole.high:
+        return "the reading with the resistor in, again: a resistor put in raises no reading"
+    if not _resistor_tells(read, test.meter_ohm or 0.0):
+        return "the known resistor and the reading with it, again: beside this meter no pack reads as written"
+    return ""
 
 
 def _values(evidence: Evidence, test: IsolationTest, between: str, checked: Checked | None) -> dict[str, Value]:
@@ -102,39 +136,30 @@ def isolation_of(test: IsolationTest) -> Measured | None:
     return _isolation(test)[0]
 
 
-def _resistor_tells(test: IsolationTest) -> bool:
-    """Return whether the reading with the resistor can be one of this pack; also where a reading is missing.
+def _resistor_tells(read: _Readings, meter_ohm: float) -> bool:
+    """Return whether the reading with the resistor can be one of this pack.
 
     What the pole has to the chassis, the meter beside it, is told twice: by the resistor, and by how far the meter
     alone loads the leaks.  Where the resistor tells much more, it was not in, or is not the one written down: the
     higher it is written, the better the isolation would seem.  Accuracies play no part: a worse meter proves no more.
     """
-    pole, other = _sorted(test)
-    poles, resistor, after = test.poles_v, test.resistor_ohm, test.with_resistor_v
-    if not (pole and other and poles and resistor and after) or min(pole.value, after.value, poles.value) <= 0:
-        return True
-    meter = METER_TIMES * max(test.meter_ohm or 0.0, METER_OHM)
-    told = seen_through_meter_ohm(resistor.value, pole.value, after.value)
-    loaded = seen_by_loading_ohm(meter, poles.value, pole.value, other.value)
+    meter = METER_TIMES * max(meter_ohm, METER_OHM)
+    told = seen_through_meter_ohm(read.resistor.value, read.pole.value, read.after.value)
+    loaded = seen_by_loading_ohm(meter, read.poles.value, read.pole.value, read.other.value)
     return told <= max(0.0, loaded) + METER_SHARE * meter
 
 
 def _isolation(test: IsolationTest) -> tuple[Measured | None, Measured | None]:
     """Return the resistance to the chassis by the form of the UN and by that of the US [ohm], as intervals."""
-    if not _resistor_tells(test):
+    read = _readings(test)
+    if read is None or _to_read_again(test):
         return None, None
-    pole, other = _sorted(test)
-    poles, resistor, after = test.poles_v, test.resistor_ohm, test.with_resistor_v
-    if not (pole and other and poles and resistor and after) or min(pole.low, after.low) <= 0:
-        return None, None
-    if pole.low + other.low > poles.high:
-        return None, None  # no chassis is further from both poles than they are from each other
-    parts = (pole, other, poles, resistor, after)
+    pole, other, poles, resistor, after = read
     low = isolation_un_ohm(resistor.low, poles.low, max(pole.low, after.high), after.high)
     high = isolation_un_ohm(resistor.high, poles.high, pole.high, after.low)
     us_low = isolation_us_ohm(resistor.low, other.low, max(pole.low, after.high), after.high)
     us_high = isolation_us_ohm(resistor.high, other.high, pole.high, after.low)
-    return worked_out(max(0.0, low), high, parts), worked_out(max(0.0, us_low), us_high, parts)
+    return worked_out(max(0.0, low), high, read), worked_out(max(0.0, us_low), us_high, read)
 
 
 def _total_of(test: IsolationTest) -> Measured | None:
