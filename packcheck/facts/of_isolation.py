@@ -87,7 +87,7 @@ def _to_read_again(test: IsolationTest) -> str:
     if read.pole.low + read.other.low > read.poles.high:
         return "all three voltages, again: no chassis is further from both poles than they are from each other"
     if read.after.low <= 0:
-        return "the reading with the resistor in, again, in a finer range or with a larger resistor: 0 V tells nothing"
+        return "the reading with the resistor in, again, in a finer range or with a larger resistor: it may be 0 V"
     if read.after.low > read.pole.high:
         return "the reading with the resistor in, again: a resistor put in raises no reading"
     if not _resistor_tells(read, test.meter_ohm or 0.0):
