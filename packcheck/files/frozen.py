@@ -72,10 +72,6 @@ def _comparing(names: tuple[str, ...]) -> dict[str, Callable[..., Any]]:
     return {"__eq__": equal, "__hash__": lambda self: hash(values(self))}
 
 
-def _values_of(names: tuple[str, ...]) -> Callable[[Any], tuple[Any, ...]]:
-    return lambda one: tuple(getattr(one, name) for name in names)
-
-
 def _repr(self: Any) -> str:
     shown = (f"{field.name}={getattr(self, field.name)!r}" for field in dataclasses.fields(self) if field.repr)
     return f"{type(self).__qualname__}({', '.join(shown)})"

@@ -87,7 +87,6 @@ OF_NATURE: Mapping[Dimension, Likely] = {
     Dimension.TEMPERATURE: Likely("above absolute zero", possible_least=ABSOLUTE_ZERO_C)
 }
 """What no test of a layout's own can find either."""
-TAP_LEAD = OF_TESTS["sense wire"]
 JOINT = Likely("100 nΩ or more", 1e-7)
 LOAD = Likely("10 mA to 10 kA", 0.01, 10e3)
 RESISTOR_PUT_IN = Likely("100 Ω to 100 MΩ", 100.0, 100e6)
