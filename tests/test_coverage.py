@@ -16,7 +16,7 @@ from workshop import stick_layout, to_yaml
 from packcheck.app.teaching.coverage_page import render_coverage_page
 from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json
 from packcheck.facts.build import build_facts
-from packcheck.facts.refilled import Refilled
+from packcheck.facts.many_records import Refilled
 from packcheck.files.document import parse_document
 from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder

@@ -14,8 +14,8 @@ from workshop import Data, bare_record, pack_of, record_of
 
 from packcheck.exposure.answer import Answer, exit_code, work_out
 from packcheck.exposure.exposed import Asked
+from packcheck.facts.protection_worn import gloves_use_v, months_later
 from packcheck.facts.tables import table_by_name
-from packcheck.facts.worn import gloves_use_v, months_later
 from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.work import judge_work

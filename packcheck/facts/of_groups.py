@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
-from packcheck.facts.accounted import as_planned
-from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.without_faults import as_planned
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Device, Pack
 from packcheck.model.record.model import Record

@@ -7,9 +7,9 @@ from functools import lru_cache
 from math import inf
 from typing import NamedTuple
 
-from packcheck.facts.common import measured, with_sign, worked_out
-from packcheck.facts.evidence import Evidence, face_of_conductor
-from packcheck.facts.slips import torque_slip
+from packcheck.facts.evidence import Evidence, face_of_conductor, with_sign
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.slips_of_the_pen import torque_slip
 from packcheck.model.pack.model import Conductor, Landing, Pack
 from packcheck.model.pack.types import Bounds, JointType
 from packcheck.model.record.entry import Entry

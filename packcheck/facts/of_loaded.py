@@ -6,10 +6,10 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from statistics import median
 
-from packcheck.facts.common import measured, worked_out
+from packcheck.facts.checked_readings import Checked, check_loaded
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_reading_rows import kind_of
-from packcheck.facts.of_readings import Checked, check_loaded
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.of_readings import kind_of
 from packcheck.files.name_lists import list_places
 from packcheck.rules.catalogue import Datum, Row, Value
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from packcheck.facts.common import worked_out
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import SHORT, Evidence
+from packcheck.facts.measured_values import worked_out
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record

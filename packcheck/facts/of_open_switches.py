@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from packcheck.facts.common import worked_out
+from packcheck.facts.checked_readings import Checked
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_readings import Checked
+from packcheck.facts.measured_values import worked_out
 from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.model.record.model import Reading
 from packcheck.network.topology import Forest, tree_potentials

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from math import inf
 
-from packcheck.facts.accounted import without_faults_in_the_path
-from packcheck.facts.common import measured, worked_out
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_around import uncovered, vented
-from packcheck.facts.of_drawn_taps import unsensed
-from packcheck.facts.of_harness import harnessed
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.of_drawn_covers import uncovered, vented
+from packcheck.facts.of_drawn_taps import harnessed, unsensed
 from packcheck.facts.of_isolation import is_tested
 from packcheck.facts.of_open_switches import is_one_place
 from packcheck.facts.of_places import clamped_stack
+from packcheck.facts.without_faults import without_faults_in_the_path
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import CHASSIS, Pack
 from packcheck.model.pack.types import Bounds

@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from packcheck.facts.refilled import Refilled
+from packcheck.facts.many_records import Refilled
 from packcheck.files.document import Document, parse_document
 from packcheck.files.document.marked import MarkedMapping
 from packcheck.lessons.trial import Trial, flattened, said, spoken

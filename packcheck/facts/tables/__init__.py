@@ -8,7 +8,6 @@ from __future__ import annotations
 from functools import cache
 
 from packcheck.facts.tables.conductors import CONDUCTOR, DEVICE, DRAWN_LOOP, LOOP, OUTLET
-from packcheck.facts.tables.isolation import ISOLATION
 from packcheck.facts.tables.joints import ALIKE, JOINT, JOINT_TYPE, PART, STACK, TOOL
 from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
 from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
@@ -28,7 +27,7 @@ from packcheck.facts.tables.readings import (
     TOTAL,
 )
 from packcheck.facts.tables.since import SINCE
-from packcheck.facts.tables.tests import RECORDED, TEST, TEST_POINT
+from packcheck.facts.tables.tests import ISOLATION, RECORDED, TEST, TEST_POINT
 from packcheck.facts.tables.work import ORDER, STEP, TOLD, WORKED
 from packcheck.rules.catalogue import Table
 

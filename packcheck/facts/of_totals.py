@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from packcheck.facts.common import measured, worked_out
+from packcheck.facts.checked_readings import Checked
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.measured_values import half_of_difference, measured, worked_out
 from packcheck.facts.of_open_switches import DISCONNECTS, disconnects_part_mains, inner_end, is_one_place
-from packcheck.facts.of_readings import Checked
-from packcheck.facts.peers import half_of_difference
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.taken import LOOSE
 from packcheck.rules.catalogue import Datum, Measured, Row, Value, Without

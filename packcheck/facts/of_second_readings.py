@@ -1,4 +1,7 @@
-"""Facts about first readings that later ones stand in for: what they showed stays judged, whatever was read later."""
+"""Facts about first readings that later ones stand in for: what they showed stays judged, whatever was read later.
+
+And about second readings and looks of which nobody wrote down when the first was: they may stand the wrong way round.
+"""
 
 from __future__ import annotations
 
@@ -6,14 +9,15 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
-from packcheck.facts.common import worked_out
+from packcheck.facts.checked_readings import Checked, fitted_type
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.measured_values import half_of_difference, worked_out
 from packcheck.facts.of_joints import band_of
-from packcheck.facts.of_readings import Checked, fitted_type
-from packcheck.facts.peers import half_of_difference
-from packcheck.facts.slips import torque_slip, voltage_slip
+from packcheck.facts.of_times import written
+from packcheck.facts.slips_of_the_pen import torque_slip, voltage_slip
 from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import format_quantity
+from packcheck.model.record import precedence as order
 from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.again import UNITS
 from packcheck.model.record.entry import Entry
@@ -104,9 +108,8 @@ def _of_torque(evidence: Evidence, joint: str, first: Entry) -> dict[str, Value]
     band, _ = band_of(evidence, kind)
     tool = evidence.record.instruments.get(first.instrument) if evidence.record else None
     can = tool is not None and tool.high is not None and (tool.low or 0.0) <= first.value <= tool.high
-    slipped = (
-        bool(torque_slip(first.value, band.low, band.high)) and not can
-    )  # one that the tool has, it may have given
+    # A torque that the tool has, it may have given.
+    slipped = not can and bool(torque_slip(first.value, band.low, band.high))
     return {"torque_n_m": _as_written(first), "torque_high_n_m": band.high, "torque_slipped": slipped}
 
 
@@ -162,3 +165,29 @@ def _confirms(one: Entry, other: Entry) -> bool:
 
 def _differ(one: str, other: str) -> bool:
     return bool(one and other) and one != other
+
+
+def untimed_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield a row, as of the table of sequences, for each second reading or look whose first has no time."""
+    record = evidence.record
+    if record is None:
+        return
+    found = [(one.subject, order.LOOK_AGAIN, one.at, one.origin) for one in record.amended if not one.first_at]
+    found += [
+        (one.subject, order.FIRST_AGAIN, one.later.at, one.later.origin)
+        for one in record.superseded
+        if one.first and not one.first.at
+    ]
+    for subject, rule, at, origin in {one[:2]: one for one in found}.values():
+        pair = f"{subject}, {rule.later} after {rule.earlier}"
+        values: dict[str, Value] = {
+            "pair": pair,
+            "about": subject,
+            "first": rule.earlier,
+            "first_at": "not recorded",
+            "second": rule.later,
+            "second_at": written(at) if at else "not recorded",
+            "reason": rule.reason,
+        }
+        missing = {"gap_h": Datum(f"when {rule.earlier} was", subject, "clock")}
+        yield Row(pair, values, missing, frozenset({subject}), subject, "", origin)

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from functools import cached_property
 
+from packcheck.facts.checked_readings import Checked
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_readings import Checked
 from packcheck.model.pack.model import Position
 from packcheck.model.record.model import Reading
 from packcheck.model.record.taken import LOOSE

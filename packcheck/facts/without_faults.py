@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from statistics import median
 
-from packcheck.facts.common import measured, worked_out
-from packcheck.facts.confirmed import Confirmed
+from packcheck.facts.checked_readings import Checked, check_readings
+from packcheck.facts.confirmed_by_readings import Confirmed
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_reading_rows import expectations
-from packcheck.facts.of_readings import Checked, check_readings
-from packcheck.facts.slips import shifted_into
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.of_readings import expectations
+from packcheck.facts.slips_of_the_pen import shifted_into
 from packcheck.model.pack.types import ModuleType
 from packcheck.model.record.model import FittedModule
 from packcheck.physics.cells import chemistry_named
