@@ -94,7 +94,7 @@ def _written(answer: Answer, form: str, output: Path | None) -> str:
 
 
 def _findings(record: Record | None) -> tuple[Finding, ...]:
-    from packcheck.judging.work import judge_work
+    from packcheck.judging.recorded_work import judge_work
 
     return judge_work(record, rules_and_profile((), None)[0]) if record else ()
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from packcheck.facts.tables.places import RUNS
 from packcheck.facts.tables.tests import FOUND
 from packcheck.files.quantities import format_quantity
-from packcheck.judging.asked_of_isolation import ISOLATION_TEST, WHOLE
-from packcheck.judging.asked_readings import asked_isolation, asked_readings
+from packcheck.judging.asked_of_tests import ISOLATION_TEST, WHOLE
+from packcheck.judging.readings_to_take import asked_isolation, asked_readings
 from packcheck.judging.staging import StageOfWork, Stages
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import faces_of

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from packcheck import __version__
 from packcheck.files.quantities import format_quantity
+from packcheck.judging.fewest_readings import as_asked, spare_readings
 from packcheck.judging.report import (
     About,
     AdoptedNumber,
@@ -22,7 +23,6 @@ from packcheck.judging.report import (
     Waiver,
     build_report,
 )
-from packcheck.judging.sparing import as_asked, spare_readings
 from packcheck.judging.staging import Stages
 from packcheck.model.opening import Opened
 from packcheck.model.pack.model import Pack

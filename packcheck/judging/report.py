@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from packcheck.files.frozen import dataclass
 from packcheck.judging.cautions import CAUTIONS
-from packcheck.judging.sparing import Sparing, as_asked
+from packcheck.judging.fewest_readings import Sparing, as_asked
 from packcheck.judging.staging import Stages
 from packcheck.judging.to_do import ToDo, to_do_list, walk
 from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Verdict

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from packcheck.files.frozen import dataclass
 from packcheck.files.name_lists import natural_key
-from packcheck.judging.sparing import Sparing, as_asked
+from packcheck.judging.fewest_readings import Sparing, as_asked
 from packcheck.judging.staging import StageOfWork, Stages
 from packcheck.rules.catalogue import Datum
 from packcheck.rules.findings import GATES, Finding, Gate, Outcome, Severity
