@@ -20,15 +20,25 @@ from packcheck.facts.many_records import Refilled
 from packcheck.files.document import parse_document
 from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
-from packcheck.lessons.compared import BesideSound
-from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, READING, RESULTS, RIGHT, Coverage, cover
-from packcheck.lessons.readings import cheapest, minutes_of
+from packcheck.lessons.beside_sound import BesideSound
+from packcheck.lessons.coverage import (
+    ELSEWHERE,
+    NOT,
+    ONE,
+    READING,
+    RESULTS,
+    RIGHT,
+    Coverage,
+    cheapest,
+    cover,
+    minutes_of,
+)
 from packcheck.lessons.trial import Trial, said, spoken
 from packcheck.model.opening import Text, open_bytes
 from packcheck.simulate.faults.fault import BELIEVED, MEASURED, WRITTEN
 from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
+from packcheck.simulate.record_text import record_text
 from packcheck.simulate.scribe import OPTIONAL
-from packcheck.simulate.writing import record_text
 
 LAYOUT = Text(to_yaml(stick_layout(6)).encode(), "layout.yaml")
 

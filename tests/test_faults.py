@@ -12,8 +12,8 @@ from test_simulate import PACKS, bench_of, layout_of
 from packcheck.lessons.trial import Said, Trial, heard, spoken
 from packcheck.simulate.faults.fault import ADVISE, BELIEVED, FAMILIES, FIX, MEASURED, NEVER, WRITTEN
 from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
+from packcheck.simulate.record_text import record_text
 from packcheck.simulate.scribe import OPTIONAL
-from packcheck.simulate.writing import record_text
 
 EXPRESSIBLE = [fault for fault in FAULTS if fault.is_expressible]
 RULES = frozenset(rule.name for rule in shipped_rules())

@@ -9,8 +9,8 @@ from test_simulate import layout_of
 
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check
-from packcheck.lessons.asking import open_case
 from packcheck.lessons.making import ROOM_FOR_MARK
+from packcheck.lessons.open_case import open_case
 from packcheck.lessons.sealing import mark_of, unseal
 from packcheck.rules.findings import Gate, Verdict
 from packcheck.simulate.faults.fault import FAMILIES

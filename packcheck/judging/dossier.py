@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from packcheck.exposure.answer import along_own_order
+from packcheck.exposure.answer import Passing, along_own_order
 from packcheck.exposure.exposed import Asked, Exposure
-from packcheck.exposure.first_above import Passing
 from packcheck.facts.tables import table_by_name
 from packcheck.judging.check import Judged
 from packcheck.judging.working import Working, workings_of

@@ -18,9 +18,9 @@ from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity
 from packcheck.rules.rule import Rule
 from packcheck.simulate.faults.fault import WHOLE, parts_of
 from packcheck.simulate.faults.library import Placed, faulty_record
+from packcheck.simulate.record import write_record
+from packcheck.simulate.record_text import record_text
 from packcheck.simulate.scribe import Bench
-from packcheck.simulate.telling import write_record
-from packcheck.simulate.writing import record_text
 
 Said = tuple[str, str, str]
 """A finding as what can be compared: rule, subject, outcome."""

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from math import inf
 
-from packcheck.exposure.answer import Answer
+from packcheck.exposure.answer import Answer, Passing
 from packcheck.exposure.bridges import ARC_GAP_MM, Bridge, Source
 from packcheck.exposure.exposed import Exposure
-from packcheck.exposure.first_above import Passing
 from packcheck.exposure.precedence import Merit
 from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import format_quantity

@@ -10,7 +10,7 @@ from packcheck.simulate.build import CHASSIS, Build
 from packcheck.simulate.circuit import Circuit, Element, circuit_of
 from packcheck.simulate.elements import elements, tap_node
 from packcheck.simulate.meters import Figure
-from packcheck.simulate.planning import CONTACTOR, inner_end
+from packcheck.simulate.reading_plan import CONTACTOR, inner_end
 from packcheck.simulate.scribe import Scribe
 
 Data = dict[str, Any]

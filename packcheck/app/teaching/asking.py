@@ -13,7 +13,7 @@ from packcheck.app.teaching.passphrase import Secret, passphrase_of
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from packcheck.lessons.asking import OpenCase
+    from packcheck.lessons.open_case import OpenCase
     from packcheck.lessons.paths import Asked
     from packcheck.lessons.paths import Path as Asking
     from packcheck.simulate.asked.question import Question

@@ -10,8 +10,8 @@ from typing import Any
 
 from packcheck.files import clock
 from packcheck.files.problems import WrongUsage
-from packcheck.lessons.asking import OpenCase, ask, open_case, path_secret
 from packcheck.lessons.making import ROOM_FOR_MARK
+from packcheck.lessons.open_case import OpenCase, ask, open_case, path_secret
 from packcheck.lessons.paths import Path as Asked
 from packcheck.lessons.paths import head_text, path_text, read_path
 from packcheck.lessons.sealing import mark_of, opened

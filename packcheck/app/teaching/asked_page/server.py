@@ -18,7 +18,7 @@ from packcheck.app.bench.admission import Admission
 from packcheck.app.teaching.asked_page.shown import render_case
 from packcheck.app.teaching.folder import PathFile
 from packcheck.files.problems import InputProblems, WrongUsage
-from packcheck.lessons.asking import OpenCase
+from packcheck.lessons.open_case import OpenCase
 from packcheck.lessons.questions import question_of
 from packcheck.render.html.look import style
 from packcheck.render.problems import render_problems

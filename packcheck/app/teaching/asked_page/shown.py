@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from packcheck.app.teaching.brief import sections_of
-from packcheck.lessons.asking import OpenCase
 from packcheck.lessons.costs import ABOVE_60_V, BUDGET, COSTS, LIVE, VOLTAGE_KINDS
+from packcheck.lessons.open_case import OpenCase
 from packcheck.lessons.paths import Asked, Path
 from packcheck.render.drawing.ink import HATCHES
 from packcheck.render.html.element import Child, Markup, drawn, element

@@ -13,7 +13,6 @@ from random import Random
 from typing import Any
 
 from packcheck.model.pack.parts import capped_places, needed_parts
-from packcheck.simulate.blowing import vent_rows
 from packcheck.simulate.build import Build
 from packcheck.simulate.calendar import calendar
 from packcheck.simulate.drawn import joint_kind
@@ -22,6 +21,7 @@ from packcheck.simulate.meters import Figure, shown
 from packcheck.simulate.oddities import add_oddities
 from packcheck.simulate.people import team_of, with_papers
 from packcheck.simulate.scribe import Bench, Scribe, stamp
+from packcheck.simulate.vents import vent_rows
 
 Data = dict[str, Any]
 DRAWN, GONE = "as drawn", "not fitted"

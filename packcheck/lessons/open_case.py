@@ -16,8 +16,8 @@ from packcheck.simulate.asked.answer import answer
 from packcheck.simulate.asked.question import Question
 from packcheck.simulate.asked.truth import Truth, truth_of
 from packcheck.simulate.faults.library import BY_NAME, Placed
+from packcheck.simulate.record_text import record_text
 from packcheck.simulate.scribe import Bench
-from packcheck.simulate.writing import record_text
 
 OTHER = "was made by another edition of packcheck, which builds otherwise; make the lesson anew to ask on it"
 

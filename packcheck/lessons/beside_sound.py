@@ -16,8 +16,8 @@ from packcheck.files.document.marked import MarkedMapping
 from packcheck.lessons.trial import Trial, flattened, said, spoken
 from packcheck.rules.catalogue import Facts, Row
 from packcheck.rules.findings import Finding
-from packcheck.simulate.telling import write_record
-from packcheck.simulate.writing import record_text
+from packcheck.simulate.record import write_record
+from packcheck.simulate.record_text import record_text
 
 Data = Mapping[str, Any]
 NAME = "record.yaml"
