@@ -26,7 +26,7 @@ from packcheck.app.several import Progress, files_of
 from packcheck.files.shipped import schema_folder, shipped_folder
 from packcheck.judging import check as check_module
 from packcheck.model import opening
-from packcheck.render.several import Line, render_several
+from packcheck.render.several_files import Line, render_several
 
 RULES, _ = rules_and_profile(None, None)
 FOLDER = shipped_folder("layouts")

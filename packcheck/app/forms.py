@@ -16,7 +16,7 @@ from packcheck.files.frozen import dataclass
 from packcheck.files.memory import collection_held_off
 from packcheck.render.page import printable
 from packcheck.render.paragraph import Choice
-from packcheck.render.several import Line, line_of, render_several
+from packcheck.render.several_files import Line, line_of, render_several
 from packcheck.render.terminal import render_terminal
 from packcheck.rules.rule import Rule
 

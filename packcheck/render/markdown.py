@@ -8,10 +8,10 @@ from itertools import groupby
 
 from packcheck.files.problems import Problem
 from packcheck.judging.report import Paragraph, Report
-from packcheck.render.blocks import checked_words, to_the_engineer
 from packcheck.render.first_screen import Sorted, about_words, counts_words, do_now_words, heading_of, verdict_words
 from packcheck.render.page import plural, printable
 from packcheck.render.paragraph import title_of
+from packcheck.render.surroundings import checked_words, to_the_engineer
 from packcheck.render.terminal import SHORT_CAUTION
 from packcheck.render.to_do import trips
 from packcheck.rules.findings import Outcome

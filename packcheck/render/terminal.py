@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from packcheck.judging.report import Paragraph, Report
-from packcheck.render.blocks import Block, checked_words, surroundings, to_the_engineer, waived
 from packcheck.render.first_screen import Sorted, heading_of, verdict_words, write_first_screen
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 from packcheck.render.paragraph import Choice, write_paragraph
+from packcheck.render.surroundings import Block, checked_words, surroundings, to_the_engineer, waived
 from packcheck.render.to_do import write_to_do
 from packcheck.render.words import headline
 from packcheck.rules.findings import Outcome, Severity

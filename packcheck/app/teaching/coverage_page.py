@@ -22,7 +22,7 @@ from packcheck.lessons.coverage import RESULTS, RIGHT, Coverage, Tried
 from packcheck.model.pack.model import Pack
 from packcheck.render.drawing.document import CAUTION, MARGIN
 from packcheck.render.drawing.plan import Plan
-from packcheck.render.html.closed import page_of_sections
+from packcheck.render.html.closed_page import page_of_sections
 from packcheck.render.html.drawing import NARROW, WIDE, figures
 from packcheck.render.html.element import Markup, drawn, element, joined
 from packcheck.simulate.faults.library import BY_NAME

@@ -12,7 +12,7 @@ from packcheck.render.drawing.document import MARGIN
 from packcheck.render.drawing.ink import HATCHES, STYLE
 from packcheck.render.drawing.look import as_recorded
 from packcheck.render.drawing.marks import ADVICE, OPEN, draw_marks, notes_by_part
-from packcheck.render.drawing.noticing import notes_of
+from packcheck.render.drawing.notes import notes_of
 from packcheck.render.drawing.paper import Box, text
 from packcheck.render.drawing.plan import Plan, Share
 from packcheck.render.drawing.strips import Job, draw_strip

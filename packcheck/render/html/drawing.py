@@ -10,7 +10,7 @@ from packcheck.model.record.in_hand import stage_in_hand
 from packcheck.render.drawing.document import CAUTION, MARGIN
 from packcheck.render.drawing.look import Look, as_recorded
 from packcheck.render.drawing.marks import KINDS, OPEN, Kind, Link, Note
-from packcheck.render.drawing.noticing import notes_of
+from packcheck.render.drawing.notes import notes_of
 from packcheck.render.drawing.plan import Plan
 from packcheck.render.drawing.sheet import Piece, draw_pieces
 from packcheck.render.html.element import Markup, drawn, element, joined, said

@@ -20,7 +20,7 @@ from packcheck.app.teaching.folder import PathFile
 from packcheck.files.problems import InputProblems, WrongUsage
 from packcheck.lessons.open_case import OpenCase
 from packcheck.lessons.questions import question_of
-from packcheck.render.html.look import style
+from packcheck.render.html.closed_page import style
 from packcheck.render.problems import render_problems
 from packcheck.simulate.asked.question import KINDS, Question
 

@@ -1,15 +1,16 @@
-"""Blocks of a record -> rows of cells, as CSV files and workbooks hold them."""
+"""Blocks of a record -> rows of cells, as CSV files and workbooks hold them; a value as YAML in one line."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 from decimal import Decimal
 from typing import Any, NamedTuple
 
+from packcheck.files.document.scalars import ScalarProblem, read_scalar
 from packcheck.model.record.in_cells import NAME, NUMBER, SHAPES, TABLE, TAKEN, TIMES
 from packcheck.model.record.laid_out import Block, Line
-from packcheck.render.sheets.scalars import flow
 
 Kind = str
 """What a cell is there for: title, taken, heading, name, entry, beside."""
@@ -64,3 +65,40 @@ def as_moment(text: str, column: str) -> datetime | None:
         return None
     back = moment.isoformat(" ", "minutes") if len(text) == 16 else moment.date().isoformat()
     return moment if back == text and moment.year >= 1900 else None
+
+
+_PLAIN_START = re.compile(r"[^\s\-?:,\[\]{}#&*!|>'\"%@`=]|-(?=[^\s])")
+_TROUBLE = re.compile(r": |:$| #|[\[\]{},\n\t\"']|^(---|\.\.\.)|^\s|\s$")
+
+
+def flow(value: Any) -> str:
+    """Return a value as YAML in one line.
+
+    Examples
+    --------
+    >>> flow({"is": "4.5 N·m", "by": "TO"}), flow(["P12.B", "a, b"]), flow("7.92")
+    ('{is: 4.5 N·m, by: TO}', '[P12.B, "a, b"]', '"7.92"')
+    """
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{flow(str(key))}: {flow(item)}" for key, item in value.items()) + "}"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(flow(item) for item in value) + "]"
+    if value is None:
+        return "null"
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int | Decimal):
+        return f"{value:f}" if isinstance(value, Decimal) else str(value)
+    return _text(str(value))
+
+
+def _text(text: str) -> str:
+    plain = bool(_PLAIN_START.match(text)) and not _TROUBLE.search(text) and text not in ("<<", "=")
+    if plain:
+        try:
+            plain = isinstance(read_scalar(text), str)
+        except ScalarProblem:
+            plain = False
+    if plain:
+        return text
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t") + '"'

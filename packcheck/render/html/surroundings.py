@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from packcheck.render.blocks import Block, checked_words, files_of, told_of
 from packcheck.render.html.element import Child, Markup, element, joined, said
 from packcheck.render.html.subject import Section, Subject, table
+from packcheck.render.surroundings import Block, checked_words, files_of, told_of
 
 
 def told(subject: Subject) -> Section | None:
