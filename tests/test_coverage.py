@@ -14,7 +14,7 @@ from test_simulate import bench_of, layout_of
 from workshop import stick_layout, to_yaml
 
 from packcheck.app.teaching.coverage_page import render_coverage_page
-from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json
+from packcheck.app.teaching.coverage_text import render_coverage, render_coverage_json
 from packcheck.facts.build import build_facts
 from packcheck.facts.many_records import Refilled
 from packcheck.files.document import parse_document

@@ -10,9 +10,8 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of
-from packcheck.app.completing import from_words
 from packcheck.app.exits import FINE, OPEN, colours, width_of
-from packcheck.app.options import Force, Layout, Output
+from packcheck.app.options import Force, Layout, Output, from_words
 from packcheck.files.problems import WrongUsage
 
 

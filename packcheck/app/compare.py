@@ -10,9 +10,8 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, read_besides, rules_and_profile
-from packcheck.app.completing import from_words
 from packcheck.app.exits import BROKEN, FINE, OPEN, colours, width_of
-from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile
+from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, from_words
 from packcheck.files.problems import WrongUsage
 from packcheck.rules.findings import Outcome
 

@@ -11,9 +11,8 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, rules_and_profile
-from packcheck.app.completing import from_words
 from packcheck.app.exits import FINE
-from packcheck.app.options import Force, Output, RulesFolder
+from packcheck.app.options import Force, Output, RulesFolder, from_words
 from packcheck.files.problems import WrongUsage
 
 BAR = 40
@@ -39,7 +38,7 @@ def coverage(
     """
     form = one_of("format", format, ("text", "json", "html"))
     from packcheck.app.teaching.coverage_page import render_coverage_page
-    from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json
+    from packcheck.app.teaching.coverage_text import render_coverage, render_coverage_json
     from packcheck.files.document import read_bytes
     from packcheck.files.shipped import shipped_folder
     from packcheck.lessons.coverage import cover

@@ -11,9 +11,8 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, rules_and_profile
-from packcheck.app.completing import from_words
 from packcheck.app.exits import colours, printable, say, width_of
-from packcheck.app.options import Force, Layout, Output
+from packcheck.app.options import Force, Layout, Output, from_words
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:

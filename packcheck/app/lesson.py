@@ -10,9 +10,8 @@ import typer
 
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, rules_and_profile
-from packcheck.app.completing import fault_names, from_words
 from packcheck.app.exits import FINE, printable, say
-from packcheck.app.options import Force, Output, RulesFolder
+from packcheck.app.options import Force, Output, RulesFolder, fault_names, from_words
 from packcheck.app.teaching.asked_page.command import page
 from packcheck.app.teaching.asking import ask
 from packcheck.app.teaching.passphrase import Secret, passphrase_of
@@ -86,8 +85,7 @@ def mark(
     """
     form = one_of("format", format, ("text", "json"))
     from packcheck.app.teaching.folder import open_key
-    from packcheck.app.teaching.marks_told import render_marks, render_marks_json
-    from packcheck.app.teaching.paths_marked import idle_paths, with_path
+    from packcheck.app.teaching.marks import idle_paths, render_marks, render_marks_json, with_path
     from packcheck.files.document import read_bytes
     from packcheck.lessons.answers import read_answer
     from packcheck.lessons.marking import mark as marked

@@ -42,7 +42,7 @@ def keep_judging(
     ------
     WrongUsage : standard input is among the files: it never changes.
     """
-    from packcheck.app.several import files_of
+    from packcheck.app.check_files import files_of
     from packcheck.files.shipped import shipped_folder
 
     if "-" in files:

@@ -8,8 +8,7 @@ from typing import Annotated
 import typer
 
 from packcheck.app.arguments import gate_named, one_of, rules_and_profile
-from packcheck.app.completing import from_words
-from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, UpToGate
+from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, UpToGate, from_words
 from packcheck.files.memory import collection_held_off
 
 FORMATS = ("text", "json", "jsonl", "html", "sarif", "junit", "markdown")
@@ -45,7 +44,7 @@ def check(
         return keep_judging(lambda: check(*again), files, [*(rules or []), profile], layout)
     # One file is told before there is garbage worth a search; many could fill the memory with it.
     with collection_held_off(len(files) == 1 and isfile(files[0])):
-        from packcheck.app.several import judge_each
+        from packcheck.app.check_files import judge_each
         from packcheck.render.paragraph import Choice
 
         held_to = rules_and_profile(rules, profile)

@@ -10,8 +10,8 @@ from dataclasses import field, replace
 from typing import Any
 
 from packcheck import __version__
-from packcheck.app.answers import Answer
 from packcheck.app.exits import worst
+from packcheck.app.file_answer import Answer
 from packcheck.files.frozen import dataclass
 from packcheck.files.memory import collection_held_off
 from packcheck.render.page import printable

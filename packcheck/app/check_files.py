@@ -12,7 +12,7 @@ from pathlib import Path
 
 from packcheck.app.arguments import deliver, read_besides
 from packcheck.app.exits import colours, printable, say, width_of, worst
-from packcheck.app.forms import Form, Told, whole
+from packcheck.app.formats import Form, Told, whole
 from packcheck.app.many import HeldTo, Order, is_worth_processes, judge_here, judge_on_all_cores
 from packcheck.render.paragraph import Choice
 from packcheck.rules.findings import Gate
