@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from packcheck.app.arguments import deliver, read_besides
-from packcheck.app.exits import colours, printable, say, width_of, worst
+from packcheck.app.exits import look_of, printable, say, worst
 from packcheck.app.formats import Form, Told, whole
 from packcheck.app.many import HeldTo, Order, is_worth_processes, judge_here, judge_on_all_cores
 from packcheck.render.paragraph import Choice
@@ -31,9 +31,9 @@ def judge_each(
 ) -> int:  # fmt: skip
     """Judge every file that is named, tell what was found, and return the exit code of the worst."""
     files = [file for name in named for file in files_of(name)]
-    width = 100 if output else width_of(sys.stdout)
+    width, inked = look_of(output)
     in_full = len(files) <= MOST_IN_FULL or choice.everything
-    wanted = Form(form, width, not output and colours(sys.stdout), choice, len(files) > 1, in_full)
+    wanted = Form(form, width, inked, choice, len(files) > 1, in_full)
     order = Order(HeldTo(*held_to), gate, layout, wanted)
     if not wanted.several:
         order = replace(order, patience_s=0.0)

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from packcheck.app.arguments import deliver, one_of, read_besides, rules_and_profile
+from packcheck.app.arguments import deliver, one_of, read_for, rules_and_profile
 from packcheck.app.exits import FINE, printable, say, width_of
 from packcheck.app.options import Force, Layout, Output
 
@@ -30,8 +30,7 @@ def show(
     from packcheck.render.expanded import render_expanded
 
     opened = open_file(layout)
-    read = [name for _, name, _ in opened.hashes]
-    deliver(render_expanded(opened.pack, width=width_of(sys.stdout)), output, read, force=force)
+    deliver(render_expanded(opened.pack, width=width_of(sys.stdout)), output, read_for(opened), force=force)
     return FINE
 
 
@@ -58,7 +57,7 @@ def facts(
 
     _, shop = rules_and_profile(None, profile) if profile else ((), None)
     opened = open_file(file, layout)
-    refuse_replacing(output, [*(name for _, name, _ in opened.hashes), *read_besides((), shop)], force=force)
+    refuse_replacing(output, read_for(opened, (), shop), force=force)
     built = dict(build_facts(opened.pack, opened.record, adopted_by(shop)))
     if opened.record is not None:
         built["predicted"] = tuple(predicted_rows(opened.record))

@@ -96,11 +96,11 @@ def _same_work(one: Stage, other: Stage) -> bool:
     return (one.kind, one.items) == (other.kind, other.items)
 
 
-def bare_words(exposure: Exposure, most: int = 4) -> str:
+def bare_words(exposure: Exposure) -> str:
     """Return what is bare, as a short list."""
     if not exposure.bare:
         return "none of the conductors that the layout places"
-    return list_places(exposure.bare, most)
+    return list_places(exposure.bare, 4)
 
 
 def arc_words(source: Source) -> str:

@@ -11,10 +11,9 @@ from packcheck.render.drawing.notes import kind_of
 from packcheck.render.first_screen import Sorted, about_words, counts_words, do_now_words, heading_of, verdict_words
 from packcheck.render.html.element import Markup, element, joined, said
 from packcheck.render.html.subject import Section, Subject, tag
-from packcheck.render.page import plural
 from packcheck.render.paragraph import Choice, fields_of, title_of
 from packcheck.render.surroundings import to_the_engineer
-from packcheck.render.to_do import trips
+from packcheck.render.to_do import errands_of, how_many, trips
 from packcheck.rules.findings import Outcome, Verdict
 
 WHOLE = Choice(everything=True)
@@ -108,7 +107,7 @@ def _finding(subject: Subject, number: int, paragraph: Paragraph, marked: Sequen
 
 def to_do(subject: Subject) -> Section | None:
     """Return the errands; None where nothing that weighs is to be recorded."""
-    errands = [errand for errand in subject.report.to_do if not errand.advice]
+    errands = errands_of(subject.report)
     if not errands:
         return None
     body: list[Markup] = []
@@ -118,6 +117,4 @@ def to_do(subject: Subject) -> Section | None:
         if trip.stage:
             body.append(element("p", element("b", trip.stage)))
         body.append(element("ul", [element("li", said(words)) for words in trip.errands], class_="todo"))
-    things = sum(errand.count for errand in errands)
-    title = f"To do, in the order of the work: {plural(things, 'entry')} in {plural(len(errands), 'line')}"
-    return Section("to-do", title, joined(body))
+    return Section("to-do", f"To do, {how_many(errands)}", joined(body))
