@@ -42,8 +42,7 @@ def fault_names(incomplete: str) -> list[str]:
 
 
 Layout = Annotated[
-    Path | None,
-    typer.Option("--layout", metavar="FILE", help="The layout of a record, where it is not beside it."),
+    Path | None, typer.Option("--layout", metavar="FILE", help="The layout of a record, where it is not beside it.")
 ]
 Force = Annotated[bool, typer.Option("--force", help="Write over a file that packcheck did not write.")]
 Output = Annotated[
@@ -53,10 +52,8 @@ ShopProfile = Annotated[
     Path | None, typer.Option("--profile", metavar="FILE", help="Shop profile: adopted limits, waivers.")
 ]
 RulesFolder = Annotated[
-    list[Path] | None,
-    typer.Option("--rules", metavar="FOLDER", help="Rules of your own; may be given again."),
+    list[Path] | None, typer.Option("--rules", metavar="FOLDER", help="Rules of your own; may be given again.")
 ]
 UpToGate = Annotated[
-    str,
-    typer.Option("--gate", autocompletion=gates, help="'fit bars', 'plug in', 'close contactors' or 'release'."),
+    str, typer.Option("--gate", autocompletion=gates, help="'fit bars', 'plug in', 'close contactors' or 'release'.")
 ]

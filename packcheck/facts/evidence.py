@@ -14,12 +14,7 @@ from packcheck.model.record.model import Record
 from packcheck.network.circuit import Branch, solve_circuit
 from packcheck.network.graph import Edge, Network, network_of_record, unit_push
 from packcheck.network.solution import Solved, solve
-from packcheck.network.topology import (
-    Forest,
-    modules_from,
-    nodes_between,
-    spanning_forest,
-)
+from packcheck.network.topology import Forest, modules_from, nodes_between, spanning_forest
 from packcheck.rules.catalogue import Datum
 
 PATH = "the path between the mains"

@@ -54,11 +54,7 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
     }
     lacking = list_places(m for m, v in zip(members, volts, strict=True) if v is None)
     datum = Datum("rest voltage, and post at which + is", lacking, "multimeter")
-    missing = {
-        "spread_v": datum,
-        "surge_a": datum,
-        "joined_members": evidence.fitted_datum,
-    }
+    missing = {"spread_v": datum, "surge_a": datum, "joined_members": evidence.fitted_datum}
     touches = {group, *members, *([PATH] if joined == 0 else [])}  # no member carries: the path goes elsewhere
     place = f"group {group} ({list_places(members)})"
     without = _without(evidence, [(m,) for m in members], ohms, lambda volts: {"spread_v": _spread(volts)})

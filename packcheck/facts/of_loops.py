@@ -30,15 +30,7 @@ def drawn_loop_rows(drawn: Drawn) -> Iterator[Row]:
         values, name = _common(pack, ring, flows_now), _name(pack, ring)
         values |= {"driving_v": ring.driving_v}
         written = next((w for part in (*ring.conductors, *ring.modules) if (w := pack.origins.get(part))), None)
-        yield Row(
-            name,
-            values,
-            {},
-            frozenset((*ring.modules, *ring.conductors)),
-            _place(pack, None, ring),
-            "",
-            written,
-        )
+        yield Row(name, values, {}, frozenset((*ring.modules, *ring.conductors)), _place(pack, None, ring), "", written)
 
 
 def loop_rows(evidence: Evidence) -> Iterator[Row]:

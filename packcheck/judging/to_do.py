@@ -74,10 +74,7 @@ class _Key(NamedTuple):
 
 
 def to_do_list(
-    findings: Iterable[Finding],
-    noun_of: Callable[[str], str],
-    work: Stages | None = None,
-    sparing: Sparing = as_asked,
+    findings: Iterable[Finding], noun_of: Callable[[str], str], work: Stages | None = None, sparing: Sparing = as_asked
 ) -> tuple[ToDo, ...]:
     """Return the errands in working order; each datum is in exactly one of them.
 

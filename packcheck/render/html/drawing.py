@@ -98,11 +98,7 @@ class _First:
 
 
 def figures(
-    plan: Plan,
-    notes: Sequence[Note],
-    link: Link,
-    named: Callable[[str], str] = str,
-    kinds: Sequence[Kind] = KINDS,
+    plan: Plan, notes: Sequence[Note], link: Link, named: Callable[[str], str] = str, kinds: Sequence[Kind] = KINDS
 ) -> Iterator[Markup]:
     """Yield the pieces of a drawing with its marks, each as a figure; ``named`` gives the marks their addresses."""
     width = plan.widest + 2 * MARGIN

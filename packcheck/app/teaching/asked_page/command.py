@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from packcheck.app.exits import FINE, printable, say
+from packcheck.app.exits import FINE, printable
 from packcheck.app.teaching.asking import CASE_HELP, By
 from packcheck.app.teaching.passphrase import Secret, passphrase_of
 
@@ -29,10 +29,10 @@ def page(
     Example:
       packcheck lesson page lesson-1/case-03.yaml --by MK
     """
-    from packcheck.app.bench.command import EVERYWHERE, HERE, listen, require_server, serve
+    from packcheck.app.bench.command import require_server, serve_page
 
     require_server()
-    from packcheck.app.bench.admission import FORMS, Admission, new_key
+    from packcheck.app.bench.admission import FORMS, Admission
     from packcheck.app.teaching.asked_page.server import Desk, application
     from packcheck.app.teaching.folder import PathFile, open_key, stand_again
 
@@ -41,16 +41,8 @@ def page(
     file = PathFile(lesson, key, by)
     desk = Desk(stand_again(lesson, key), file)
     file.read()
-    listening = listen(EVERYWHERE if elsewhere else HERE, port)
-    once = new_key() if elsewhere else ""
-    admission = Admission(listening.getsockname()[1], once, FORMS)
-    _say_where(desk.case.name, by, admission.port, once)
-    serve(application(desk, admission), listening)
+    serve_page(
+        lambda port, key: application(desk, Admission(port, key, FORMS)), port, elsewhere=elsewhere,
+        what=f"Page of {printable(desk.case.name)} for {printable(by)}", kept="Every question is in the path file",
+    )  # fmt: skip
     return FINE
-
-
-def _say_where(case: str, by: str, port: int, key: str) -> None:
-    say(f"Page of {printable(case)} for {printable(by)}: http://localhost:{port}/\n")
-    if key:
-        say(f"From one other machine: http://ADDRESS-OF-THIS-MACHINE:{port}/?key={key} (the key works once)\n")
-    say("Every question is in the path file when the page has answered. Stop with Ctrl-C.\n")
