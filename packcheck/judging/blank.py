@@ -48,60 +48,28 @@ _COLUMNS = {
     "parts": (Column("issued"), Column("fitted"), Column("returned"), Column("scrapped")),
     "tools": (Column("out"), Column("in")),
     "isolation": (
-        Column("minus at"),
-        Column("plus at"),
-        Column("poles", "V"),
-        Column("minus to chassis", "V"),
-        Column("plus to chassis", "V"),
-        Column("resistor", "kΩ"),
-        Column("resistor in", "V"),
+        Column("minus at"), Column("plus at"), Column("poles", "V"), Column("minus to chassis", "V"),
+        Column("plus to chassis", "V"), Column("resistor", "kΩ"), Column("resistor in", "V"),
     ),
     "tests": (Column("value"), Column("under"), Column(WITH), Column("at")),
     "words": (Column("found"), Column("at")),
     "recheck": (Column("recheck"), Column("recheck at"), Column("mark")),
-}
+}  # fmt: skip
 _TAKEN = {
     "modules": {"at": "", "by": "", "with rest": METER, "state": "loose"},
     "clamp": {"at": "", "by": "", "with length": GAUGE, "with torque": WRENCH},
     "joints": {"at": "", "by": "", "with torque": WRENCH, "with resistance": OHMMETER},
     "readings": {"at": "", "by": "", "with": METER},
     "isolation": {
-        "at": "",
-        "by": "",
-        "with poles": METER,
-        "with minus to chassis": METER,
-        "with plus to chassis": METER,
-        "with resistor": OHMMETER,
-        "with resistor in": METER,
+        "at": "", "by": "", "with poles": METER, "with minus to chassis": METER, "with plus to chassis": METER,
+        "with resistor": OHMMETER, "with resistor in": METER,
     },
-    "bars": {"at": "", "by": ""},
-    "leads": {"at": "", "by": ""},
-    "devices": {"at": "", "by": ""},
-    "covers": {"at": "", "by": ""},
-    "vents": {"at": "", "by": ""},
-    "tests": {"at": "", "by": ""},
-    "words": {"at": "", "by": ""},
-}
+    **{kind: {"at": "", "by": ""} for kind in ("bars", "leads", "devices", "covers", "vents", "tests", "words")},
+}  # fmt: skip
 _ORDER = (
-    "modules",
-    "clamp",
-    "bars",
-    "leads",
-    "joints",
-    "caps",
-    "devices",
-    "taps",
-    "vents",
-    "covers",
-    "readings",
-    "isolation",
-    "tests",
-    "words",
-    "parts",
-    "recheck",
-)
-
-
+    "modules", "clamp", "bars", "leads", "joints", "caps", "devices", "taps", "vents", "covers", "readings",
+    "isolation", "tests", "words", "parts", "recheck",
+)  # fmt: skip
 _SECTION = {"recheck": "joints", "words": "tests"}
 """The table of what is asked for apart from the rest of it."""
 
