@@ -143,19 +143,9 @@ def _beside() -> Iterator[Block]:
     columns = tuple(Column(n) for n in ("at", "by", "second", "gloves", "gloves tested", "did", "took off", "notes"))
     yield Block("work", columns, (), {}, "each step as it was done, in the words of the order", "tools and work")
     again = (
-        "at",
-        "by",
-        "with",
-        "joint",
-        "reading",
-        "module",
-        "torque",
-        "resistance",
-        "value",
-        "rest",
-        "why",
+        "at", "by", "with", "joint", "reading", "module", "torque", "resistance", "value", "rest", "why",
         "replaced",
-    )
+    )  # fmt: skip
     yield Block("again", tuple(Column(name) for name in again), (), {}, "second readings, each with its unit", "again")
     yield Block("notes", (Column("note"),), (), {}, "", "again")
 
