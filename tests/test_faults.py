@@ -76,7 +76,8 @@ def test_a_fault_is_found_by_its_own_rule_at_its_place(name: str, variant: str) 
     place = lot.choice(list(fault.places(bench_of(pack).build("m"))))
     placed = Placed(fault, place, variant)
     wanted = tuple(filter(None, [fault.takes]))
-    answer = heard(bench_of(pack), placed, trial(pack).of_faulty("m", [placed], wanted), sound(pack, wanted))
+    record = record_text(faulty_record(bench_of(pack), "m", [placed], wanted))
+    answer = heard(bench_of(pack), placed, trial(pack).judged(record), sound(pack, wanted))
     if fault.expected(variant) and not _isolation_unasked(fault.rules, pack):
         assert answer.right, f"{name} at {place} of {pack}: {[(f.rule, f.subject) for f in answer.findings][:6]}"
     else:

@@ -47,7 +47,6 @@ WORDS: Mapping[type, Mapping[str, str]] = {
     },
 }  # fmt: skip
 """What a field of a fitted part that is None, or "", means in words."""
-_Things = Iterable[tuple[str, object]]
 
 
 def unrecorded(pack: Pack, record: Record) -> tuple[Stated, ...]:

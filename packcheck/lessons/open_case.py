@@ -36,10 +36,6 @@ class OpenCase:
         """Return the layout."""
         return self.truth.bench
 
-    def path_of(self, by: str) -> Path:
-        """Return the path of somebody who has asked nothing yet."""
-        return Path(self.name, by, self.mark)
-
 
 def open_case(name: str, key: Mapping[str, Any], mark: str, secret: bytes, layout: Text) -> OpenCase:
     """Return a case whose true build stands again.

@@ -14,7 +14,7 @@ from packcheck.lessons.making import ROOM_FOR_MARK, Case
 from packcheck.lessons.open_case import OpenCase, ask, open_case, path_secret
 from packcheck.lessons.paths import Path as Asked
 from packcheck.lessons.paths import head_text, path_text, read_path
-from packcheck.lessons.sealing import mark_of, opened
+from packcheck.lessons.sealing import mark_of, unseal
 from packcheck.lessons.trial import Trial
 from packcheck.simulate.asked.question import Question
 
@@ -49,7 +49,7 @@ def open_key(lesson: Path, case: str, passphrase: str) -> OpenKey:
     text, written = _text(sealed), _text(record)
     if ROOM_FOR_MARK.format(mark=mark_of(text)) not in written:
         raise WrongUsage(f"{sealed} is not the key that {record} was made with")
-    holds, secret = opened(text, passphrase, str(sealed))
+    holds, secret = unseal(text, passphrase, str(sealed))
     return OpenKey(case, holds, secret, mark_of(text))
 
 
