@@ -12,8 +12,8 @@ from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, open_layout, rules_and_profile
 from packcheck.app.exits import FINE, printable, say
 from packcheck.app.options import Force, Output, RulesFolder, fault_names, from_words
-from packcheck.app.teaching.asked_page.command import page
-from packcheck.app.teaching.asking import ask
+from packcheck.app.teaching.ask import ask
+from packcheck.app.teaching.case_page.command import page
 from packcheck.app.teaching.passphrase import Secret, passphrase_of
 from packcheck.files.problems import WrongUsage
 

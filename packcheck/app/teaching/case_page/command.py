@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from packcheck.app.exits import FINE, printable
-from packcheck.app.teaching.asking import CASE_HELP, By
+from packcheck.app.teaching.ask import CASE_HELP, By
 from packcheck.app.teaching.passphrase import Secret, passphrase_of
 
 USUAL_PORT = 8415
@@ -33,7 +33,7 @@ def page(
 
     require_server()
     from packcheck.app.bench.admission import FORMS, Admission
-    from packcheck.app.teaching.asked_page.server import Desk, application
+    from packcheck.app.teaching.case_page.server import Desk, application
     from packcheck.app.teaching.folder import PathFile, open_key, stand_again
 
     lesson = case.parent

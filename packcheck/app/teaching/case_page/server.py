@@ -15,7 +15,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 
 from packcheck.app.bench.admission import Admission
-from packcheck.app.teaching.asked_page.shown import render_case
+from packcheck.app.teaching.case_page.shown import render_case
 from packcheck.app.teaching.folder import PathFile
 from packcheck.files.problems import InputProblems, WrongUsage
 from packcheck.lessons.open_case import OpenCase
