@@ -1,4 +1,4 @@
-"""Facts about voltage readings: what the record predicts there, whether it agrees, and what it thereby confirms."""
+"""Voltage readings held against the network: what the record predicts there, and how far they are from it."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from packcheck.network.topology import Forest, Step, spanning_forest, unsettled_
 from packcheck.rules.catalogue import Datum, Measured
 
 REST_DATUM = "rest voltage, and post at which + is"
+"""The words of a datum that is two, about one module or a list of them."""
 CIRCULATING_V = 0.05
 """Drops of more than this on the way [V] come from a short: members of a group make millivolts; common practice."""
 
@@ -79,6 +80,11 @@ class Checked:
     def smallest_module_v(self) -> float:
         """Return the smallest module voltage on the way [V]."""
         return min((abs(edge.emf_v) for edge in self.modules), default=0.0)
+
+
+def rest_datum(positions: Iterable[str]) -> Datum:
+    """Return what is to be recorded of modules before a voltage over them can be told."""
+    return Datum(REST_DATUM, list_places(positions), "multimeter")
 
 
 def fitted_type(evidence: Evidence, position: str) -> ModuleType:
@@ -188,7 +194,7 @@ class _View:
         lacking = tuple(edge.part for edge in modules if not edge.emf_known)
         if lacking or any(self.is_unsettled(step) for step in walk):
             lacking = lacking or self._unknown_beside(modules)
-            datum = Datum(REST_DATUM, list_places(lacking), "multimeter") if lacking else None
+            datum = rest_datum(lacking) if lacking else None
             return Checked(reading, tuple(walk), None, lacking, waits_for=datum)
         middle = self.solution.voltage_v(reading.plus, reading.minus) or 0.0
         half = sum(edge.half_v for edge in modules)

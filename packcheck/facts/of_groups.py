@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
+from packcheck.facts.checked_readings import rest_datum
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.measured_values import measured, worked_out
 from packcheck.facts.without_faults import as_planned
@@ -52,8 +53,7 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
         "surge_a": _largest(_surges(volts, ohms)),
         "surge_limit_a": _surge_limit(evidence),
     }
-    lacking = list_places(m for m, v in zip(members, volts, strict=True) if v is None)
-    datum = Datum("rest voltage, and post at which + is", lacking, "multimeter")
+    datum = rest_datum(m for m, v in zip(members, volts, strict=True) if v is None)
     missing = {"spread_v": datum, "surge_a": datum, "joined_members": evidence.fitted_datum}
     touches = {group, *members, *([PATH] if joined == 0 else [])}  # no member carries: the path goes elsewhere
     place = f"group {group} ({list_places(members)})"
@@ -162,9 +162,7 @@ def _main_fuse(evidence: Evidence, own: Sequence[Device]) -> dict[str, Value]:
 def _unread(evidence: Evidence, positions: Sequence[str]) -> Datum:
     """Return what must be recorded before strings can be compared: what was read is not asked for again."""
     lacking = [p for p in positions if signed_interval(evidence.record, evidence.pack, p) is None]
-    if not lacking:
-        return evidence.fitted_datum
-    return Datum("rest voltage, and post at which + is", list_places(lacking), "multimeter")
+    return rest_datum(lacking) if lacking else evidence.fitted_datum
 
 
 def _is_joined(evidence: Evidence, position: str) -> bool | None:

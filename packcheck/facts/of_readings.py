@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
-from packcheck.facts.checked_readings import REST_DATUM, Checked, fitted_type
+from packcheck.facts.checked_readings import Checked, fitted_type, rest_datum
 from packcheck.facts.evidence import PATH, SHORT, Evidence
 from packcheck.facts.measured_values import measured
 from packcheck.facts.of_open_switches import bridged
@@ -73,7 +73,7 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
     if not one.joined_if_fitted and (entry := measured(value)) is not None and not entry.fit:
         lacking = Datum("voltage", reading.name, "multimeter")
     if one.lacking:
-        lacking = Datum(REST_DATUM, list_places(one.lacking), "multimeter")
+        lacking = rest_datum(one.lacking)
     missing = dict.fromkeys(("expected_v", "difference_v", "slipped"), lacking)
     missing["floating"] = missing["lowest_known"] = evidence.fitted_datum
     if untold := _untold(evidence, one):

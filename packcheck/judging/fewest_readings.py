@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
 from itertools import pairwise
 
+from packcheck.facts.checked_readings import REST_DATUM
 from packcheck.files.names import RangeProblem, expand_names
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
@@ -22,8 +23,6 @@ Sparing = Callable[[Datum], Iterable[Datum]]
 """What to record in place of a datum that a rule lacks."""
 ACROSS = "voltage across it"
 """How the words of a datum begin that one reading further apart can serve as well."""
-TOGETHER = "rest voltage, and post at which + is"
-"""The words of a datum that is two, about one module or a list of them."""
 WHAT = "voltage with its sign, red lead on the first"
 
 
@@ -42,7 +41,7 @@ def spare_readings(pack: Pack, record: Record) -> Sparing:
     across = cache(lambda: _Across(pack, record))  # worked out once a voltage across something is asked for
 
     def sparing(datum: Datum) -> Iterable[Datum]:
-        if datum.what == TOGETHER:
+        if datum.what == REST_DATUM:
             return _one_by_one(record, datum)
         return across().instead_of(datum) if datum.what.startswith(ACROSS) else (datum,)
 
