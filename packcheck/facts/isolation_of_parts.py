@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_open_switches import DISCONNECTS
+from packcheck.facts.open_switches import DISCONNECTS
 from packcheck.model.record.tested import IsolationTest
 from packcheck.network.topology import Step
 from packcheck.rules.catalogue import Measured

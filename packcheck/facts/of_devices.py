@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from packcheck.facts.checked_readings import Checked
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.facts.of_open_switches import CONTACTOR, DISCONNECTS, past_switch
+from packcheck.facts.open_switches import CONTACTOR, DISCONNECTS, past_switch
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.at_first import stands
 from packcheck.model.pack.model import CHASSIS, Device, Pack

@@ -11,8 +11,8 @@ from packcheck.facts.measured_values import measured, worked_out
 from packcheck.facts.of_drawn_covers import uncovered, vented
 from packcheck.facts.of_drawn_taps import harnessed, unsensed
 from packcheck.facts.of_isolation import is_tested
-from packcheck.facts.of_open_switches import DISCONNECTS, is_one_place
 from packcheck.facts.of_places import clamped_stack
+from packcheck.facts.open_switches import DISCONNECTS, is_one_place
 from packcheck.facts.without_faults import without_faults_in_the_path
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import CHASSIS, Pack

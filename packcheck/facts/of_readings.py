@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from packcheck.facts.checked_readings import Checked, fitted_type, rest_datum
 from packcheck.facts.evidence import PATH, SHORT, Evidence
 from packcheck.facts.measured_values import measured
-from packcheck.facts.of_open_switches import bridged
+from packcheck.facts.open_switches import bridged
 from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips_of_the_pen import reading_slip
 from packcheck.files.name_lists import list_places

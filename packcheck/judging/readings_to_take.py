@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from packcheck.facts.drawn import drawn
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_open_switches import (
+from packcheck.facts.open_switches import (
     DISCONNECTS,
     ends_past,
     inner_end,

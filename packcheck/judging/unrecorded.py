@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
-from packcheck.facts.of_open_switches import DISCONNECTS
+from packcheck.facts.open_switches import DISCONNECTS
 from packcheck.judging.report import Stated
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import capped_places, needed_parts
