@@ -26,7 +26,7 @@ _SAME_V = 1e-9
 """Potentials nearer than this are one [V]: they differ by rounding alone."""
 
 
-class Asked(NamedTuple):
+class ToRead(NamedTuple):
     """One voltage to read: the red lead's place, the black lead's, the switching state, by which gate."""
 
     plus: str
@@ -35,31 +35,36 @@ class Asked(NamedTuple):
     gate: Gate
 
 
-def asked_readings(pack: Pack) -> tuple[Asked, ...]:
+def asked_readings(pack: Pack) -> tuple[ToRead, ...]:
     """Return the readings in working order, each pair of places in one state once.
 
     With every switch open: each sense block, and each part of the pack that hangs together from end to end, so that
     every lead lies between two of them.  Then the mains, with the plug out and with it in, and past each contactor.
     """
-    found: dict[tuple[frozenset[str], str], Asked] = {}
+    found: dict[tuple[frozenset[str], str], ToRead] = {}
     for asked in (*_open(pack), *_mains(pack)):
         found.setdefault((frozenset((_node(pack, asked.plus), _node(pack, asked.minus))), asked.state), asked)
     return tuple(found.values())
 
 
-def asked_isolation(pack: Pack) -> Asked | None:
+def asked_isolation(pack: Pack) -> ToRead | None:
     """Return the two poles of the isolation test that the layout asks for, in the state that joins all between them."""
     if pack.insulation.least_ohm_per_v is None and pack.insulation.floor_ohm is None:
         return None
     return next((asked for asked in _mains(pack) if asked.gate is Gate.CLOSE_CONTACTORS), None)
 
 
+def all_open(pack: Pack) -> str:
+    """Return the state of the layout in which nothing is closed, or ""."""
+    return next((name for name, state in pack.states.items() if not state.closed), "")
+
+
 def _node(pack: Pack, name: str) -> str:
     return pack.node_of(name) or name
 
 
-def _open(pack: Pack) -> Iterator[Asked]:
-    state = next((name for name, state in pack.states.items() if not state.closed), "")
+def _open(pack: Pack) -> Iterator[ToRead]:
+    state = all_open(pack)
     if not state:
         return
     edges = [edge for edge in drawn(pack).network.closed(()) if not edge.is_load]
@@ -70,9 +75,9 @@ def _open(pack: Pack) -> Iterator[Asked]:
         if any(step.edge.kind == "module" for step in walk):
             rises = potential[upper.node] >= potential[lower.node]
             high, low = (upper, lower) if rises else (lower, upper)
-            yield Asked(high.name, low.name, state, Gate.PLUG_IN)
+            yield ToRead(high.name, low.name, state, Gate.PLUG_IN)
     for plus, minus in _end_to_end(pack, edges, forest, potential):
-        yield Asked(plus, minus, state, Gate.PLUG_IN)
+        yield ToRead(plus, minus, state, Gate.PLUG_IN)
 
 
 def _end_to_end(
@@ -107,26 +112,26 @@ def _end(
     return min(there, key=lambda node: (node not in ends or ways[node] != 1, node not in ends))
 
 
-def _mains(pack: Pack) -> Iterator[Asked]:
+def _mains(pack: Pack) -> Iterator[ToRead]:
     evidence = Evidence(pack)
     drawn = evidence.drawn
     plus, minus = (inner_end(evidence, pack.outside[end]) for end in ("main+", "main-"))
-    out = next((name for name, state in pack.states.items() if not state.closed), "")
+    out = all_open(pack)
     for device in pack.devices.values():
         if out and device.kind in DISCONNECTS and parts_mains(drawn, device):
-            yield Asked(*ends_past(evidence, device), out, Gate.PLUG_IN)
+            yield ToRead(*ends_past(evidence, device), out, Gate.PLUG_IN)
     states = sorted(pack.states.items(), key=lambda item: len(item[1].closed))
     made = next((n for n, s in states if drawn.joins(s.closed).joined(plus, minus)), "")
     if not made:
         return
-    yield Asked(plus, minus, made, Gate.CLOSE_CONTACTORS)
+    yield ToRead(plus, minus, made, Gate.CLOSE_CONTACTORS)
     for name, device in pack.devices.items():
         if not is_main_contactor(drawn, device) or not drawn.acts_in_path(device):
             continue
         if not is_at_a_main(drawn, device):
-            yield from [Asked(*ends_past(evidence, device), out, Gate.CLOSE_CONTACTORS)] if out else []
+            yield from [ToRead(*ends_past(evidence, device), out, Gate.CLOSE_CONTACTORS)] if out else []
         elif name not in pack.states[made].closed:
-            yield Asked(*_past(pack, evidence, device), made, Gate.CLOSE_CONTACTORS)
+            yield ToRead(*_past(pack, evidence, device), made, Gate.CLOSE_CONTACTORS)
 
 
 def _past(pack: Pack, evidence: Evidence, device: Device) -> tuple[str, str]:
