@@ -10,7 +10,7 @@ import typer
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, open_record, read_for
 from packcheck.app.exits import FINE, OPEN, look_of
-from packcheck.app.options import Force, Layout, Output, from_words
+from packcheck.app.options import Everything, Force, Layout, Output, from_words
 from packcheck.files.problems import WrongUsage
 
 
@@ -23,7 +23,7 @@ def arrange(
         typer.Option(autocompletion=from_words("text", "yaml", "json"), help="text, yaml (the plan alone) or json."),
     ] = "text",
     choose: Annotated[int | None, typer.Option(metavar="N", help="Take that one of the plans listed.")] = None,
-    everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
+    everything: Everything = False,
     layout: Layout = None,
     output: Output = None,
     force: Force = False,

@@ -10,7 +10,7 @@ import typer
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, open_record, read_for, rules_and_profile
 from packcheck.app.exits import BROKEN, FINE, OPEN, look_of
-from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, from_words
+from packcheck.app.options import Everything, Force, Layout, Output, RulesFolder, ShopProfile, TextOrJson
 from packcheck.rules.findings import Outcome
 
 if TYPE_CHECKING:
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 def compare(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="The later record of a pack.")],
     earlier: Annotated[Path, typer.Argument(metavar="EARLIER", help="An earlier record of the same pack.")],
-    format: Annotated[str, typer.Option(autocompletion=from_words("text", "json"), help="text or json.")] = "text",
-    everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
+    format: TextOrJson = "text",
+    everything: Everything = False,
     profile: ShopProfile = None,
     rules: RulesFolder = None,
     layout: Layout = None,

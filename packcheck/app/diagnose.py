@@ -10,13 +10,13 @@ import typer
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, open_record, read_for
 from packcheck.app.exits import BROKEN, FINE, OPEN, look_of
-from packcheck.app.options import Force, Layout, Output, from_words
+from packcheck.app.options import Everything, Force, Layout, Output, TextOrJson
 
 
 def diagnose(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="The record of a build.")],
-    format: Annotated[str, typer.Option(autocompletion=from_words("text", "json"), help="text or json.")] = "text",
-    everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
+    format: TextOrJson = "text",
+    everything: Everything = False,
     layout: Layout = None,
     output: Output = None,
     force: Force = False,

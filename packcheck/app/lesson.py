@@ -11,7 +11,7 @@ import typer
 from packcheck import __version__
 from packcheck.app.arguments import deliver, one_of, open_layout, rules_and_profile
 from packcheck.app.exits import FINE, printable, say
-from packcheck.app.options import Force, Output, RulesFolder, fault_names, from_words
+from packcheck.app.options import Force, Output, RulesFolder, TextOrJson, fault_names
 from packcheck.app.teaching.ask import ask
 from packcheck.app.teaching.case_page.command import page
 from packcheck.app.teaching.passphrase import Secret, passphrase_of
@@ -65,7 +65,7 @@ def make(
 def mark(
     lesson: Annotated[Path, typer.Argument(metavar="LESSON", help="The folder that `lesson make` wrote.")],
     answers: Annotated[list[Path], typer.Argument(metavar="ANSWER...", help="Answer sheets, filled in.")],
-    format: Annotated[str, typer.Option(autocompletion=from_words("text", "json"), help="text or json.")] = "text",
+    format: TextOrJson = "text",
     again: Annotated[
         Path | None, typer.Option(metavar="FOLDER", help="Write what was not mastered anew, at other places.")
     ] = None,

@@ -44,6 +44,8 @@ def fault_names(incomplete: str) -> list[str]:
 Layout = Annotated[
     Path | None, typer.Option("--layout", metavar="FILE", help="The layout of a record, where it is not beside it.")
 ]
+Everything = Annotated[bool, typer.Option("--all", help="Cut no list short.")]
+TextOrJson = Annotated[str, typer.Option("--format", autocompletion=from_words("text", "json"), help="text or json.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over a file that packcheck did not write.")]
 Output = Annotated[
     Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")

@@ -15,7 +15,6 @@ from pathlib import Path
 
 from packcheck.files.replacing import PAGE_MARK
 from packcheck.render.drawing import ink
-from packcheck.render.drawing.ink import HATCHES
 from packcheck.render.html.element import Child, Markup, drawn, element
 
 
@@ -33,8 +32,8 @@ def closed_page(title: str, *parts: Child, version: str, more_style: str = "") -
         element("title", f"packcheck: {title}"),
         element("style", drawn(rules)),
     )
-    hatches = element("svg", element("defs", drawn(HATCHES)), width=0, height=0, aria_hidden="true", class_="hatches",
-                      focusable="false")  # fmt: skip
+    hatches = element("svg", element("defs", drawn(ink.HATCHES)), width=0, height=0, aria_hidden="true",
+                      class_="hatches", focusable="false")  # fmt: skip
     body = element("body", hatches, *parts, element("script", drawn(script())))
     return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
 
