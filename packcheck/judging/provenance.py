@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
 from os.path import basename
@@ -46,14 +47,15 @@ def compose_report(
         file=opened.file, kind="record" if record else "layout", layout=pack.name, title=pack.title,
         revision=pack.revision, pack_id=record.serial if record else "",
     )  # fmt: skip
-    return build_report(
-        judgement, about, noun_of=_Nouns(pack), limits=unadopted_limits(judgement, rules, profile),
-        waivers=waivers_of(profile), adopted=adopted_numbers(rules, profile),
+    sparing = spare_readings(pack, record) if record else as_asked
+    return replace(
+        build_report(judgement, about, noun_of=_Nouns(pack), work=Stages(pack), sparing=sparing),
+        limits=unadopted_limits(judgement, rules, profile), waivers=waivers_of(profile),
+        adopted=adopted_numbers(rules, profile),
         stated=(*(stated_by(record) if record else ()), *layout_from_elsewhere(opened)),
         again=read_again(record) if record else (),
         unjudged=unjudged_in(record) if record else (), untold=untold_in(record) if record else (),
         sources=sources_of(opened, rules, profile), version=__version__,
-        work=Stages(pack), sparing=spare_readings(pack, record) if record else as_asked,
     )  # fmt: skip
 
 
