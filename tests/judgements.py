@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from packcheck.files.origin import in_text
 from packcheck.judging.report import About, Limit, Report, Source, Stated, Waiver, build_report
@@ -110,10 +111,8 @@ def tallies(findings: Iterable[Finding]) -> Iterator[Tally]:
 
 
 def report(verdict: Verdict, *findings: Finding, about: About = ABOUT) -> Report:
-    return build_report(
-        judgement(verdict, *findings),
-        about,
-        noun_of=lambda name: "joint" if "/" in name else "module",
+    return replace(
+        build_report(judgement(verdict, *findings), about, noun_of=lambda name: "joint" if "/" in name else "module"),
         limits=(Limit("outlier_factor", "3", ("joint-resistance-outlier",), "common practice"),),
         waivers=(Waiver("joint-resistance-unread", "E. Hale", "2026-09-01", "No micro-ohmmeter in this shop."),),
         stated=(Stated("conductors as drawn", tuple(f"B{n:02d}" for n in range(1, 6))),) * (about.kind == "record"),

@@ -29,7 +29,7 @@ with warnings.catch_warnings():
     from starlette.testclient import TestClient
 
 from packcheck.app.bench.admission import FORMS, Admission
-from packcheck.app.teaching.asked_page.server import Desk, application
+from packcheck.app.teaching.case_page.server import Desk, application
 
 ROOT = Path(__file__).resolve().parents[1]
 PASSPHRASE = "the quiet dog counts"

@@ -16,8 +16,8 @@ from test_simulate import U, V, bench_of, even, layout_of
 from packcheck.app.cli import run
 from packcheck.app.teaching.folder import PathFile, asked_by, open_key, stand_again
 from packcheck.files.problems import InputProblems, WrongUsage
-from packcheck.lessons.asking import ask
 from packcheck.lessons.costs import ABOVE_60_V, BUDGET, COSTS, LIVE, costs_of, points_of
+from packcheck.lessons.open_case import ask
 from packcheck.lessons.questions import question_of
 from packcheck.simulate.asked.answer import OVER, answer
 from packcheck.simulate.asked.question import KINDS, Question, live_state

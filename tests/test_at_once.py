@@ -8,8 +8,8 @@ import pytest
 from demonstrations import records
 
 from packcheck.app.arguments import rules_and_profile
-from packcheck.judging.at_once import TABLES, broken_at_once
 from packcheck.judging.check import check_opened
+from packcheck.judging.one_entry import TABLES, broken_at_once
 from packcheck.judging.to_do import walk
 from packcheck.model.opening import open_file
 from packcheck.rules.findings import Gate, Outcome

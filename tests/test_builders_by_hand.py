@@ -12,14 +12,15 @@ from workshop import clean_record, grouped_layout, pack_of, rack_layout, record_
 
 from packcheck.facts.build import build_facts
 from packcheck.facts.evidence import Adopted, Evidence
+from packcheck.facts.measured_values import half_of_difference
 from packcheck.facts.of_devices import fuse_ratings
 from packcheck.facts.of_gaps import Gap, gap_rows
 from packcheck.facts.of_hardware import could_bridge
 from packcheck.facts.of_joints import middle_nut_factor
+from packcheck.facts.of_readings import unread_rows
 from packcheck.facts.of_since import since_rows
-from packcheck.facts.of_unread import unread_rows
-from packcheck.facts.peers import half_of_difference, peers_of
-from packcheck.facts.slips import shifted_into
+from packcheck.facts.peers import peers_of
+from packcheck.facts.slips_of_the_pen import shifted_into
 from packcheck.geometry.bodies import Body
 from packcheck.geometry.reach import build_geometry, way_of
 from packcheck.model.pack.types import Bounds

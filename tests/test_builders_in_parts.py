@@ -13,23 +13,23 @@ from faulty_builds import Build
 from workshop import clean_record, grouped_layout, pack_of, rack_layout, record_of, stick_layout
 
 from packcheck.facts.build import build_facts
-from packcheck.facts.confirmed import Confirmed
+from packcheck.facts.checked_readings import check_readings
+from packcheck.facts.confirmed_by_readings import Confirmed
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Adopted, Evidence
-from packcheck.facts.of_again import _of_torque
 from packcheck.facts.of_conductors import _looked_at
 from packcheck.facts.of_gaps import loose_parts
 from packcheck.facts.of_groups import _in_series
-from packcheck.facts.of_halves import _part
 from packcheck.facts.of_hardware import _Changes
 from packcheck.facts.of_isolation import isolation_of
 from packcheck.facts.of_joints import joint_type_rows
 from packcheck.facts.of_loaded import _sag_v
 from packcheck.facts.of_places import _Box, _with_first_overlap
-from packcheck.facts.of_reading_rows import _size
-from packcheck.facts.of_readings import check_readings
+from packcheck.facts.of_readings import _size
+from packcheck.facts.of_second_readings import _of_torque
 from packcheck.facts.of_sums import _chain
-from packcheck.facts.of_tests import _in_its_scale, _limit_of, _word_right
+from packcheck.facts.of_test_points import _in_its_scale, _limit_of, _word_right
+from packcheck.facts.of_totals import _part
 from packcheck.files.problems import OwnFault
 from packcheck.files.quantities import Dimension
 from packcheck.geometry.bodies import PIN_PITCH_MM, bodies_of

@@ -56,7 +56,7 @@ def fake_report(path: Path) -> Report:
 @pytest.fixture
 def faked(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(check_module, "judge_file", fake_judge)
-    monkeypatch.setattr("packcheck.app.checking.rules_and_profile", lambda *_: ((), None))
+    monkeypatch.setattr("packcheck.app.check.rules_and_profile", lambda *_: ((), None))
 
 
 def in_shell(*arguments: str, **more: object) -> subprocess.CompletedProcess[str]:
@@ -112,7 +112,7 @@ def test_wrong_usage_exits_2_and_names_what_exists(
 def test_an_unknown_rule_exits_2_with_the_nearest_name(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("packcheck.app.checking.rules_and_profile", lambda *_: ((), None))
+    monkeypatch.setattr("packcheck.app.check.rules_and_profile", lambda *_: ((), None))
     assert run(["rules", "show", "module-reversd"]) == 2
     assert "no rule 'module-reversd'" in capsys.readouterr().err
 
@@ -127,7 +127,7 @@ def test_gates_may_be_spelled_with_hyphens(spelling: str) -> None:
 def test_a_file_that_cannot_be_read_exits_4_without_a_traceback(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("packcheck.app.checking.rules_and_profile", lambda *_: ((), None))
+    monkeypatch.setattr("packcheck.app.check.rules_and_profile", lambda *_: ((), None))
     (tmp_path / "folder").mkdir()
     (tmp_path / "empty.yaml").write_text("")
     (tmp_path / "binary.yaml").write_bytes(bytes(range(256)))

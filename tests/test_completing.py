@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from packcheck.app.arguments import gate_named
-from packcheck.app.checking import FORMATS
+from packcheck.app.check import FORMATS
 from packcheck.files.shipped import shipped_folder
 from packcheck.rules.findings import Gate
 from packcheck.simulate.faults.library import BY_NAME

@@ -14,21 +14,31 @@ from test_simulate import bench_of, layout_of
 from workshop import stick_layout, to_yaml
 
 from packcheck.app.teaching.coverage_page import render_coverage_page
-from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json
+from packcheck.app.teaching.coverage_text import render_coverage, render_coverage_json
 from packcheck.facts.build import build_facts
-from packcheck.facts.refilled import Refilled
+from packcheck.facts.many_records import Refilled
 from packcheck.files.document import parse_document
 from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
-from packcheck.lessons.compared import BesideSound
-from packcheck.lessons.coverage import ELSEWHERE, NOT, ONE, READING, RESULTS, RIGHT, Coverage, cover
-from packcheck.lessons.readings import cheapest, minutes_of
+from packcheck.lessons.beside_sound import BesideSound
+from packcheck.lessons.coverage import (
+    ELSEWHERE,
+    NOT,
+    ONE,
+    READING,
+    RESULTS,
+    RIGHT,
+    Coverage,
+    cheapest,
+    cover,
+    minutes_of,
+)
 from packcheck.lessons.trial import Trial, said, spoken
 from packcheck.model.opening import Text, open_bytes
 from packcheck.simulate.faults.fault import BELIEVED, MEASURED, WRITTEN
 from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
+from packcheck.simulate.record_text import record_text
 from packcheck.simulate.scribe import OPTIONAL
-from packcheck.simulate.writing import record_text
 
 LAYOUT = Text(to_yaml(stick_layout(6)).encode(), "layout.yaml")
 

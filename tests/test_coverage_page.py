@@ -12,7 +12,7 @@ from svg_pages import contrast
 from test_coverage import LAYOUT, page_of, small
 from test_html_in_chromium import DESK, PHONE, browser, opened  # noqa: F401
 
-from packcheck.app.teaching.coverage_drawn import (
+from packcheck.app.teaching.coverage_drawing import (
     BESIDE,
     GROUNDS,
     GROUNDS_IN_DARK,

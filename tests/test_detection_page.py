@@ -12,7 +12,8 @@ from test_simulate import bench_of, layout_of
 
 from packcheck.lessons.coverage import SEED
 from packcheck.lessons.trial import Said, Trial, heard, spoken
-from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed
+from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
+from packcheck.simulate.record_text import record_text
 
 TEXT = PAGE.read_text(encoding="utf-8")
 CELL = re.compile(r"(\d+)/(\d+)( \+)?( \d+≠)?")
@@ -94,4 +95,5 @@ def test_a_sample_of_what_it_calls_found_is_found(name: str, variant: str, pack:
     (trial, sound), fault = trial_on(pack), BY_NAME[name]
     places = fault.places(trial.bench.build(SEED))
     placed = Placed(fault, places[len(places) // 2], variant)
-    assert heard(trial.bench, placed, trial.of_faulty(SEED, [placed]), sound).right
+    record = faulty_record(trial.bench, SEED, [placed])
+    assert heard(trial.bench, placed, trial.judged(record_text(record)), sound).right

@@ -14,11 +14,11 @@ from workshop import Data, bare_record, pack_of, record_of
 
 from packcheck.exposure.answer import Answer, exit_code, work_out
 from packcheck.exposure.exposed import Asked
+from packcheck.facts.protection_worn import gloves_use_v, months_later
 from packcheck.facts.tables import table_by_name
-from packcheck.facts.worn import gloves_use_v, months_later
 from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
-from packcheck.judging.work import judge_work
+from packcheck.judging.recorded_work import judge_work
 from packcheck.model.opening import open_file
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record

@@ -12,8 +12,8 @@ from test_simulate import PACKS, bench_of, layout_of
 from packcheck.lessons.trial import Said, Trial, heard, spoken
 from packcheck.simulate.faults.fault import ADVISE, BELIEVED, FAMILIES, FIX, MEASURED, NEVER, WRITTEN
 from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
+from packcheck.simulate.record_text import record_text
 from packcheck.simulate.scribe import OPTIONAL
-from packcheck.simulate.writing import record_text
 
 EXPRESSIBLE = [fault for fault in FAULTS if fault.is_expressible]
 RULES = frozenset(rule.name for rule in shipped_rules())
@@ -76,7 +76,8 @@ def test_a_fault_is_found_by_its_own_rule_at_its_place(name: str, variant: str) 
     place = lot.choice(list(fault.places(bench_of(pack).build("m"))))
     placed = Placed(fault, place, variant)
     wanted = tuple(filter(None, [fault.takes]))
-    answer = heard(bench_of(pack), placed, trial(pack).of_faulty("m", [placed], wanted), sound(pack, wanted))
+    record = record_text(faulty_record(bench_of(pack), "m", [placed], wanted))
+    answer = heard(bench_of(pack), placed, trial(pack).judged(record), sound(pack, wanted))
     if fault.expected(variant) and not _isolation_unasked(fault.rules, pack):
         assert answer.right, f"{name} at {place} of {pack}: {[(f.rule, f.subject) for f in answer.findings][:6]}"
     else:

@@ -19,8 +19,8 @@ from packcheck.judging.check import check_file, judge_file
 from packcheck.judging.dossier import Dossier, compose_dossier
 from packcheck.judging.working import Working
 from packcheck.render.drawing import ink
+from packcheck.render.html.closed_page import DARK, EDGE_ON, LIGHT, TYPE_ON
 from packcheck.render.html.element import element, said
-from packcheck.render.html.look import DARK, EDGE_ON, LIGHT, TYPE_ON
 from packcheck.render.paragraph import Choice
 from packcheck.render.terminal import render_terminal
 from packcheck.rules.findings import Gate

@@ -73,7 +73,7 @@ def test_nothing_but_the_readings_tells_what_a_case_is_of() -> None:
 
 def test_a_key_opens_with_its_passphrase_alone() -> None:
     case = first()[0]
-    assert unseal(case.sealed, PASSPHRASE, "a key") == case.key
+    assert unseal(case.sealed, PASSPHRASE, "a key")[0] == case.key
     with pytest.raises(WrongUsage, match="does not open"):
         unseal(case.sealed, PASSPHRASE + "!", "a key")
     data = json.loads(case.sealed)
@@ -197,7 +197,7 @@ def test_a_lesson_made_and_marked_on_the_command_line(
     wanted = ["--cases", "2", "--pairs", "0", "--healthy", "0", "--fault", "module-turned"]
     assert run(["lesson", "make", str(layout), "--output", str(folder), *wanted]) == 0
     sealed = folder / "keys" / "case-01.key.json"
-    key = unseal(sealed.read_text(encoding="utf-8"), PASSPHRASE, "key")
+    key = unseal(sealed.read_text(encoding="utf-8"), PASSPHRASE, "key")[0]
     sheet = folder / "answer-case-01.yaml"
     text = sheet.read_text(encoding="utf-8")
     for name, value in (("what", "module-turned"), ("where", key["faults"][0]["place"]), ("energize", "no")):

@@ -19,14 +19,14 @@ from demonstrations import demonstration
 from test_cli import fake_judge
 
 from packcheck.app.arguments import rules_and_profile
+from packcheck.app.check_files import Progress, files_of
 from packcheck.app.cli import run
-from packcheck.app.forms import Form, whole
+from packcheck.app.formats import Form, whole
 from packcheck.app.many import HeldTo, Order, cores, is_worth_processes, judge_here, judge_many, judge_on_all_cores
-from packcheck.app.several import Progress, files_of
 from packcheck.files.shipped import schema_folder, shipped_folder
 from packcheck.judging import check as check_module
 from packcheck.model import opening
-from packcheck.render.several import Line, render_several
+from packcheck.render.several_files import Line, render_several
 
 RULES, _ = rules_and_profile(None, None)
 FOLDER = shipped_folder("layouts")
@@ -110,7 +110,7 @@ def test_one_file_alone_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
         seen.append(order.patience_s)
         return judge_here(files, order)
 
-    monkeypatch.setattr("packcheck.app.several.judge_here", keep)
+    monkeypatch.setattr("packcheck.app.check_files.judge_here", keep)
     run(["check", FILES[0]])
     run(["check", FILES[0], FILES[4]])
     assert seen == [0.0, 60.0]

@@ -29,7 +29,7 @@ from readme_tables import (
 
 from packcheck.app import exits
 from packcheck.app.cli import application
-from packcheck.app.telling import KINDS
+from packcheck.app.show import KINDS
 from packcheck.facts.tables import TABLES, table_by_name
 from packcheck.files.document import parse_document
 from packcheck.files.shipped import shipped_folder

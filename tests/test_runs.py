@@ -7,7 +7,7 @@ from time import process_time
 from hypothesis import given
 from hypothesis import strategies as st
 
-from packcheck.facts.runs import Runs
+from packcheck.facts.of_repeats import Runs
 
 
 def longest_by_looking(rows: list[int]) -> int:

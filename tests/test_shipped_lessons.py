@@ -9,8 +9,8 @@ from test_simulate import layout_of
 
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check
-from packcheck.lessons.asking import open_case
 from packcheck.lessons.making import ROOM_FOR_MARK
+from packcheck.lessons.open_case import open_case
 from packcheck.lessons.sealing import mark_of, unseal
 from packcheck.rules.findings import Gate, Verdict
 from packcheck.simulate.faults.fault import FAMILIES
@@ -26,7 +26,7 @@ KEYS = {
 def test_there_are_sixty_cases_of_every_family() -> None:
     assert len(KEYS) == 61
     assert {name: sum(pack == name for pack, _ in KEYS) for name in LESSONS} == {n: w.cases for n, w in LESSONS.items()}
-    opened = [unseal(path.read_text(encoding="utf-8"), PASSPHRASE, case) for (_, case), path in KEYS.items()]
+    opened = [unseal(path.read_text(encoding="utf-8"), PASSPHRASE, case)[0] for (_, case), path in KEYS.items()]
     assert {fault["family"] for key in opened for fault in key["faults"]} == set(FAMILIES)
     assert 10 <= sum(key["energize"] for key in opened) <= 15
 
@@ -48,7 +48,7 @@ def test_cases_are_named_neutrally_and_carry_the_hash_of_their_key(name: str) ->
 
 @pytest.mark.parametrize("name", ["plover-16", "eider-20"])
 def test_the_first_sound_case_and_the_first_faulty_one_are_judged_as_their_keys_say(name: str) -> None:
-    opened = {case: unseal(path.read_text(encoding="utf-8"), PASSPHRASE, case)
+    opened = {case: unseal(path.read_text(encoding="utf-8"), PASSPHRASE, case)[0]
               for (pack, case), path in KEYS.items() if pack == name}  # fmt: skip
     for energize in (True, False):
         case = next(case for case, key in opened.items() if key["energize"] is energize and key["quiet"] is energize)
@@ -63,4 +63,4 @@ def test_the_true_build_of_every_case_stands_again(name: str) -> None:
     for (pack, case), path in KEYS.items():
         if pack == name:
             text = path.read_text(encoding="utf-8")
-            assert open_case(case, unseal(text, PASSPHRASE, case), mark_of(text), b"", layout_of(name)).name == case
+            assert open_case(case, unseal(text, PASSPHRASE, case)[0], mark_of(text), b"", layout_of(name)).name == case

@@ -20,9 +20,9 @@ from packcheck.simulate.circuit import Circuit, Element
 from packcheck.simulate.elements import elements
 from packcheck.simulate.measuring import volts_between
 from packcheck.simulate.meters import Meter
+from packcheck.simulate.record import write_record
+from packcheck.simulate.record_text import record_text
 from packcheck.simulate.scribe import OPTIONAL, Bench
-from packcheck.simulate.telling import write_record
-from packcheck.simulate.writing import record_text
 
 PACKS = ("eider-20", "heron-2x15", "plover-16", "skerry-24", "tern-96")
 

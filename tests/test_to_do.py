@@ -21,7 +21,7 @@ from workshop import (
 
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check_file
-from packcheck.judging.sparing import WHAT, spare_readings
+from packcheck.judging.fewest_readings import WHAT, spare_readings
 from packcheck.judging.to_do import ToDo
 from packcheck.network.circuit import solve_circuit
 from packcheck.network.graph import branches, network_of_record

@@ -11,7 +11,7 @@ from workshop import Data, grouped_layout, pack_of, rack_layout, record_of, stic
 
 from packcheck.facts.build import build_facts
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_halves import total_rows
+from packcheck.facts.of_totals import total_rows
 from packcheck.model.record.model import Record
 from packcheck.rules.catalogue import Measured
 from packcheck.rules.findings import Gate, Outcome, Verdict

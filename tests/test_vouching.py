@@ -10,7 +10,7 @@ from faulty_builds import above_advice, judged
 from test_laws import outcomes_of
 from workshop import METER, Data, clean_record, pack_of, record_of, stick_layout
 
-from packcheck.facts.worn import two_people
+from packcheck.facts.protection_worn import two_people
 from packcheck.files.problems import InputProblems
 from packcheck.files.quantities import Dimension
 from packcheck.model.record.abilities import ability_of

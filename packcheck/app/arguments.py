@@ -1,4 +1,4 @@
-"""What people type after a command -> gates, rules, profiles, and where the answer goes.
+"""What people type after a command -> gates, rules, profiles, files, and where the answer goes.
 
 What is heavy is imported inside the functions, so that ``--help`` answers at once.
 """
@@ -15,6 +15,9 @@ from packcheck.app.exits import say
 from packcheck.files.problems import WrongUsage, nearest_name
 
 if TYPE_CHECKING:
+    from packcheck.model.opening import Opened, Text
+    from packcheck.model.pack.model import Pack
+    from packcheck.model.record.model import Record
     from packcheck.rules.findings import Gate
     from packcheck.rules.profile import Profile
     from packcheck.rules.rule import Rule
@@ -104,3 +107,40 @@ def deliver(text: str, output: Path | None, read: Iterable[str | Path] = (), *, 
 def read_besides(rules: Iterable[Rule], profile: Profile | None) -> list[str]:
     """Return the files of rules and profile."""
     return [*(rule.file for rule in rules if rule.file), *([profile.file] if profile and profile.file else [])]
+
+
+def read_for(opened: Opened, rules: Iterable[Rule] = (), profile: Profile | None = None) -> list[str]:
+    """Return the files that went into an answer: what was opened, rules and profile."""
+    return [*(file for _, file, _ in opened.hashes), *read_besides(rules, profile)]
+
+
+def open_layout(file: Path) -> tuple[Text, Pack]:
+    """Return the bytes of a layout under its own name, and what it draws.
+
+    Raises
+    ------
+    WrongUsage : the file is a record.
+    """
+    from packcheck.files.document import read_bytes
+    from packcheck.model.opening import Text, open_bytes
+
+    text = Text(read_bytes(file), file.name)
+    opened = open_bytes(text.content, text.name)
+    if opened.record is not None:
+        raise WrongUsage(f"{file} is a record; name a layout")
+    return text, opened.pack
+
+
+def open_record(file: Path, layout: Path | None, needed: str) -> tuple[Opened, Record]:
+    """Return a record as opened; ``needed`` is what to name instead of a layout.
+
+    Raises
+    ------
+    WrongUsage : the file is a layout.
+    """
+    from packcheck.model.opening import open_file
+
+    opened = open_file(file, layout)
+    if opened.record is None:
+        raise WrongUsage(f"{file} is a layout; name {needed}")
+    return opened, opened.record

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from packcheck import __version__
-from packcheck.app.arguments import deliver, one_of
-from packcheck.app.completing import from_words
-from packcheck.app.exits import FINE, OPEN, colours, width_of
-from packcheck.app.options import Force, Layout, Output
+from packcheck.app.arguments import deliver, one_of, open_record, read_for
+from packcheck.app.exits import FINE, OPEN, look_of
+from packcheck.app.options import Everything, Force, Layout, Output, from_words
 from packcheck.files.problems import WrongUsage
 
 
@@ -25,7 +23,7 @@ def arrange(
         typer.Option(autocompletion=from_words("text", "yaml", "json"), help="text, yaml (the plan alone) or json."),
     ] = "text",
     choose: Annotated[int | None, typer.Option(metavar="N", help="Take that one of the plans listed.")] = None,
-    everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
+    everything: Everything = False,
     layout: Layout = None,
     output: Output = None,
     force: Force = False,
@@ -43,20 +41,16 @@ def arrange(
     if not (load is None or 0 <= load < 1e6) or not 0 < minutes < 1e6:
         raise WrongUsage("a load is 0 A or more, and flows for more than 0 minutes")
     from packcheck.matching.answer import arrange as arranged
-    from packcheck.model.opening import open_file
     from packcheck.render.arrangement import headline, plan_as_yaml, render_arrangement, render_arrangement_json
 
-    opened = open_file(record, layout)
-    if opened.record is None:
-        raise WrongUsage(f"{record} is a layout; name a record with the modules that there are, tested")
+    opened, build = open_record(record, layout, "a record with the modules that there are, tested")
     if choose is not None and choose < 1:
         raise WrongUsage(f"--choose takes the number of a plan, from 1; {choose} is none")
-    found = arranged(opened.record, load, minutes / 60, choose)
+    found = arranged(build, load, minutes / 60, choose)
     most = max((len(match.choices.front) for match in found.matches), default=1)
     if choose is not None and found.plan and choose > most:
         raise WrongUsage(f"--choose takes a number from 1 to {most}: so many plans no other one beats")
     code = FINE if found.plan else OPEN
-    read = [name for _, name, _ in opened.hashes]
     if form == "yaml" and not found.plan:
         raise WrongUsage(headline(found))
     if form == "json":
@@ -64,8 +58,7 @@ def arrange(
     elif form == "yaml":
         text = plan_as_yaml(found)
     else:
-        inked = not output and colours(sys.stdout)
-        width = 100 if output else width_of(sys.stdout)
+        width, inked = look_of(output)
         text = render_arrangement(found, opened.pack, width=width, colour=inked, everything=everything)
-    deliver(text, output, read, force=force)
+    deliver(text, output, read_for(opened), force=force)
     return code

@@ -18,7 +18,7 @@ from packcheck.app.exits import FINE, STOPPED, USAGE, end_well, printable, say
 from packcheck.files.problems import nearest_name
 
 COMMANDS = {
-    "check": ("checking.check", "Judge layouts or recorded builds up to a gate."),
+    "check": ("check.check", "Judge layouts or recorded builds up to a gate."),
     "next": ("next.next_stage", "Print what to record next, one stage of the work."),
     "sheet": ("sheet.sheet", "Make a blank record to fill in; turn one into another form."),
     "bench": ("bench.command.bench", "Serve a page in which a record is filled in."),
@@ -27,15 +27,15 @@ COMMANDS = {
     "compare": ("compare.compare", "Say what became worse between two records."),
     "release": ("release.release", "Write a release sheet for two people to sign."),
     "new": ("new.new", "Write a first layout."),
-    "show": ("telling.show", "Print everything that a layout says."),
+    "show": ("show.show", "Print everything that a layout says."),
     "draw": ("draw.draw", "Draw a layout, or a record as judged."),
     "exposure": ("exposure.exposure", "Show what can be bridged at each step of the work."),
     "arrange": ("arrange.arrange", "Choose which tested modules go where."),
     "coverage": ("coverage.coverage", "Tell which faults of a layout the rules would find."),
-    "facts": ("telling.facts", "Write the facts that rules see to an SQLite file."),
+    "facts": ("show.facts", "Write the facts that rules see to an SQLite file."),
     "rules": ("rules.rules_app", "List the rules, show one, test a folder."),
     "lesson": ("lesson.lesson_app", "Make cases for teaching, mark answers."),
-    "schema": ("telling.schema", "Print the JSON Schema of a kind of file."),
+    "schema": ("show.schema", "Print the JSON Schema of a kind of file."),
 }
 """Each command: where it is defined, and what it does in words short enough for the list of all."""
 

@@ -2,30 +2,26 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from packcheck import __version__
-from packcheck.app.arguments import deliver, one_of, read_besides, rules_and_profile
-from packcheck.app.completing import from_words
-from packcheck.app.exits import BROKEN, FINE, OPEN, colours, width_of
-from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile
-from packcheck.files.problems import WrongUsage
+from packcheck.app.arguments import deliver, one_of, open_record, read_for, rules_and_profile
+from packcheck.app.exits import BROKEN, FINE, OPEN, look_of
+from packcheck.app.options import Everything, Force, Layout, Output, RulesFolder, ShopProfile, TextOrJson
 from packcheck.rules.findings import Outcome
 
 if TYPE_CHECKING:
     from packcheck.judging.comparing import Comparison
-    from packcheck.model.opening import Opened
 
 
 def compare(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="The later record of a pack.")],
     earlier: Annotated[Path, typer.Argument(metavar="EARLIER", help="An earlier record of the same pack.")],
-    format: Annotated[str, typer.Option(autocompletion=from_words("text", "json"), help="text or json.")] = "text",
-    everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
+    format: TextOrJson = "text",
+    everything: Everything = False,
     profile: ShopProfile = None,
     rules: RulesFolder = None,
     layout: Layout = None,
@@ -45,10 +41,10 @@ def compare(
     from packcheck.judging.comparing import compare as hold_against
 
     held_to, shop = rules_and_profile(rules, profile)
-    opened, before = _opened(record, layout), _opened(earlier, layout)
-    assert opened.record is not None
-    assert before.record is not None
-    found = hold_against(opened.record, before.record, held_to, shop)
+    (opened, now), (older, before) = (
+        open_record(file, layout, "two records of one pack") for file in (record, earlier)
+    )
+    found = hold_against(now, before, held_to, shop)
     code = _code(found)
     if form == "json":
         from packcheck.render.comparison import render_comparison_json
@@ -57,20 +53,10 @@ def compare(
     else:
         from packcheck.render.comparison import render_comparison
 
-        inked, width = not output and colours(sys.stdout), 100 if output else width_of(sys.stdout)
+        width, inked = look_of(output)
         text = render_comparison(found, width=width, colour=inked, everything=everything)
-    read = [name for one in (opened, before) for _, name, _ in one.hashes]
-    deliver(text, output, [*read, *read_besides(held_to, shop)], force=force)
+    deliver(text, output, [*read_for(opened, held_to, shop), *read_for(older)], force=force)
     return code
-
-
-def _opened(file: Path, layout: Path | None) -> Opened:
-    from packcheck.model.opening import open_file
-
-    opened = open_file(file, layout)
-    if opened.record is None:
-        raise WrongUsage(f"{file} is a layout; name two records of one pack")
-    return opened
 
 
 def _code(found: Comparison) -> int:

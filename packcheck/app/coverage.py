@@ -10,11 +10,9 @@ from typing import Annotated
 import typer
 
 from packcheck import __version__
-from packcheck.app.arguments import deliver, one_of, rules_and_profile
-from packcheck.app.completing import from_words
+from packcheck.app.arguments import deliver, one_of, open_layout, rules_and_profile
 from packcheck.app.exits import FINE
-from packcheck.app.options import Force, Output, RulesFolder
-from packcheck.files.problems import WrongUsage
+from packcheck.app.options import Force, Output, RulesFolder, from_words
 
 BAR = 40
 """Width of the progress bar in characters."""
@@ -39,16 +37,11 @@ def coverage(
     """
     form = one_of("format", format, ("text", "json", "html"))
     from packcheck.app.teaching.coverage_page import render_coverage_page
-    from packcheck.app.teaching.coverage_told import render_coverage, render_coverage_json
-    from packcheck.files.document import read_bytes
+    from packcheck.app.teaching.coverage_text import render_coverage, render_coverage_json
     from packcheck.files.shipped import shipped_folder
     from packcheck.lessons.coverage import cover
-    from packcheck.model.opening import Text, open_bytes
 
-    text = Text(read_bytes(layout), layout.name)
-    opened = open_bytes(text.content, text.name)
-    if opened.record is not None:
-        raise WrongUsage(f"{layout} is a record; name a layout")
+    text, pack = open_layout(layout)
     if rules:
         rules_and_profile(rules, None)  # which tests the examples of rules of one's own
     folders = (shipped_folder("rules"), *(rules or ()))
@@ -59,7 +52,7 @@ def coverage(
     elif form == "json":
         answer = render_coverage_json(found, version=__version__)
     else:
-        answer = render_coverage_page(found, opened.pack, version=__version__)
+        answer = render_coverage_page(found, pack, version=__version__)
     deliver(answer, output, [layout], force=force)
     return FINE
 

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from packcheck import __version__
-from packcheck.app.arguments import deliver, one_of
-from packcheck.app.completing import from_words
-from packcheck.app.exits import BROKEN, FINE, OPEN, colours, width_of
-from packcheck.app.options import Force, Layout, Output
-from packcheck.files.problems import WrongUsage
+from packcheck.app.arguments import deliver, one_of, open_record, read_for
+from packcheck.app.exits import BROKEN, FINE, OPEN, look_of
+from packcheck.app.options import Everything, Force, Layout, Output, TextOrJson
 
 
 def diagnose(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="The record of a build.")],
-    format: Annotated[str, typer.Option(autocompletion=from_words("text", "json"), help="text or json.")] = "text",
-    everything: Annotated[bool, typer.Option("--all", help="Cut no list short.")] = False,
+    format: TextOrJson = "text",
+    everything: Everything = False,
     layout: Layout = None,
     output: Output = None,
     force: Force = False,
@@ -35,23 +32,18 @@ def diagnose(
     """
     form = one_of("format", format, ("text", "json"))
     from packcheck.diagnosis.answer import diagnose as explain
-    from packcheck.model.opening import open_file
 
-    opened = open_file(record, layout)
-    if opened.record is None:
-        raise WrongUsage(f"{record} is a layout; name the record of a build of it")
-    answer = explain(opened.record)
+    opened, build = open_record(record, layout, "the record of a build of it")
+    answer = explain(build)
     code = OPEN if not answer.observed else BROKEN if answer.misfits else FINE
-    read = [name for _, name, _ in opened.hashes]
     if form == "json":
         from packcheck.render.diagnosis_json import render_diagnosis_json
 
-        text = render_diagnosis_json(answer, opened.record, version=__version__, code=code)
+        text = render_diagnosis_json(answer, build, version=__version__, code=code)
     else:
         from packcheck.render.diagnosis_text import render_diagnosis
 
-        width = 100 if output else width_of(sys.stdout)
-        inked = not output and colours(sys.stdout)
-        text = render_diagnosis(answer, opened.record, width=width, colour=inked, everything=everything)
-    deliver(text, output, read, force=force)
+        width, inked = look_of(output)
+        text = render_diagnosis(answer, build, width=width, colour=inked, everything=everything)
+    deliver(text, output, read_for(opened), force=force)
     return code

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from packcheck.app.arguments import deliver, gate_named, read_besides, rules_and_profile
+from packcheck.app.arguments import deliver, gate_named, read_for, rules_and_profile
 from packcheck.app.exits import printable, say
 from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile, UpToGate
 from packcheck.files.problems import WrongUsage
@@ -57,8 +57,7 @@ def draw(
     stage = _stage(opened, step)
     report = check_opened(opened, held_to, wanted, shop)
     text = drawing_of(opened, report, held_to, stage, asked=bool(step), width=width)
-    read = [*(name for _, name, _ in opened.hashes), *read_besides(held_to, shop)]
-    deliver(text, output, read, force=force)
+    deliver(text, output, read_for(opened, held_to, shop), force=force)
     if output:
         say(f"{printable(str(output))}: drawing of {printable(report.about.pack_id or opened.pack.name)}\n")
     return exit_code(report.judgement)

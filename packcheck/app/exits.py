@@ -140,6 +140,11 @@ def width_of(stream: TextIO | None) -> int:
     return USUAL_WIDTH
 
 
+def look_of(output: Path | None) -> tuple[int, bool]:
+    """Return the columns that an answer is written for and whether in colour: to a file, or where None to people."""
+    return (100, False) if output else (width_of(sys.stdout), colours(sys.stdout))
+
+
 def colours(stream: TextIO | None) -> bool:
     """Return whether colour may be used: a terminal, and NO_COLOR not set to anything."""
     return (

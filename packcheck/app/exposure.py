@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from packcheck import __version__
-from packcheck.app.arguments import deliver, one_of, rules_and_profile
-from packcheck.app.completing import from_words
-from packcheck.app.exits import colours, printable, say, width_of
-from packcheck.app.options import Force, Layout, Output
+from packcheck.app.arguments import deliver, one_of, read_for, rules_and_profile
+from packcheck.app.exits import look_of, printable, say
+from packcheck.app.options import Force, Layout, Output, from_words
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
@@ -66,7 +65,6 @@ def exposure(
     from packcheck.model.opening import open_file
 
     opened = open_file(file, layout)
-    read = [name for _, name, _ in opened.hashes]
     answer = work_out(opened.pack, opened.record, asked, proposed=proposed, backwards=teardown)
     answer = replace(answer, findings=_findings(opened.record))
     if drawings is not None:
@@ -74,7 +72,7 @@ def exposure(
 
         count = write_drawings(answer, drawings, force=force)
         say(f"{printable(str(drawings))}: {count} drawings\n", sys.stderr)
-    deliver(_written(answer, form, output), output, read, force=force)
+    deliver(_written(answer, form, output), output, read_for(opened), force=force)
     return exit_code(answer)
 
 
@@ -89,12 +87,12 @@ def _written(answer: Answer, form: str, output: Path | None) -> str:
         return render_order(answer)
     from packcheck.render.exposure_text import render_exposure
 
-    width = 100 if output else width_of(sys.stdout)
-    return render_exposure(answer, width=width, colour=not output and colours(sys.stdout))
+    width, inked = look_of(output)
+    return render_exposure(answer, width=width, colour=inked)
 
 
 def _findings(record: Record | None) -> tuple[Finding, ...]:
-    from packcheck.judging.work import judge_work
+    from packcheck.judging.recorded_work import judge_work
 
     return judge_work(record, rules_and_profile((), None)[0]) if record else ()
 

@@ -9,23 +9,20 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from packcheck import __version__
-from packcheck.app.arguments import deliver, one_of, rules_and_profile
-from packcheck.app.completing import fault_names, from_words
+from packcheck.app.arguments import deliver, one_of, open_layout, rules_and_profile
 from packcheck.app.exits import FINE, printable, say
-from packcheck.app.options import Force, Output, RulesFolder
-from packcheck.app.teaching.asked_page.command import page
-from packcheck.app.teaching.asking import ask
+from packcheck.app.options import Force, Output, RulesFolder, TextOrJson, fault_names
+from packcheck.app.teaching.ask import ask
+from packcheck.app.teaching.case_page.command import page
 from packcheck.app.teaching.passphrase import Secret, passphrase_of
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
-    from packcheck.lessons.making import Case
     from packcheck.lessons.trial import Trial
 
 lesson_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Make cases for teaching, mark answers.")
 lesson_app.command("ask")(ask)
 lesson_app.command("page")(page)
-KEYS, SUFFIX = "keys", ".key.json"
 
 
 @lesson_app.command("make")
@@ -51,6 +48,7 @@ def make(
       packcheck lesson make layouts/skerry-24/skerry-24.yaml --output lesson-1 --cases 8
     """
     from packcheck.app.teaching.brief import render_brief
+    from packcheck.app.teaching.folder import KEYS, write_lesson
     from packcheck.lessons.making import Wishes, make_cases
     from packcheck.lessons.sealing import salt_of, secret_of
 
@@ -58,9 +56,7 @@ def make(
     trial = _trial(layout, rules)
     salt = salt_of(trial.layout.content, number)
     made = make_cases(trial, secret_of(passphrase_of(passphrase), salt), salt, wishes)
-    _new_folder(output)
-    brief = render_brief(trial.bench.pack, [case.name for case in made], version=__version__)
-    _write(output, trial, made, brief)
+    write_lesson(output, trial, made, render_brief(trial.bench.pack, [case.name for case in made], version=__version__))
     say(f"{printable(str(output))}: {len(made)} cases, their brief and answer sheets; the keys are in {KEYS}\n")
     return FINE
 
@@ -69,7 +65,7 @@ def make(
 def mark(
     lesson: Annotated[Path, typer.Argument(metavar="LESSON", help="The folder that `lesson make` wrote.")],
     answers: Annotated[list[Path], typer.Argument(metavar="ANSWER...", help="Answer sheets, filled in.")],
-    format: Annotated[str, typer.Option(autocompletion=from_words("text", "json"), help="text or json.")] = "text",
+    format: TextOrJson = "text",
     again: Annotated[
         Path | None, typer.Option(metavar="FOLDER", help="Write what was not mastered anew, at other places.")
     ] = None,
@@ -86,8 +82,7 @@ def mark(
     """
     form = one_of("format", format, ("text", "json"))
     from packcheck.app.teaching.folder import open_key
-    from packcheck.app.teaching.marks_told import render_marks, render_marks_json
-    from packcheck.app.teaching.paths_marked import idle_paths, with_path
+    from packcheck.app.teaching.marks import idle_paths, render_marks, render_marks_json, with_path
     from packcheck.files.document import read_bytes
     from packcheck.lessons.answers import read_answer
     from packcheck.lessons.marking import mark as marked
@@ -111,7 +106,7 @@ def _write_again(
     lesson: Path, folder: Path, keys: dict[str, dict[str, object]], passphrase: str, rules: list[Path] | None
 ) -> None:
     from packcheck.app.teaching.brief import render_brief
-    from packcheck.app.teaching.folder import layout_in
+    from packcheck.app.teaching.folder import layout_in, write_lesson
     from packcheck.lessons.making import again
     from packcheck.lessons.sealing import salt_of, secret_of
 
@@ -120,45 +115,16 @@ def _write_again(
     salt = salt_of(trial.layout.content + repr(sorted(keys)).encode(), number)
     secret = secret_of(passphrase, salt)
     made = [again(trial, dict(key), case, secret, salt) for case, key in keys.items()]
-    _new_folder(folder)
-    brief = render_brief(trial.bench.pack, [case.name for case in made], version=__version__)
-    _write(folder, trial, made, brief)
+    write_lesson(folder, trial, made, render_brief(trial.bench.pack, [case.name for case in made], version=__version__))
     say(f"{printable(str(folder))}: {len(made)} cases anew, at other places\n")
 
 
 def _trial(layout: Path, rules: list[Path] | None) -> Trial:
-    from packcheck.files.document import read_bytes
     from packcheck.lessons.trial import Trial
-    from packcheck.model.opening import Text, open_bytes
     from packcheck.simulate.scribe import Bench
 
-    text = Text(read_bytes(layout), layout.name)
-    opened = open_bytes(text.content, text.name)
-    if opened.record is not None:
-        raise WrongUsage(f"{layout} is a record; name a layout")
-    return Trial(text, Bench(opened.pack), rules_and_profile(rules, None)[0])
-
-
-def _write(folder: Path, trial: Trial, cases: list[Case], brief: str) -> None:
-    from packcheck.files.whole_file import write_whole
-    from packcheck.lessons.answers import blank_sheet
-
-    (folder / KEYS).mkdir()
-    write_whole(folder / trial.layout.name, trial.layout.content)
-    write_whole(folder / "brief.html", brief)
-    for case in cases:
-        write_whole(folder / f"{case.name}.yaml", case.text)
-        write_whole(folder / f"answer-{case.name}.yaml", blank_sheet(case.name))
-        write_whole(folder / KEYS / f"{case.name}{SUFFIX}", case.sealed)
-
-
-def _new_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True)
-    except FileExistsError:
-        raise WrongUsage(f"{folder} is there already; name a new folder") from None
-    except OSError as error:
-        raise WrongUsage(f"{folder} cannot be made: {error.strerror}") from None
+    text, pack = open_layout(layout)
+    return Trial(text, Bench(pack), rules_and_profile(rules, None)[0])
 
 
 def _levels(text: str) -> tuple[int, int]:

@@ -17,8 +17,8 @@ from functools import cached_property, lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from packcheck.app.answers import PATIENCE_S, answer_of
-from packcheck.app.forms import Form, Told, lost, told_of
+from packcheck.app.file_answer import PATIENCE_S, answer_of
+from packcheck.app.formats import Form, Told, lost, told_of
 from packcheck.files.frozen import dataclass
 from packcheck.rules.findings import Gate
 from packcheck.rules.profile import Profile

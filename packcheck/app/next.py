@@ -8,11 +8,10 @@ from typing import Annotated
 
 import typer
 
-from packcheck.app.arguments import deliver, gate_named, read_besides, rules_and_profile
+from packcheck.app.arguments import deliver, gate_named, open_record, read_for, rules_and_profile
 from packcheck.app.draw import drawing_of
 from packcheck.app.exits import colours, say, width_of
 from packcheck.app.options import Force, Layout, ShopProfile
-from packcheck.files.problems import WrongUsage
 
 
 def next_stage(
@@ -37,17 +36,14 @@ def next_stage(
     wanted = gate_named(gate)
     from packcheck.judging.check import check_opened
     from packcheck.judging.report import exit_code
-    from packcheck.model.opening import open_file
     from packcheck.model.record.in_hand import stage_in_hand
     from packcheck.render.next_stage import render_next
 
     rules, shop = rules_and_profile(None, profile)
-    opened = open_file(record, layout)
-    if opened.record is None:
-        raise WrongUsage(f"{record} is a layout; name the record of a build of it")
+    opened, build = open_record(record, layout, "the record of a build of it")
     report = check_opened(opened, rules, wanted, shop)
     if drawing:
-        text = drawing_of(opened, report, rules, stage_in_hand(opened.pack, opened.record))
-        deliver(text, drawing, [*(name for _, name, _ in opened.hashes), *read_besides(rules, shop)], force=force)
+        text = drawing_of(opened, report, rules, stage_in_hand(opened.pack, build))
+        deliver(text, drawing, read_for(opened, rules, shop), force=force)
     say(render_next(report, width=width_of(sys.stdout), colour=colours(sys.stdout)))
     return exit_code(report.judgement)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from packcheck.app.arguments import read_besides, rules_and_profile
+from packcheck.app.arguments import read_for, rules_and_profile
 from packcheck.app.exits import printable, say
 from packcheck.app.options import Force, Layout, Output, RulesFolder, ShopProfile
 from packcheck.files.problems import WrongUsage
@@ -80,8 +80,7 @@ def _make(
     if output is None:
         say(text)
         return code
-    read = [*(name for _, name, _ in opened.hashes), *read_besides(held_to, shop)]
-    _write(output, text, read, force=force)
+    _write(output, text, read_for(opened, held_to, shop), force=force)
     say(printable(f"{output}: release sheet of {found.report.about.pack_id}, for two people to sign") + "\n")
     return code
 

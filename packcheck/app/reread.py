@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import secrets
-import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from packcheck.app.arguments import deliver
-from packcheck.app.exits import FINE, width_of
+from packcheck.app.arguments import deliver, open_record, read_for
+from packcheck.app.exits import FINE, look_of
 from packcheck.app.options import Force, Layout, Output
 from packcheck.files.problems import WrongUsage
 
@@ -36,15 +35,11 @@ def reread(
     if count < 1 or wrong < 0 or not 0 <= chance <= 1 or not 0 <= number <= HIGHEST:
         raise WrongUsage(f"--count from 1, --wrong from 0, --chance from 0 to 1, --number from 0 to {HIGHEST}")
     from packcheck.judging.rereading import drawn_from
-    from packcheck.model.opening import open_file
     from packcheck.render.rereading import render_rereading
 
-    opened = open_file(record, layout)
-    if opened.record is None:
-        raise WrongUsage(f"{record} is a layout; name a record, whose readings are drawn from")
+    opened, build = open_record(record, layout, "a record, whose readings are drawn from")
     number = number or 1 + secrets.randbelow(HIGHEST)
-    drawn = drawn_from(opened.record, number, count=count, wrong=wrong or None, chance=chance or None)
-    width = 100 if output else width_of(sys.stdout)
-    text = render_rereading(drawn, of=opened.record.file, number=number, width=width)
-    deliver(text, output, [name for _, name, _ in opened.hashes], force=force)
+    drawn = drawn_from(build, number, count=count, wrong=wrong or None, chance=chance or None)
+    text = render_rereading(drawn, of=build.file, number=number, width=look_of(output)[0])
+    deliver(text, output, read_for(opened), force=force)
     return FINE

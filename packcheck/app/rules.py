@@ -9,9 +9,8 @@ from typing import Annotated
 import typer
 
 from packcheck.app.arguments import deliver, one_of, rules_and_profile
-from packcheck.app.completing import rule_names
 from packcheck.app.exits import BROKEN, FINE, printable, say, width_of
-from packcheck.app.options import RulesFolder
+from packcheck.app.options import RulesFolder, rule_names
 from packcheck.files.problems import WrongUsage
 
 rules_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="List the rules, show one, test a folder.")

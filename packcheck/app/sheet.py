@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from packcheck.app.arguments import one_of
+from packcheck.app.arguments import one_of, read_for
 from packcheck.app.exits import FINE, printable, say
 from packcheck.app.options import Force, Layout, Output
 from packcheck.files.problems import WrongUsage
@@ -47,7 +47,7 @@ def sheet(
     if output is None:
         say(content.removeprefix("\ufeff") if isinstance(content, str) else "")
         return FINE
-    refuse_replacing(output, [name for _, name, _ in opened.hashes], force=force)
+    refuse_replacing(output, read_for(opened), force=force)
     write_whole(output, content)
     about = "record of " + opened.record.serial if opened.record else "blank record of " + opened.pack.name
     say(f"{printable(str(output))}: {printable(about)}\n")

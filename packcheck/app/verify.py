@@ -17,7 +17,7 @@ from packcheck.files.problems import InputProblems, WrongUsage
 from packcheck.judging.provenance import rules_source
 from packcheck.judging.releasing import release_of
 from packcheck.judging.report import Report, Source
-from packcheck.judging.sheet import Sheet, read_sheet
+from packcheck.judging.sealed_sheet import Sheet, read_sheet
 from packcheck.model.opening import open_file
 from packcheck.render.first_screen import verdict_words
 from packcheck.render.release_sheet import render_release

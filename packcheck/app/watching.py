@@ -42,7 +42,7 @@ def keep_judging(
     ------
     WrongUsage : standard input is among the files: it never changes.
     """
-    from packcheck.app.several import files_of
+    from packcheck.app.check_files import files_of
     from packcheck.files.shipped import shipped_folder
 
     if "-" in files:
@@ -118,11 +118,8 @@ def _photos_of(record: Path, layout: Path | None, _stamps: tuple[_Stamp | None, 
         told = open_file(record, layout, photos=False).record
     except (OSError, ValueError, InputProblems):
         return ()
-    return (
-        ()
-        if told is None
-        else tuple(dict.fromkeys(record.parent / one.file for one in told.tests.values() if one.file))
-    )
+    tests = told.tests.values() if told else ()
+    return tuple(dict.fromkeys(record.parent / one.file for one in tests if one.file))
 
 
 def _layout_of(record: Path) -> Iterator[Path]:

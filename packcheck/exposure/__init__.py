@@ -9,6 +9,5 @@ The road::
     -> what each step asks for                                                    protection.py
     layout -> proposed order                                                      precedence.py, planning.py, search.py
     what no order can avoid; the change that helps most                           bounds.py, changes.py
-    record -> the order as worked                                                 against_record.py
-    all together                                                                  exposed.py, answer.py
+    all together; when 60 V is first passed; record -> the order as worked        exposed.py, answer.py
 """

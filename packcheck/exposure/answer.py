@@ -5,25 +5,46 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from packcheck.exposure.against_record import Shown, as_worked
 from packcheck.exposure.bounds import Bound, unavoidable
 from packcheck.exposure.changes import Change, best_change
 from packcheck.exposure.exposed import Asked, Exposure, Model
-from packcheck.exposure.first_above import Passing, first_passing
 from packcheck.exposure.planning import acts_of, stages_of_acts
 from packcheck.exposure.precedence import Merit, Precedence
 from packcheck.exposure.search import merit_of, plan
+from packcheck.exposure.steps import begun, states_of
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Order, Stage, read_order, teardown
 from packcheck.model.record.model import Record
-from packcheck.model.record.worked import read_work
+from packcheck.model.record.worked import WorkStep, read_work
+from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.rules.findings import Finding
 
 MOST_ACTS_WEIGHED = 300
 """Orders with more acts than this are compared without their powers."""
+
+
+@dataclass(frozen=True)
+class Passing:
+    """The act by which a section first passes 60 V DC, the number of its step, the largest section before and after.
+
+    Voltages [V] with every module at its highest.  ``act`` is "" where a single module is above the limit already.
+    """
+
+    stage: Stage | None
+    act: str
+    before_v: float
+    after_v: float
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One stage as worked: the step it belongs to and its exposure."""
+
+    step: WorkStep
+    exposure: Exposure
 
 
 @dataclass(frozen=True)
@@ -118,6 +139,43 @@ def along_own_order(pack: Pack, record: Record | None, asked: Asked) -> tuple[tu
         return (), None
     exposures = Model(pack, asked, record).story(order.stages)
     return tuple(exposures), first_passing(Precedence(pack), order.stages)
+
+
+def first_passing(precedence: Precedence, stages: Sequence[Stage]) -> Passing | None:
+    """Return when an order of work that builds a pack up first passes the limit; None where it never does.
+
+    Parameters
+    ----------
+    precedence : the pack as the planner sees it.
+    stages : the order, as it builds up; of work that takes apart, the same order before it is turned round.
+    """
+    before = precedence.standing().largest.highest_v
+    if before > CLASS_A_LIMIT_V + 1e-9:
+        return Passing(None, "", 0.0, before)
+    acts = acts_of(stages)
+    for act, span in zip(acts, precedence.profile(acts)[0], strict=True):
+        if span.highest_v > CLASS_A_LIMIT_V + 1e-9:
+            return Passing(_stage_of(act, stages), act, before, span.highest_v)
+        before = span.highest_v
+    return None
+
+
+def _stage_of(act: str, stages: Sequence[Stage]) -> Stage | None:
+    return next((s for s in stages if act in s.items or (act == "taps" and s.kind == "taps")), None)
+
+
+def as_worked(model: Model, steps: Sequence[WorkStep]) -> list[Shown]:
+    """Return the exposure after every stage of the work as done.
+
+    Positions that no step names stand from the start.  A record whose first act takes something off tells the teardown
+    of a finished pack.
+    """
+    stages = [stage for step in steps for stage in step.stages]
+    step_of = {id(stage): step for step in steps for stage in step.stages}
+    start = begun(model.pack, stages)
+    return [
+        Shown(step_of[id(stage)], model.exposure(stage, state)) for stage, state in states_of(model.pack, stages, start)
+    ]
 
 
 def _merit(model: Model, precedence: Precedence, acts: Sequence[str]) -> Merit:

@@ -1,4 +1,4 @@
-"""The whole answer: every stage of an order of work with its sections, its bridges and what it asks for."""
+"""The exposure of an order of work: every stage of it with its sections, its bridges and what it asks for."""
 
 from __future__ import annotations
 

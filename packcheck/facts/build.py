@@ -5,20 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property, lru_cache
 
-from packcheck.facts.accounted import without_contradictions
-from packcheck.facts.confirmed import Confirmed
+from packcheck.facts.checked_readings import Checked, check_readings
+from packcheck.facts.confirmed_by_readings import Confirmed
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Adopted, Evidence
-from packcheck.facts.of_again import again_rows
 from packcheck.facts.of_alike import alike_rows
-from packcheck.facts.of_around import drawn_cover_rows
 from packcheck.facts.of_conductors import conductor_rows
 from packcheck.facts.of_devices import device_rows
+from packcheck.facts.of_drawn_covers import drawn_cover_rows
 from packcheck.facts.of_drawn_taps import connector_rows, drawn_tap_rows
 from packcheck.facts.of_exposure import order_facts
 from packcheck.facts.of_gaps import find_gaps, gap_rows
 from packcheck.facts.of_groups import group_rows, string_rows
-from packcheck.facts.of_halves import total_rows
 from packcheck.facts.of_hardware import cap_rows, cover_rows, part_rows, tap_rows, tool_rows
 from packcheck.facts.of_instruments import instrument_rows
 from packcheck.facts.of_isolation import isolation_rows
@@ -32,22 +30,21 @@ from packcheck.facts.of_pack import pack_row
 from packcheck.facts.of_places import placed_rows, span_rows
 from packcheck.facts.of_probes import probe_rows
 from packcheck.facts.of_quantities import quantity_rows
-from packcheck.facts.of_reading_rows import reading_rows
-from packcheck.facts.of_readings import Checked, check_readings
+from packcheck.facts.of_readings import reading_rows, unread_rows
 from packcheck.facts.of_recorded import recorded_rows
 from packcheck.facts.of_repeats import repeat_rows
+from packcheck.facts.of_second_readings import again_rows, untimed_rows
 from packcheck.facts.of_sections import section_rows
 from packcheck.facts.of_stacks import stack_rows
 from packcheck.facts.of_states import state_rows
 from packcheck.facts.of_sums import sum_rows
-from packcheck.facts.of_tests import test_point_rows
+from packcheck.facts.of_test_points import test_point_rows
+from packcheck.facts.of_tests import test_rows
 from packcheck.facts.of_times import sequence_rows
-from packcheck.facts.of_unread import unread_rows
-from packcheck.facts.of_untimed import untimed_rows
-from packcheck.facts.of_untold import told_rows
+from packcheck.facts.of_totals import total_rows
 from packcheck.facts.of_vents import vent_rows
-from packcheck.facts.of_whole_tests import test_rows
-from packcheck.facts.of_work import work_rows
+from packcheck.facts.of_work import told_rows, work_rows
+from packcheck.facts.without_faults import without_contradictions
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
 from packcheck.rules.catalogue import Facts, Row

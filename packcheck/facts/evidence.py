@@ -14,12 +14,7 @@ from packcheck.model.record.model import Record
 from packcheck.network.circuit import Branch, solve_circuit
 from packcheck.network.graph import Edge, Network, network_of_record, unit_push
 from packcheck.network.solution import Solved, solve
-from packcheck.network.topology import (
-    Forest,
-    modules_from,
-    nodes_between,
-    spanning_forest,
-)
+from packcheck.network.topology import Forest, modules_from, nodes_between, spanning_forest
 from packcheck.rules.catalogue import Datum
 
 PATH = "the path between the mains"
@@ -208,3 +203,9 @@ def pushed_through(edges: list[Edge], minus: str, plus: str) -> dict[str, float]
 def _currents_of_a_push(branches: tuple[Branch, ...], minus: str, plus: str) -> tuple[float, ...]:
     """Return the current [A] of each branch; what was read of a voltage changes none of them."""
     return tuple(float(current) for current in solve_circuit(branches, {minus: 1.0, plus: -1.0}).current)
+
+
+def with_sign(pack: Pack, node: str) -> str:
+    """Return a place with the planned polarity beside it, other nodes as they are."""
+    sign = pack.polarity_of(node)
+    return f"{node} (planned {sign})" if sign else node

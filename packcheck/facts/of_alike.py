@@ -16,8 +16,8 @@ from decimal import Decimal
 from math import comb, log10, pi, sqrt
 from typing import NamedTuple
 
+from packcheck.facts.checked_readings import fitted_type
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_readings import fitted_type
 from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
 from packcheck.model.record.entry import Entry

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from packcheck.facts.common import with_sign
-from packcheck.facts.confirmed import Confirmed
-from packcheck.facts.evidence import PATH, Evidence, face_of_conductor
+from packcheck.facts.confirmed_by_readings import Confirmed
+from packcheck.facts.evidence import PATH, Evidence, face_of_conductor, with_sign
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Conductor, Pack
 from packcheck.model.record.abilities import plain_name

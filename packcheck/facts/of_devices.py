@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from packcheck.facts.checked_readings import Checked
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.facts.of_open_switches import past_switch
-from packcheck.facts.of_readings import Checked
+from packcheck.facts.open_switches import CONTACTOR, DISCONNECTS, past_switch
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.at_first import stands
 from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.model.record.model import FittedDevice
 from packcheck.rules.catalogue import Row, Value
 
-SWITCHES = ("service disconnect", "isolator", "main contactor")
+SWITCHES = (*DISCONNECTS, CONTACTOR)
 """Kinds of device that part the pack's current path when they are open."""
-PARTING = ("service disconnect", "isolator", "fuse")
+PARTING = (*DISCONNECTS, "fuse")
 """Kinds of device that nothing may lead past, no resistor either; past a contactor a precharge resistor does."""
 
 
@@ -107,7 +107,7 @@ def _load(drawn: Drawn, device: Device) -> dict[str, Value]:
     """Return what a heater takes and when; and whether an isolation monitor looks at the chassis."""
     if device.kind == "heater":
         volts, ohm = drawn.solution.voltage_v(*device.ends), device.resistance_ohm
-        plugs = frozenset(d.name for d in drawn.pack.devices.values() if d.kind in ("service disconnect", "isolator"))
+        plugs = frozenset(d.name for d in drawn.pack.devices.values() if d.kind in DISCONNECTS)
         short = drawn.stress.between(*device.ends)
         return {
             "load_a": abs(volts) / ohm if volts is not None and ohm else None,

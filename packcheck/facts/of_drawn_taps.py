@@ -1,4 +1,4 @@
-"""Facts about the sense taps as drawn: the order of their pins along the string, and what no tap sees."""
+"""Facts about the sensing as drawn: the order of the pins along the string, what no tap sees, the fuse of its wires."""
 
 from __future__ import annotations
 
@@ -7,8 +7,11 @@ from itertools import pairwise
 
 from packcheck.facts.drawn import Drawn
 from packcheck.files.name_lists import list_places
+from packcheck.files.quantities import Dimension, parse_quantity
 from packcheck.model.pack.model import Pack, Tap
 from packcheck.model.pack.order import places_under
+from packcheck.model.pack.wiring import wire_diameter_mm
+from packcheck.physics.conductors import fusing_current_a
 from packcheck.rules.catalogue import Row, Value
 
 SAME_V = 1e-6
@@ -124,3 +127,17 @@ def _against(pack: Pack, volts: Mapping[str, float]) -> dict[str, str]:
         sign = 1 if climbing >= 0 else -1
         found.update({b.name: a.name for a, b, step in steps if sign * step < -SAME_V})
     return found
+
+
+def harnessed(pack: Pack) -> dict[str, Value]:
+    """Return what the layout says of its sense harness."""
+    fuse, wire = pack.harness.get("fuse"), pack.harness.get("wire")
+    diameter = wire_diameter_mm(str(wire)) if wire is not None else None
+    return {
+        "has_harness": any(tap.connector for tap in pack.taps.values()),
+        "harness_fused": fuse is not None,
+        "harness_wire_stated": fuse is not None and diameter is not None,
+        "harness_fuse_a": None if fuse is None else float(parse_quantity(fuse, Dimension.CURRENT)),
+        "harness_wire": "" if wire is None else str(wire),
+        "harness_wire_melts_a": None if diameter is None else fusing_current_a(diameter),
+    }

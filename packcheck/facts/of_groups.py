@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
-from packcheck.facts.accounted import as_planned
-from packcheck.facts.common import measured, worked_out
+from packcheck.facts.checked_readings import rest_datum
 from packcheck.facts.evidence import PATH, Evidence
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.without_faults import as_planned
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Device, Pack
 from packcheck.model.record.model import Record
@@ -52,13 +53,8 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
         "surge_a": _largest(_surges(volts, ohms)),
         "surge_limit_a": _surge_limit(evidence),
     }
-    lacking = list_places(m for m, v in zip(members, volts, strict=True) if v is None)
-    datum = Datum("rest voltage, and post at which + is", lacking, "multimeter")
-    missing = {
-        "spread_v": datum,
-        "surge_a": datum,
-        "joined_members": evidence.fitted_datum,
-    }
+    datum = rest_datum(m for m, v in zip(members, volts, strict=True) if v is None)
+    missing = {"spread_v": datum, "surge_a": datum, "joined_members": evidence.fitted_datum}
     touches = {group, *members, *([PATH] if joined == 0 else [])}  # no member carries: the path goes elsewhere
     place = f"group {group} ({list_places(members)})"
     without = _without(evidence, [(m,) for m in members], ohms, lambda volts: {"spread_v": _spread(volts)})
@@ -166,9 +162,7 @@ def _main_fuse(evidence: Evidence, own: Sequence[Device]) -> dict[str, Value]:
 def _unread(evidence: Evidence, positions: Sequence[str]) -> Datum:
     """Return what must be recorded before strings can be compared: what was read is not asked for again."""
     lacking = [p for p in positions if signed_interval(evidence.record, evidence.pack, p) is None]
-    if not lacking:
-        return evidence.fitted_datum
-    return Datum("rest voltage, and post at which + is", list_places(lacking), "multimeter")
+    return rest_datum(lacking) if lacking else evidence.fitted_datum
 
 
 def _is_joined(evidence: Evidence, position: str) -> bool | None:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from packcheck.facts.common import with_sign
-from packcheck.facts.evidence import Evidence
+from packcheck.facts.evidence import Evidence, with_sign
 from packcheck.facts.of_gaps import Gap
 from packcheck.files.frozen import dataclass
 from packcheck.files.quantities import format_quantity

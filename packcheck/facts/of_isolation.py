@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from packcheck.facts.common import measured, with_sign, worked_out
-from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_halves_to_test import modules_between, told_by_halves
-from packcheck.facts.of_open_switches import METER_OHM
-from packcheck.facts.of_readings import Checked, check_poles
+from packcheck.facts.checked_readings import Checked, check_poles
+from packcheck.facts.evidence import Evidence, with_sign
+from packcheck.facts.isolation_of_parts import modules_between, told_by_halves
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.open_switches import METER_OHM
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.taken import LOOSE

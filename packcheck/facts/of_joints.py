@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from math import inf
+from statistics import median
 from typing import NamedTuple
 
-from packcheck.facts.common import measured, with_sign, worked_out
-from packcheck.facts.evidence import Evidence, face_of_conductor
-from packcheck.facts.slips import torque_slip
+from packcheck.facts.evidence import Evidence, face_of_conductor, with_sign
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.slips_of_the_pen import torque_slip
 from packcheck.model.pack.model import Conductor, Landing, Pack
 from packcheck.model.pack.types import Bounds, JointType
 from packcheck.model.record.entry import Entry
@@ -201,23 +202,17 @@ def _peers_of(entries: Sequence[Entry | None]) -> _Peers:
     number = sum(e is not None for e in entries)
     if not number:
         return _Peers(0, None, (-inf, inf))
-    low = _middle([e.value if e else -inf for e in entries])
-    high = _middle([e.value if e else inf for e in entries])
+    low = median(e.value if e else -inf for e in entries)
+    high = median(e.value if e else inf for e in entries)
     return _Peers(number, _median(entries), (low, high))
 
 
 def _median(entries: Sequence[Entry | None]) -> Measured | None:
     if not any(entries):
         return None
-    low = _middle([e.low if e else -inf for e in entries])
-    high = _middle([e.high if e else inf for e in entries])
+    low = median(e.low if e else -inf for e in entries)
+    high = median(e.high if e else inf for e in entries)
     return worked_out(low, high, [e for e in entries if e])
-
-
-def _middle(values: list[float]) -> float:
-    values.sort()
-    half = len(values) // 2
-    return values[half] if len(values) % 2 else (values[half - 1] + values[half]) / 2
 
 
 # joint types

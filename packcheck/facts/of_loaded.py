@@ -6,12 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from statistics import median
 
-from packcheck.facts.common import measured, worked_out
+from packcheck.facts.checked_readings import Checked, check_loaded, rest_datum
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_reading_rows import kind_of
-from packcheck.facts.of_readings import Checked, check_loaded
-from packcheck.files.name_lists import list_places
-from packcheck.rules.catalogue import Datum, Row, Value
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.of_readings import kind_of
+from packcheck.rules.catalogue import Row, Value
 
 
 def loaded_rows(evidence: Evidence) -> Iterator[Row]:
@@ -42,8 +41,8 @@ def loaded_rows(evidence: Evidence) -> Iterator[Row]:
             values["sag_v"] = worked_out(sag - half, sag + half, (value, rest))
             values["rest_size_v"] = abs(middle)
             values["stated_v"] = abs(sight.view(value.state).dropped_v(reading.plus, reading.minus, reading.load_a))
-        lacking = Datum("rest voltage, and post at which + is", list_places(one.lacking), "multimeter")
-        missing = dict.fromkeys(("rest_v", "sag_v"), lacking if one.lacking else evidence.fitted_datum)
+        lacking = rest_datum(one.lacking) if one.lacking else evidence.fitted_datum
+        missing = dict.fromkeys(("rest_v", "sag_v"), lacking)
         touches = frozenset({reading.name, *(step.edge.part for step in one.walk or ())})
         place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {state}, under load"
         yield Row(reading.name, values, missing, touches, place, "", value.origin)

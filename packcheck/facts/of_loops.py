@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from packcheck.facts.common import worked_out
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import SHORT, Evidence
+from packcheck.facts.measured_values import worked_out
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
@@ -30,15 +30,7 @@ def drawn_loop_rows(drawn: Drawn) -> Iterator[Row]:
         values, name = _common(pack, ring, flows_now), _name(pack, ring)
         values |= {"driving_v": ring.driving_v}
         written = next((w for part in (*ring.conductors, *ring.modules) if (w := pack.origins.get(part))), None)
-        yield Row(
-            name,
-            values,
-            {},
-            frozenset((*ring.modules, *ring.conductors)),
-            _place(pack, None, ring),
-            "",
-            written,
-        )
+        yield Row(name, values, {}, frozenset((*ring.modules, *ring.conductors)), _place(pack, None, ring), "", written)
 
 
 def loop_rows(evidence: Evidence) -> Iterator[Row]:

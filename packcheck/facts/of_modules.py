@@ -1,22 +1,24 @@
-"""Facts about modules: one row per position."""
+"""Facts about modules: one row per position, with what a test bench said of each."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from datetime import datetime
+from statistics import median
 
-from packcheck.facts.accounted import without_other_type
-from packcheck.facts.common import measured
-from packcheck.facts.confirmed import Confirmed
+from packcheck.facts.checked_readings import fitted_type
+from packcheck.facts.confirmed_by_readings import Confirmed
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.facts.of_readings import fitted_type
-from packcheck.facts.of_tested import tested
+from packcheck.facts.measured_values import measured
 from packcheck.facts.peers import Peers, cells_missing, peers_of
-from packcheck.facts.slips import voltage_slip
+from packcheck.facts.slips_of_the_pen import voltage_slip
+from packcheck.facts.without_faults import without_other_type
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Position
+from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedModule, Record
+from packcheck.model.record.remarks import LEAST_PEERS
 from packcheck.model.record.shelf import plain_serial
 from packcheck.physics.cells import chemistry_named
 from packcheck.rules.catalogue import Datum, Row, Value
@@ -31,7 +33,7 @@ def module_rows(evidence: Evidence, confirmed: Confirmed) -> Iterator[Row]:
     for module in record.modules.values() if record else ():
         if module.serial is not None:
             serial_at.setdefault(plain_serial(module.serial), []).append(module.position)
-    peers, bench, last = _peers_by_kind(evidence), tested(evidence), _last_reading(record)
+    peers, bench, last = _peers_by_kind(evidence), _bench_tested(evidence), _last_reading(record)
     for position in evidence.pack.positions.values():
         module = (record and record.modules.get(position.name)) or FittedModule(position.name)
         like = {**_against_like(evidence, module, peers), **bench[position.name], **_age(module, last)}
@@ -182,3 +184,41 @@ def _module_row(
         _RECKONED if fitted_kind else frozenset(),
         without_other_type(name, kind, fitted_kind),
     )
+
+
+def _bench_tested(evidence: Evidence) -> Mapping[str, Mapping[str, Value]]:
+    """Return by position what a module's capacity and resistance were, and what they are held against.
+
+    A number is asked for where its row has a cell for it, or where most modules have theirs.  What the drawing leaves
+    out stands for itself by the middle of at least five modules alike, and the other way round.
+    """
+    modules = evidence.record.modules if evidence.record else {}
+    capacity = {name: m.capacity_ah for name, m in modules.items() if m.capacity_ah}
+    resistance = {name: m.resistance_ohm for name, m in modules.items() if m.resistance_ohm}
+    capacities, resistances = _middles(evidence, capacity), _middles(evidence, resistance)
+    half = len(evidence.pack.positions) / 2
+    found: dict[str, dict[str, Value]] = {}
+    for name in evidence.pack.positions:
+        module, kind = modules.get(name) or FittedModule(name), fitted_type(evidence, name)
+        drawn_ah, drawn_ohm = kind.capacity_ah, kind.resistance_ohm
+        peers_ah, peers_ohm = capacities.get(kind.name, drawn_ah), resistances.get(kind.name, drawn_ohm)
+        comparable = drawn_ah is not None or peers_ah is not None
+        found[name] = {
+            "capacity_asked": comparable and ("capacity" in module.told or len(capacity) > half),
+            "capacity_ah": measured(module.capacity_ah),
+            "drawn_capacity_ah": peers_ah if drawn_ah is None else drawn_ah,
+            "peer_capacity_ah": peers_ah,
+            "resistance_asked": "resistance" in module.told or len(resistance) > half,
+            "resistance_ohm": measured(module.resistance_ohm),
+            "drawn_resistance_ohm": drawn_ohm,
+            "peer_resistance_ohm": peers_ohm,
+        }
+    return found
+
+
+def _middles(evidence: Evidence, read: Mapping[str, Entry]) -> Mapping[str, float]:
+    """Return the middle of what was read, by module type; only of types of which enough were read."""
+    by_kind: dict[str, list[float]] = defaultdict(list)
+    for name, entry in read.items():
+        by_kind[fitted_type(evidence, name).name].append(entry.value)
+    return {kind: float(median(values)) for kind, values in by_kind.items() if len(values) >= LEAST_PEERS}

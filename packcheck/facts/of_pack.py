@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from math import inf
 
-from packcheck.facts.accounted import without_faults_in_the_path
-from packcheck.facts.common import measured, worked_out
+from packcheck.facts.checked_readings import rest_datum
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_around import uncovered, vented
-from packcheck.facts.of_drawn_taps import unsensed
-from packcheck.facts.of_harness import harnessed
+from packcheck.facts.measured_values import measured, worked_out
+from packcheck.facts.of_drawn_covers import uncovered, vented
+from packcheck.facts.of_drawn_taps import harnessed, unsensed
 from packcheck.facts.of_isolation import is_tested
-from packcheck.facts.of_open_switches import is_one_place
 from packcheck.facts.of_places import clamped_stack
+from packcheck.facts.open_switches import DISCONNECTS, is_one_place
+from packcheck.facts.without_faults import without_faults_in_the_path
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import CHASSIS, Pack
 from packcheck.model.pack.types import Bounds
@@ -55,7 +55,7 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "layout_against": list_places(evidence.drawn.against),
         "layout_chemistries": len(chemistries),
         "layout_chemistry_names": "; ".join(f"{name} at {list_places(at)}" for name, at in chemistries.items()),
-        "has_disconnect": bool(kinds & {"service disconnect", "isolator"}),
+        "has_disconnect": not kinds.isdisjoint(DISCONNECTS),
         "has_fuse": _has_fuse(evidence.drawn),
         **_precharge(evidence.drawn),
         "isolation_asked": pack.insulation.least_ohm_per_v is not None or pack.insulation.floor_ohm is not None,
@@ -168,9 +168,7 @@ def _mains_v(evidence: Evidence) -> Measured | None:
 
 def _mains_datum(evidence: Evidence) -> Datum:
     unknown = [e.part for e in evidence.built.edges if e.kind == "module" and not e.emf_known]
-    if unknown:
-        return Datum("rest voltage, and post at which + is", list_places(unknown), "multimeter")
-    return evidence.fitted_datum
+    return rest_datum(unknown) if unknown else evidence.fitted_datum
 
 
 def _mains_read(evidence: Evidence) -> Measured | None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.facts.common import measured
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.measured_values import measured
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.probe_words import probes_named
 from packcheck.physics.probes import probe_band_ohm

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from statistics import median
 
-from packcheck.facts.common import measured, worked_out
+from packcheck.facts.checked_readings import fitted_type
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.measured_values import measured, worked_out
 from packcheck.facts.of_isolation import isolation_of
-from packcheck.facts.of_readings import fitted_type
 from packcheck.files.quantities import format_quantity
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedModule, Record

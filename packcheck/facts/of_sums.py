@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TypeAlias
 
-from packcheck.facts.common import measured, worked_out
+from packcheck.facts.checked_readings import CIRCULATING_V, Checked
 from packcheck.facts.evidence import SHORT, Evidence
-from packcheck.facts.of_readings import CIRCULATING_V, Checked
-from packcheck.facts.peers import half_of_difference
+from packcheck.facts.measured_values import half_of_difference, measured, worked_out
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.taken import LOOSE
 from packcheck.rules.catalogue import Measured, Row, Value, Without

@@ -1,257 +1,69 @@
-"""Facts about tests: what each point has to be and what was found there, and all points of one test together."""
+"""Facts about all points of one test together: how far they lie apart, what must be alike or differ."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from datetime import datetime
-from typing import NamedTuple
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 
-from packcheck.facts.common import measured, worked_out
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_photos import photo_facts
-from packcheck.facts.of_test_instruments import WITHOUT_INSTRUMENT, instrument_facts
+from packcheck.facts.of_test_points import At, at_point, unit_of
 from packcheck.facts.tables.tests import FOUND
-from packcheck.files.quantities import Dimension, format_interval
-from packcheck.model.pack.asked_tests import AskedTest, Point
-from packcheck.model.pack.curves_of_tests import BY_CONDITION, LEAST_SHARE, MOST_SHARE, due_at, limit_of
-from packcheck.model.pack.kinds_of_test import NAME
-from packcheck.model.pack.types import Bounds
-from packcheck.model.record.entry import Entry
-from packcheck.model.record.model import Record
+from packcheck.files.name_lists import list_places
+from packcheck.files.quantities import format_interval, format_quantity
 from packcheck.model.record.taken_tests import name_of
-from packcheck.model.record.tested import TakenTest
-from packcheck.model.record.worked import read_work
-from packcheck.physics.electrolyte import NEUTRALISERS, REFERENCE_C, density_at_reference
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
-_PER_CENT = 100.0
 
-
-class At(NamedTuple):
-    """One point of a test, what was found there, and its limit; ``limit`` is None where its condition is missing."""
-
-    test: AskedTest
-    point: Point
-    taken: TakenTest
-    value: Measured | None
-    under: Measured | None
-    limit: Bounds | None
-
-
-def test_point_rows(evidence: Evidence) -> Iterator[Row]:
-    """Yield one row for each point of each test."""
-    last = _last_time(evidence.record) if evidence.pack.tests and evidence.record else None
+def test_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield one row for each test."""
     for test in evidence.pack.tests.values():
-        for point in test.points:
-            at = at_point(evidence, test, point)
-            name = name_of(test, point.name)
-            touches = frozenset({name, point.part} - {""})
-            place = f"{test.name}, {point.name}"
-            yield Row(name, _point_values(evidence, at, last), _missing(at, name), touches, place, "", at.taken.origin)
+        points = [at_point(evidence, test, point) for point in test.points]
+        ends = _spread(points, test.spread) if test.spread is not None else None
+        concerned = _not_as_asked(points)
+        open_ = [name_of(test, at.point.name) for at in points if at.value is None and not at.taken.found]
+        values: dict[str, Value] = {
+            "test": test.name, "kind": test.kind.name,
+            "spread_asked": test.spread is not None, "spread": ends and ends[0], "most_spread": test.spread,
+            "spread_to_be": format_quantity(test.spread, unit_of(points[0])) if test.spread and points else "",
+            "spread_words": ends[1] if ends else None,
+            "answers_asked": bool(test.kind.answers),
+            "answers_right": False if concerned else None if open_ else True,
+            "answers": concerned or None, "answers_to_be": test.kind.answers,
+        }  # fmt: skip
+        datum = Datum(FOUND, open_[0] if open_ else test.name, test.instrument)
+        touches = frozenset({test.name, *(at.point.part for at in points if at.point.part)})
+        origin = next((at.taken.origin for at in points if at.taken.origin), None)
+        missing = {"spread": datum, "answers_right": datum}
+        yield Row(test.name, values, missing, touches, f"the test {test.name}", "", origin)
 
 
-def at_point(evidence: Evidence, test: AskedTest, point: Point) -> At:
-    """Return one point of a test, what was found there, and its limit."""
-    name = name_of(test, point.name)
-    taken = evidence.record.tests.get(name, TakenTest(name)) if evidence.record else TakenTest(name)
-    under = _as_set(taken.under)
-    limit = limit_of(evidence.pack, test, point, _middle(under) if under else None)
-    return At(test, point, taken, _compared(evidence, test, point, taken, under), under, limit)
-
-
-def _middle(interval: Measured) -> float:
-    return (interval.low + interval.high) / 2
-
-
-def _as_set(entry: Entry | None) -> Measured | None:
-    """Return a condition: as it was read, or as it was set where no instrument read it."""
-    if entry is None or entry.instrument:
-        return measured(entry)
-    return Measured(entry.low, entry.high, written=entry.written)
-
-
-def _compared(
-    evidence: Evidence, test: AskedTest, point: Point, taken: TakenTest, under: Measured | None
-) -> Measured | None:
-    """Return what was found, brought to what it is compared with: 25 °C for acid, a share of a new one.
-
-    Where the limit follows from the condition, what is not known of the condition widens the reading.
-    """
-    return _proving(test, under, _in_its_scale(evidence, test, point, taken, under))
-
-
-def _proving(test: AskedTest, under: Measured | None, value: Measured | None) -> Measured | None:
-    """Return a reading that proves nothing where it was not wholly taken under the condition that is asked."""
-    if value is None or test.under == Bounds():
-        return value
-    low, high = test.under.low, test.under.high
-    if under is None:
-        because = f"its condition, {test.under_written}, was not recorded"
-    elif (low is not None and under.low < low) or (high is not None and under.high > high):
-        because = f"taken under {under.written}, {test.under_written} is asked"
-    else:
-        return value
-    return value._replace(fit=False, unfit_because=value.unfit_because or because)
-
-
-def _in_its_scale(
-    evidence: Evidence, test: AskedTest, point: Point, taken: TakenTest, under: Measured | None
-) -> Measured | None:
-    """Return a reading in the scale of its limit."""
-    entry, value = taken.value, measured(taken.value)
-    if entry is None or value is None:
+def _spread(points: list[At], most: float) -> tuple[Measured, str] | None:
+    """Return how far the points lie apart, and the two that do; where some were not read, only what is too far."""
+    read = [(at, at.value) for at in points if at.value is not None]
+    if not read:
         return None
-    if test.instrument in WITHOUT_INSTRUMENT and not entry.instrument:
-        value = Measured(entry.low, entry.high, written=entry.written)
-    if test.kind.curve == "acid density" or (test.kind.curve in BY_CONDITION and not test.written):
-        return None if under is None else _at_condition(evidence, test, point, value, under)
-    if test.reference_s:
-        scale = _PER_CENT / test.reference_s
-        return value._replace(low=value.low * scale, high=value.high * scale)
-    return _size_of(value) if _asks_for_a_size(test) else value
-
-
-def _asks_for_a_size(test: AskedTest) -> bool:
-    """Return whether a voltage or a current is asked to be small, whichever way round the leads are."""
-    return test.quantity in (Dimension.VOLTAGE, Dimension.CURRENT) and test.limit.low is None and bool(test.written)
-
-
-def _size_of(value: Measured) -> Measured:
-    low, high = sorted((abs(value.low), abs(value.high)))
-    return value._replace(low=0.0 if value.low < 0 < value.high else low, high=high)
-
-
-def _at_condition(
-    evidence: Evidence, test: AskedTest, point: Point, value: Measured, under: Measured
-) -> Measured | None:
-    """Return a reading as it would be at 25 °C, or in the middle of what is known of its condition."""
-    if test.kind.curve == "acid density":
-        low, high = density_at_reference(value.low, under.low), density_at_reference(value.high, under.high)
-    else:
-        due = [due_at(evidence.pack, test, point, at) for at in (_middle(under), under.low, under.high)]
-        if min(due) <= 0:
-            return None
-        shares = [due[0] / end for end in due[1:]]
-        low, high = value.low * min(shares), value.high * max(shares)
-    return worked_out(low, high, (value, under))._replace(written=value.written)
-
-
-def _point_values(evidence: Evidence, at: At, last: datetime | None) -> dict[str, Value]:
-    test, limit, condition = at.test, _limit_of(at), at.test.under
-    by_condition = at.limit is None
-    age = None
-    if at.taken.at and last:
-        age = max(0.0, (last - at.taken.at).total_seconds() / 3600)
-    return {
-        "test_point": at.taken.name,
-        "test": test.name,
-        "kind": test.kind.name,
-        "point": at.point.name,
-        "gate": test.gate,
-        "asked": _asked(at, limit),
-        "reading": _reading(at),
-        "basis": test.basis or "no source stated",
-        "value": at.value,
-        "in_words": test.quantity is None,
-        "asks_least": by_condition or limit.low is not None,
-        "least": limit.low,
-        "asks_most": by_condition or limit.high is not None,
-        "most": limit.high,
-        "word_right": _word_right(evidence, at),
-        "condition_asked": bool(test.under_written),
-        "condition_to_be": test.under_written,
-        "condition_read": at.taken.under.written if at.taken.under else None,
-        "condition": at.under,
-        "asks_least_condition": condition.low is not None,
-        "least_condition": condition.low,
-        "asks_most_condition": condition.high is not None,
-        "most_condition": condition.high,
-        "age_asked": test.age_h is not None,
-        "age_h": age,
-        "most_age_h": test.age_h,
-        **instrument_facts(evidence, test, at.taken),
-        **photo_facts(evidence, at.taken),
-    }
-
-
-def _limit_of(at: At) -> Bounds:
-    if at.limit is None:
-        return Bounds()
-    if at.test.reference_s and not at.test.written:
-        return Bounds(LEAST_SHARE * _PER_CENT, MOST_SHARE * _PER_CENT)
-    if at.test.reference_s:
-        scale = _PER_CENT / at.test.reference_s
-        low, high = at.limit.low, at.limit.high
-        return Bounds(low and low * scale, high and high * scale)
-    return at.limit
-
-
-def _asked(at: At, limit: Bounds) -> str:
-    """Return in words what a point has to be."""
-    test = at.test
-    if test.quantity is None:
-        expects = {NAME: f"the answer of {at.point.part} itself", "": test.words[0] if test.words else ""}
-        return expects.get(test.kind.expects, f"{test.kind.expects}")
-    if test.written:
-        return test.written
-    if at.limit is None:
-        return f"what follows from {test.condition.words if test.condition else 'its condition'}"
-    if test.reference_s and limit.low is not None and limit.high is not None:
-        return f"{limit.low:g} % to {limit.high:g} % of a new one"
-    unit = "%" if test.reference_s else test.quantity.unit
-    return format_interval(limit.low, limit.high, unit) if limit != Bounds() else "its points alike"
-
-
-def _reading(at: At) -> str | None:
-    """Return what was found as people read it, with what it is compared with where that is another number."""
-    entry = at.taken.value
-    if entry is None:
-        return at.taken.found
-    written = entry.written if entry.low == entry.high else format_interval(entry.low, entry.high, unit_of(at))
-    if at.test.quantity is Dimension.TIME:
-        written = entry.written
-    if at.value is not None and at.value.low != entry.low:
-        unit = "% of a new one" if at.test.reference_s else f"{unit_of(at)} at {REFERENCE_C:.0f} °C"
-        written += f", which is {format_interval(at.value.low, at.value.high, unit)}"
-    if at.under is not None and at.taken.under is not None:
-        written += f" under {at.taken.under.written}"
-    return written
-
-
-def unit_of(at: At) -> str:
-    """Return the unit in which the values of a point are; "" for a word."""
-    return at.test.quantity.unit if at.test.quantity else ""
-
-
-def _word_right(evidence: Evidence, at: At) -> bool | None:
-    """Return whether the word that was found is the one that must be; None where none was."""
-    word, test = at.taken.found, at.test
-    if word is None or test.quantity is not None:
+    (lowest, low), (highest, high) = min(read, key=lambda one: one[1].high), max(read, key=lambda one: one[1].low)
+    least = max(0.0, high.low - low.high)
+    widest = max(value.high for _, value in read) - min(value.low for _, value in read)
+    unfit = next((value for _, value in read if not value.fit), low)
+    if len(read) < len(points) and least <= most:
         return None
-    if test.kind.expects:
-        return word == at.point.part if test.kind.expects == NAME else True
-    if test.kind.curve == "neutraliser":
-        chemistries = {evidence.pack.module_type_at(name).chemistry for name in evidence.pack.positions}
-        wanted = [NEUTRALISERS[one] for one in chemistries if one in NEUTRALISERS]
-        return all(word in words for words in wanted) if wanted else True
-    return word == test.words[0]
+    apart = Measured(least, widest if len(read) == len(points) else float("inf"), unfit.fit, unfit.unfit_because,
+                     unfit.instrument)  # fmt: skip
+    words = f"{lowest.point.name} {lowest.taken.value.written}" if lowest.taken.value else ""
+    other = f"{highest.point.name} {highest.taken.value.written}" if highest.taken.value else ""
+    return apart, f"{words}, {other}, {format_interval(apart.low, apart.high, unit_of(lowest))} apart"
 
 
-def _missing(at: At, name: str) -> dict[str, Datum]:
-    """Return what to go and record, by the columns that lack it."""
-    instrument = at.test.instrument
-    found = Datum(FOUND, name, instrument)
-    under = Datum("condition in which the test was taken", name, instrument)
-    lacking = under if at.taken.value is not None else found
-    return {"value": lacking, "word_right": found, "condition": under, "least": under, "most": under,
-            "kind_as_asked": Datum("kind of the instrument", at.taken.value.instrument if at.taken.value else name),
-            "age_h": Datum("time at which the test was taken", name, "clock")}  # fmt: skip
-
-
-def _last_time(record: Record) -> datetime | None:
-    """Return the last time of which the record tells."""
-    times = [step.at for step in read_work(record)]
-    times += [reading.value_v.at for reading in record.readings]
-    times += [joint.recheck_at for joint in record.joints.values()]
-    times += [taken.at for taken in record.tests.values()]
-    return max((time for time in times if time), default=None)
+def _not_as_asked(points: list[At]) -> str:
+    """Return in words the points whose answers are alike and must differ, or differ and must be alike."""
+    by_word: Mapping[str, list[str]] = defaultdict(list)
+    for at in points:
+        if at.taken.found:
+            by_word[at.taken.found].append(at.point.name)
+    answers = points[0].test.kind.answers if points else ""
+    if answers == "alike" and len(by_word) > 1:
+        return "; ".join(f"{word} at {list_places(names)}" for word, names in by_word.items())
+    if answers == "apart":
+        return "; ".join(f"{word} from {list_places(names)}" for word, names in by_word.items() if len(names) > 1)
+    return ""

@@ -11,8 +11,8 @@ from datetime import datetime, time, timedelta
 from itertools import pairwise
 from typing import NamedTuple
 
+from packcheck.facts.checked_readings import Checked, check_loaded, check_poles
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.of_readings import Checked, check_loaded, check_poles
 from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
 from packcheck.model.pack.order import DISCONNECT, Covers

@@ -1,4 +1,4 @@
-"""Facts about the work as a record tells it: what lay bare in each step, what was worn, who was there."""
+"""Facts about the work as a record tells it: what lay bare in each step, what was worn, what no step put on."""
 
 from __future__ import annotations
 
@@ -10,16 +10,17 @@ from packcheck.exposure.precedence import planned_before
 from packcheck.exposure.sections import Sections
 from packcheck.exposure.steps import Bareness, State, begun, states_of
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.worn import protection
+from packcheck.facts.protection_worn import protection
 from packcheck.files.frozen import dataclass
 from packcheck.files.name_lists import list_places
 from packcheck.geometry.bodies import Body, bodies_of
 from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
-from packcheck.model.pack.order import Stage
+from packcheck.model.pack.order import Stage, read_order
+from packcheck.model.record.model import Record
 from packcheck.model.record.worked import WorkStep, read_work
 from packcheck.network.graph import Edge
-from packcheck.rules.catalogue import Row, Value
+from packcheck.rules.catalogue import Datum, Row, Value
 
 _DIGITS = 9
 """Digits after the point of a sum of module voltages [V] that are no rounding: 60 V stays 60 V."""
@@ -183,3 +184,38 @@ def _named(column: str, names: Sequence[str]) -> Mapping[str, Value]:
 
 def _all(names: Iterable[Iterable[str]]) -> list[str]:
     return list(dict.fromkeys(name for some in names for name in some))
+
+
+ALL = "all that is fitted"
+
+
+def told_rows(evidence: Evidence) -> Iterator[Row]:
+    """Yield one row about the work of a record that tells any: whether a step put on each thing that is fitted.
+
+    Asked of what the layout's order names; of all bars, links and covers where it states none.  Leads come with their
+    device, and a disconnect that is fitted is not yet put in.
+    """
+    record = evidence.record
+    steps = [step for step in read_work(record) if step.origin] if record else []
+    if record is None or not any(step.stages for step in steps):
+        return
+    told = {item for step in steps for stage in step.stages if not stage.off for item in stage.items}
+    taken_off = {item for step in steps for stage in step.stages if stage.off for item in stage.items}
+    untold = [name for name in _asked(evidence.pack) if name not in told | taken_off and _is_fitted(record, name)]
+    datum = Datum("the step of the work in which it was put on", list_places(untold), "eyes")
+    values = {"told": ALL, "steps_told": None if untold else True}
+    place = f"the work, which does not tell of {list_places(untold, 6)}" if untold else "the work"
+    yield Row(ALL, values, {"steps_told": datum}, frozenset(untold), place, "", steps[0].origin)
+
+
+def _asked(pack: Pack) -> list[str]:
+    """Return the positions, conductors and covers that the order names; bars, links and covers where there is none."""
+    if not pack.order:
+        return [*(c.name for c in pack.conductors.values() if c.kind != "lead"), *pack.covers]
+    stages = [stage for stage in read_order(pack).stages if not stage.unnamed]
+    return [item for stage in stages if stage.kind in ("positions", "conductors", "covers") for item in stage.items]
+
+
+def _is_fitted(record: Record, name: str) -> bool:
+    part = record.modules.get(name) or record.conductors.get(name) or record.covers.get(name)
+    return part is not None and part.fitted is True

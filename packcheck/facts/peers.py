@@ -1,10 +1,9 @@
-"""Readings held against each other: what one meter has in common in them, and which one stands out among its like."""
+"""Readings held against their like: the middle of those, their scatter, and how far one stands out."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from math import inf, sqrt
+from collections.abc import Sequence
+from math import inf
 from statistics import median
 from typing import NamedTuple
 
@@ -13,26 +12,6 @@ from packcheck.rules.catalogue import Measured
 
 SIGMA_PER_MAD = 1.4826
 """Standard deviation of a normal distribution over its median absolute deviation (1 / 0.67449, derived)."""
-
-
-def half_of_difference(terms: Iterable[tuple[float, Entry]]) -> float:
-    """Return the half width of Σ w_i x_i for readings x_i with weights w_i, in their unit.
-
-    What grows with the reading is one scale error of the instrument, common to all that it reads: it counts once, on
-    the instrument's own weighted sum.  What does not is independent from reading to reading and adds up in squares.
-
-    References
-    ----------
-    .. [1] JCGM 100:2008 (GUM), 5.1.2 for what is independent and 5.2.2, note 1, for what is common (from memory).
-    """
-    squares = 0.0
-    by_meter: dict[str, float] = defaultdict(float)
-    share: dict[str, float] = defaultdict(float)
-    for weight, entry in terms:
-        squares += (weight * entry.own_half) ** 2
-        by_meter[entry.instrument] += weight * entry.value
-        share[entry.instrument] = max(share[entry.instrument], entry.share)
-    return sqrt(squares) + sum(share[meter] * abs(total) for meter, total in by_meter.items())
 
 
 class Peers(NamedTuple):

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from packcheck.files.quantities import format_quantity
 from packcheck.judging.asked import UNITS, Answer, Ask, Asked, Asking
-from packcheck.judging.asked_of_readings import all_open
+from packcheck.judging.readings_to_take import all_open
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import needed_parts
 from packcheck.model.record.model import Record

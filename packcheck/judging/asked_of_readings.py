@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from packcheck.judging.asked import UNITS, Ask, Asked, Asking
+from packcheck.judging.readings_to_take import all_open
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import DISCONNECT
 
@@ -53,11 +54,6 @@ def asked_voltage(a: Asking) -> Asked | None:
     """Ask a reading that is to be taken once more."""
     known = any(reading.name == a.place for reading in a.record.readings)
     return a.number("readings", "value", "voltage") if known else None
-
-
-def all_open(pack: Pack) -> str:
-    """Return the state of the layout in which nothing is closed, or ""."""
-    return next((name for name, state in pack.states.items() if not state.closed), "")
 
 
 def _plugged(pack: Pack, but: str = "") -> str:

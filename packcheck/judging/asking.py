@@ -1,4 +1,7 @@
-"""From errands to questions that one person can answer at one place: which cell of the record each of them fills."""
+"""From errands to questions that one person can answer at one place: which cell of the record each of them fills.
+
+And the question by which one cell of a record is told a second time.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from packcheck.facts.tables.places import FELT, RUNS
 from packcheck.facts.tables.tests import FOUND
-from packcheck.judging.asked import Answer, Ask, Asked, Asking
-from packcheck.judging.asked_of_isolation import ISOLATION_TEST, asked_isolation_test
+from packcheck.judging.asked import UNITS, Answer, Ask, Asked, Asking
 from packcheck.judging.asked_of_parts import (
     asked_arrow,
     asked_cap,
@@ -31,13 +33,12 @@ from packcheck.judging.asked_of_parts import (
     asked_tools,
 )
 from packcheck.judging.asked_of_readings import asked_across, asked_mains, asked_reading, asked_unread, asked_voltage
-from packcheck.judging.asked_of_tests import asked_test
-from packcheck.judging.asked_of_vents import asked_vent
+from packcheck.judging.asked_of_tests import ISOLATION_TEST, asked_isolation_test, asked_test, asked_vent
 from packcheck.judging.to_do import ToDo
 from packcheck.model.opening import Opened
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
-from packcheck.model.record.sheets import IS
+from packcheck.model.record.sheets import IS, SHEETS
 
 EYES = "eyes"
 
@@ -205,3 +206,39 @@ _WORDS: tuple[tuple[str, Answer], ...] = (
     ("range of the tool", asked_instrument("range", "its range, from and to, with units")),
     ("tightenings since its calibration", asked_instrument("cycles", "tightenings since its calibration")),
 )
+
+
+_RESISTANCE = {"joints": ("µΩ", "mΩ"), "modules": ("mΩ", "µΩ")}
+_INSTRUMENTS = {"torque": "click wrench", "rest": "multimeter", "value": "multimeter", "length": "rule",
+                "resistance": "micro-ohmmeter", "capacity": "cycler", "mass": "scale"}  # fmt: skip
+
+
+def card_again(opened: Opened, section: str, subject: str, column: str) -> Card | None:
+    """Return the question for a cell, None where there is no such column."""
+    sheet = SHEETS.get(section)
+    if sheet is None or (column != IS and column not in sheet.columns):
+        return None
+    field = _field(opened.pack, section, column)
+    instrument = _INSTRUMENTS.get(column, "") if field.kind == "number" else EYES
+    parts = tuple(dict.fromkeys((subject, *subject.split("/")[:1])))
+    return Card(section, subject, subject, (field,), instrument, parts=parts, again=True)
+
+
+def _field(pack: Pack, section: str, column: str) -> Ask:
+    sheet = SHEETS[section]
+    if column == IS:
+        return Ask(IS, "choice", "what it is", choices=tuple((word, word) for word in sheet.words))
+    cell = sheet.columns[column]
+    if cell.dimension is not None:
+        units = UNITS.get(column) or _RESISTANCE.get(section) or (cell.dimension.unit,)
+        return Ask(column, "number", column, units)
+    if cell.count:
+        return Ask(column, "count", column)
+    if cell.words:
+        return Ask(column, "choice", column, choices=tuple((word, word) for word in cell.words))
+    if cell.nodes:
+        return Ask(column, "places", column)
+    if column == "plus at":
+        posts = {post: None for kind in pack.module_types.values() for post in kind.posts}
+        return Ask(column, "choice", "where + is", choices=tuple((post, f"+ at {post}") for post in posts))
+    return Ask(column, "text", column)

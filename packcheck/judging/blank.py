@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from packcheck.facts.tables.places import RUNS
 from packcheck.facts.tables.tests import FOUND
 from packcheck.files.quantities import format_quantity
-from packcheck.judging.asked_of_isolation import ISOLATION_TEST, WHOLE
-from packcheck.judging.asked_readings import asked_isolation, asked_readings
+from packcheck.judging.asked_of_tests import ISOLATION_TEST, WHOLE
+from packcheck.judging.readings_to_take import asked_isolation, asked_readings
 from packcheck.judging.staging import StageOfWork, Stages
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import faces_of
@@ -48,60 +48,28 @@ _COLUMNS = {
     "parts": (Column("issued"), Column("fitted"), Column("returned"), Column("scrapped")),
     "tools": (Column("out"), Column("in")),
     "isolation": (
-        Column("minus at"),
-        Column("plus at"),
-        Column("poles", "V"),
-        Column("minus to chassis", "V"),
-        Column("plus to chassis", "V"),
-        Column("resistor", "kΩ"),
-        Column("resistor in", "V"),
+        Column("minus at"), Column("plus at"), Column("poles", "V"), Column("minus to chassis", "V"),
+        Column("plus to chassis", "V"), Column("resistor", "kΩ"), Column("resistor in", "V"),
     ),
     "tests": (Column("value"), Column("under"), Column(WITH), Column("at")),
     "words": (Column("found"), Column("at")),
     "recheck": (Column("recheck"), Column("recheck at"), Column("mark")),
-}
+}  # fmt: skip
 _TAKEN = {
     "modules": {"at": "", "by": "", "with rest": METER, "state": "loose"},
     "clamp": {"at": "", "by": "", "with length": GAUGE, "with torque": WRENCH},
     "joints": {"at": "", "by": "", "with torque": WRENCH, "with resistance": OHMMETER},
     "readings": {"at": "", "by": "", "with": METER},
     "isolation": {
-        "at": "",
-        "by": "",
-        "with poles": METER,
-        "with minus to chassis": METER,
-        "with plus to chassis": METER,
-        "with resistor": OHMMETER,
-        "with resistor in": METER,
+        "at": "", "by": "", "with poles": METER, "with minus to chassis": METER, "with plus to chassis": METER,
+        "with resistor": OHMMETER, "with resistor in": METER,
     },
-    "bars": {"at": "", "by": ""},
-    "leads": {"at": "", "by": ""},
-    "devices": {"at": "", "by": ""},
-    "covers": {"at": "", "by": ""},
-    "vents": {"at": "", "by": ""},
-    "tests": {"at": "", "by": ""},
-    "words": {"at": "", "by": ""},
-}
+    **{kind: {"at": "", "by": ""} for kind in ("bars", "leads", "devices", "covers", "vents", "tests", "words")},
+}  # fmt: skip
 _ORDER = (
-    "modules",
-    "clamp",
-    "bars",
-    "leads",
-    "joints",
-    "caps",
-    "devices",
-    "taps",
-    "vents",
-    "covers",
-    "readings",
-    "isolation",
-    "tests",
-    "words",
-    "parts",
-    "recheck",
-)
-
-
+    "modules", "clamp", "bars", "leads", "joints", "caps", "devices", "taps", "vents", "covers", "readings",
+    "isolation", "tests", "words", "parts", "recheck",
+)  # fmt: skip
 _SECTION = {"recheck": "joints", "words": "tests"}
 """The table of what is asked for apart from the rest of it."""
 
@@ -175,19 +143,9 @@ def _beside() -> Iterator[Block]:
     columns = tuple(Column(n) for n in ("at", "by", "second", "gloves", "gloves tested", "did", "took off", "notes"))
     yield Block("work", columns, (), {}, "each step as it was done, in the words of the order", "tools and work")
     again = (
-        "at",
-        "by",
-        "with",
-        "joint",
-        "reading",
-        "module",
-        "torque",
-        "resistance",
-        "value",
-        "rest",
-        "why",
+        "at", "by", "with", "joint", "reading", "module", "torque", "resistance", "value", "rest", "why",
         "replaced",
-    )
+    )  # fmt: skip
     yield Block("again", tuple(Column(name) for name in again), (), {}, "second readings, each with its unit", "again")
     yield Block("notes", (Column("note"),), (), {}, "", "again")
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from packcheck.exposure.answer import along_own_order
+from packcheck.exposure.answer import Passing, along_own_order
 from packcheck.exposure.exposed import Asked, Exposure
-from packcheck.exposure.first_above import Passing
 from packcheck.facts.tables import table_by_name
 from packcheck.judging.check import Judged
+from packcheck.judging.judge import adopted_limits
 from packcheck.judging.working import Working, workings_of
 from packcheck.rules.catalogue import Measured, Row
 from packcheck.rules.compile import CompiledRule, compile_rule
@@ -88,9 +88,7 @@ def _allowed(judged: Judged) -> Iterator[tuple[str, float]]:
 
 
 def _ready(judged: Judged, rule: Rule) -> CompiledRule:
-    adopted = judged.profile.limits.get(rule.name, {}) if judged.profile else {}
-    limits = tuple((name, value.number) for name, value in adopted.items())
-    return compile_rule(rule, table_by_name()[rule.each], limits)
+    return compile_rule(rule, table_by_name()[rule.each], adopted_limits(rule, judged.profile))
 
 
 def _most(rule: CompiledRule, row: Row, column: str, high: float) -> float:

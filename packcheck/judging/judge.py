@@ -54,7 +54,7 @@ def judge(
         if not rows:
             tallies.append(Tally(rule.name))
             continue
-        compiled = compile_rule(rule, table, _adopted(rule, profile))
+        compiled = compile_rule(rule, table, adopted_limits(rule, profile))
         if table.name not in columns:
             columns[table.name] = Columns([table.values_of(row) for row in rows])
         answers = compiled.answers(columns[table.name])
@@ -98,7 +98,8 @@ def _table_of(rule: Rule, tables: Mapping[str, Table]) -> Table:
     return tables[rule.each]
 
 
-def _adopted(rule: Rule, profile: Profile | None) -> tuple[tuple[str, float], ...]:
+def adopted_limits(rule: Rule, profile: Profile | None) -> tuple[tuple[str, float], ...]:
+    """Return the numbers that a shop has put in the place of limits of a rule, by their names."""
     adopted = profile.limits.get(rule.name, {}) if profile else {}
     return tuple((name, value.number) for name, value in adopted.items())
 

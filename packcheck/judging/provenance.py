@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
 from os.path import basename
@@ -11,6 +12,7 @@ from pathlib import Path
 
 from packcheck import __version__
 from packcheck.files.quantities import format_quantity
+from packcheck.judging.fewest_readings import as_asked, spare_readings
 from packcheck.judging.report import (
     About,
     AdoptedNumber,
@@ -22,7 +24,6 @@ from packcheck.judging.report import (
     Waiver,
     build_report,
 )
-from packcheck.judging.sparing import as_asked, spare_readings
 from packcheck.judging.staging import Stages
 from packcheck.model.opening import Opened
 from packcheck.model.pack.model import Pack
@@ -46,14 +47,15 @@ def compose_report(
         file=opened.file, kind="record" if record else "layout", layout=pack.name, title=pack.title,
         revision=pack.revision, pack_id=record.serial if record else "",
     )  # fmt: skip
-    return build_report(
-        judgement, about, noun_of=_Nouns(pack), limits=unadopted_limits(judgement, rules, profile),
-        waivers=waivers_of(profile), adopted=adopted_numbers(rules, profile),
+    sparing = spare_readings(pack, record) if record else as_asked
+    return replace(
+        build_report(judgement, about, noun_of=_Nouns(pack), work=Stages(pack), sparing=sparing),
+        limits=unadopted_limits(judgement, rules, profile), waivers=waivers_of(profile),
+        adopted=adopted_numbers(rules, profile),
         stated=(*(stated_by(record) if record else ()), *layout_from_elsewhere(opened)),
         again=read_again(record) if record else (),
         unjudged=unjudged_in(record) if record else (), untold=untold_in(record) if record else (),
         sources=sources_of(opened, rules, profile), version=__version__,
-        work=Stages(pack), sparing=spare_readings(pack, record) if record else as_asked,
     )  # fmt: skip
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Literal
 
 from packcheck.files.frozen import dataclass
 from packcheck.judging.cautions import CAUTIONS
-from packcheck.judging.sparing import Sparing, as_asked
+from packcheck.judging.fewest_readings import Sparing, as_asked
 from packcheck.judging.staging import Stages
 from packcheck.judging.to_do import ToDo, to_do_list, walk
 from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity, Verdict
@@ -177,27 +177,16 @@ def build_report(
     about: About,
     *,
     noun_of: Callable[[str], str] = lambda _: "place",
-    limits: Iterable[Limit] = (),
-    waivers: Iterable[Waiver] = (),
-    adopted: Iterable[AdoptedNumber] = (),
-    stated: Iterable[Stated] = (),
-    again: Iterable[ReadAgain] = (),
-    unjudged: Iterable[Stated] = (),
-    untold: Iterable[str] = (),
-    sources: Iterable[Source] = (),
-    version: str = "",
     work: Stages | None = None,
     sparing: Sparing = as_asked,
 ) -> Report:
-    """Return the report of one judgement.
+    """Return the report of one judgement, without what surrounds it.
 
     Parameters
     ----------
     judgement : findings worst first, as judged.
     about : what was judged.
     noun_of : the trade's word for what a name stands for ("joint"), used in the to-do list.
-    limits, waivers, adopted, stated, again, unjudged, untold, sources : what surrounds the answer, in every format.
-    version : the version of packcheck that judged.
     work : the stages of the pack's work, by which the to-do list is sorted.
     sparing : what to record in place of a datum, where one reading serves for several.
 
@@ -211,15 +200,6 @@ def build_report(
         judgement=judgement,
         paragraphs=tuple(_paragraphs(judgement.findings, noun_of)),
         to_do=to_do_list(judgement.findings, noun_of, work, sparing),
-        limits=tuple(limits),
-        waivers=tuple(waivers),
-        adopted=tuple(adopted),
-        stated=tuple(stated),
-        again=tuple(again),
-        unjudged=tuple(unjudged),
-        untold=tuple(untold),
-        sources=tuple(sources),
-        version=version,
     )
 
 

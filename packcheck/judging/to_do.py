@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from packcheck.files.frozen import dataclass
 from packcheck.files.name_lists import natural_key
-from packcheck.judging.sparing import Sparing, as_asked
+from packcheck.judging.fewest_readings import Sparing, as_asked
 from packcheck.judging.staging import StageOfWork, Stages
 from packcheck.rules.catalogue import Datum
 from packcheck.rules.findings import GATES, Finding, Gate, Outcome, Severity
@@ -74,10 +74,7 @@ class _Key(NamedTuple):
 
 
 def to_do_list(
-    findings: Iterable[Finding],
-    noun_of: Callable[[str], str],
-    work: Stages | None = None,
-    sparing: Sparing = as_asked,
+    findings: Iterable[Finding], noun_of: Callable[[str], str], work: Stages | None = None, sparing: Sparing = as_asked
 ) -> tuple[ToDo, ...]:
     """Return the errands in working order; each datum is in exactly one of them.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
-from packcheck.facts.of_open_switches import DISCONNECTS
+from packcheck.facts.open_switches import DISCONNECTS
 from packcheck.judging.report import Stated
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import capped_places, needed_parts
@@ -47,7 +47,6 @@ WORDS: Mapping[type, Mapping[str, str]] = {
     },
 }  # fmt: skip
 """What a field of a fitted part that is None, or "", means in words."""
-_Things = Iterable[tuple[str, object]]
 
 
 def unrecorded(pack: Pack, record: Record) -> tuple[Stated, ...]:

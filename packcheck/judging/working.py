@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from packcheck.exposure.exposed import Exposure
+from packcheck.facts.checked_readings import Checked, check_readings
 from packcheck.facts.drawn import drawn
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_gaps import find_gaps
 from packcheck.facts.of_groups import signed_interval
 from packcheck.facts.of_joints import middle_nut_factor
-from packcheck.facts.of_readings import Checked, check_readings
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.wiring import wire_diameter_mm
 from packcheck.model.record.model import Record

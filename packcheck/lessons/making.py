@@ -16,7 +16,7 @@ from packcheck.rules.findings import Verdict
 from packcheck.simulate.build import Build
 from packcheck.simulate.faults.fault import Fault, parts_of
 from packcheck.simulate.faults.library import BY_NAME, FAULTS, Placed, faulty_record
-from packcheck.simulate.writing import record_text
+from packcheck.simulate.record_text import record_text
 
 ALWAYS = ("capacity", "resistance")
 """Optional readings that the records of every lesson have."""

@@ -52,22 +52,12 @@ def seal(key: Mapping[str, Any], secret: bytes, salt: bytes) -> str:
     return json.dumps({"key": 1, "salt": salt.hex(), "sealed": b64encode(sealed).decode()}, indent=1) + "\n"
 
 
-def unseal(text: str, passphrase: str, name: str) -> dict[str, Any]:
-    """Return what a sealed key holds.
-
-    Raises
-    ------
-    WrongUsage : it is no sealed key, the passphrase is another one, or the file was changed.
-    """
-    return opened(text, passphrase, name)[0]
-
-
-def opened(text: str, passphrase: str, name: str) -> tuple[dict[str, Any], bytes]:
+def unseal(text: str, passphrase: str, name: str) -> tuple[dict[str, Any], bytes]:
     """Return what a sealed key holds, and the secret that it is sealed by.
 
     Raises
     ------
-    WrongUsage : as ``unseal``.
+    WrongUsage : it is no sealed key, the passphrase is another one, or the file was changed.
     """
     try:
         outer = json.loads(text)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -17,10 +17,10 @@ from packcheck.rules.catalogue import Facts
 from packcheck.rules.findings import Finding, Gate, Judgement, Outcome, Severity
 from packcheck.rules.rule import Rule
 from packcheck.simulate.faults.fault import WHOLE, parts_of
-from packcheck.simulate.faults.library import Placed, faulty_record
+from packcheck.simulate.faults.library import Placed
+from packcheck.simulate.record import write_record
+from packcheck.simulate.record_text import record_text
 from packcheck.simulate.scribe import Bench
-from packcheck.simulate.telling import write_record
-from packcheck.simulate.writing import record_text
 
 Said = tuple[str, str, str]
 """A finding as what can be compared: rule, subject, outcome."""
@@ -52,10 +52,6 @@ class Trial:
     def of_sound(self, seed: str, wanted: Collection[str] = ()) -> Judgement:
         """Return what the rules say of a build with nothing wrong."""
         return self.judged(record_text(write_record(self.bench, seed, self.bench.build(seed), wanted=wanted)))
-
-    def of_faulty(self, seed: str, placed: Sequence[Placed], wanted: Collection[str] = ()) -> Judgement:
-        """Return what the rules say of a build with some faults."""
-        return self.judged(record_text(faulty_record(self.bench, seed, placed, wanted)))
 
 
 @dataclass(frozen=True)

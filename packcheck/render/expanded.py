@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Conductor, Pack, Position
 from packcheck.model.pack.unstated import unstated
-from packcheck.render.expanded_around import write_around
 from packcheck.render.expanded_kinds import write_kinds, write_parts
+from packcheck.render.expanded_surroundings import write_around
 from packcheck.render.expanded_words import NOT_SAID, band, exact, labelled, listed, point, write_table
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 

@@ -86,7 +86,7 @@ def draw_step(answer: Answer, exposure: Exposure, bareness: Bareness) -> str:
     heading = _heading(answer, exposure)
     width = plan.widest + 2 * MARGIN
     body, y = draw_heading(heading, width)
-    shapes, y = draw_legend(look, MARGIN, y, width - MARGIN)
+    shapes, y = draw_legend(look, y, width - MARGIN)
     body += shapes
     job = Job(plan, over_metal=Tool(answer, exposure))
     for strip, share in zip(plan.strips, plan.shares, strict=True):
@@ -95,7 +95,7 @@ def draw_step(answer: Answer, exposure: Exposure, bareness: Bareness) -> str:
     if any(look.of(f"{tap.connector}.{tap.pin}") == BARE for tap in pack.taps.values()):
         canvas = Canvas(Box(4, y, width - 8, 1e9))
         canvas.write((MARGIN, y + 20), "Sense connectors, their pins bare (black); not to scale", "m", bold=True)
-        y = draw_connectors(pack, look, canvas, MARGIN, y + 24, width - MARGIN)
+        y = draw_connectors(pack, look, canvas, y + 24, width - MARGIN)
         body += canvas.shapes
     foot, y = draw_foot(NO_PERMISSION, width, y + 6)
     return document(heading, width, y, [*body, *foot])

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from math import inf
 
-from packcheck.exposure.answer import Answer
+from packcheck.exposure.answer import Answer, Passing
 from packcheck.exposure.bridges import ARC_GAP_MM, Bridge, Source
 from packcheck.exposure.exposed import Exposure
-from packcheck.exposure.first_above import Passing
 from packcheck.exposure.precedence import Merit
 from packcheck.files.name_lists import list_places
 from packcheck.files.quantities import format_quantity
@@ -97,11 +96,11 @@ def _same_work(one: Stage, other: Stage) -> bool:
     return (one.kind, one.items) == (other.kind, other.items)
 
 
-def bare_words(exposure: Exposure, most: int = 4) -> str:
+def bare_words(exposure: Exposure) -> str:
     """Return what is bare, as a short list."""
     if not exposure.bare:
         return "none of the conductors that the layout places"
-    return list_places(exposure.bare, most)
+    return list_places(exposure.bare, 4)
 
 
 def arc_words(source: Source) -> str:

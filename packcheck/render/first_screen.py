@@ -46,6 +46,11 @@ class Sorted:
             tuple(p for p in shown if p not in advice), tuple(p for p in advice if p not in elsewhere), tuple(elsewhere)
         )
 
+    @property
+    def wrong(self) -> list[Paragraph]:
+        """Return what weighs and is broken."""
+        return [paragraph for paragraph in self.weighty if paragraph.outcome is Outcome.BROKEN]
+
 
 def verdict_words(report: Report) -> str:
     """Return the verdict at the gate in one line."""
@@ -99,7 +104,7 @@ def about_words(report: Report) -> str:
 
 def do_now_words(report: Report, sorted_: Sorted) -> str:
     """Return the one thing to do first."""
-    wrong = [p for p in sorted_.weighty if p.outcome is Outcome.BROKEN]
+    wrong = sorted_.wrong
     if not report.rules_judged:
         return "No rule applied to anything: nothing was checked. Find out why before anything else."
     if wrong and wrong[0].drawn and report.about.kind == "record":
@@ -114,10 +119,9 @@ def do_now_words(report: Report, sorted_: Sorted) -> str:
 
 def counts_words(report: Report, sorted_: Sorted) -> str:
     """Return how much was found, of which weight."""
-    weighty = sorted_.weighty
-    wrong = [p for p in weighty if p.outcome is Outcome.BROKEN]
+    wrong = sorted_.wrong
     never = sum(1 for p in wrong if p.gravest is Severity.NEVER_ENERGIZE)
-    coarse = sum(1 for p in weighty if p.outcome is Outcome.UNDECIDED)
+    coarse = sum(1 for p in sorted_.weighty if p.outcome is Outcome.UNDECIDED)
     things = sum(errand.count for errand in report.to_do if not errand.advice and not errand.again)
     words = [_faults(never, len(wrong) - never)]
     words += [f"{plural(coarse, 'reading')} too coarse to decide"] * bool(coarse)

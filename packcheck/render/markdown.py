@@ -8,12 +8,12 @@ from itertools import groupby
 
 from packcheck.files.problems import Problem
 from packcheck.judging.report import Paragraph, Report
-from packcheck.render.blocks import checked_words, to_the_engineer
 from packcheck.render.first_screen import Sorted, about_words, counts_words, do_now_words, heading_of, verdict_words
 from packcheck.render.page import plural, printable
 from packcheck.render.paragraph import title_of
+from packcheck.render.surroundings import checked_words, to_the_engineer
 from packcheck.render.terminal import SHORT_CAUTION
-from packcheck.render.to_do import trips
+from packcheck.render.to_do import errands_of, how_many, trips
 from packcheck.rules.findings import Outcome
 
 MOST_FINDINGS, MOST_ERRANDS, MOST_PROBLEMS = 20, 20, 20
@@ -94,11 +94,10 @@ def _findings(weighty: Sequence[Paragraph]) -> Iterator[str]:
 
 
 def _to_do(report: Report) -> Iterator[str]:
-    errands = [errand for errand in report.to_do if not errand.advice]
+    errands = errands_of(report)
     if not errands:
         return
-    things = sum(errand.count for errand in errands)
-    yield f"### TO DO, in the order of the work: {plural(things, 'entry')} in {plural(len(errands), 'line')}"
+    yield f"### TO DO, {how_many(errands)}"
     yield ""
     for trip in trips(errands[:MOST_ERRANDS]):
         title = "; ".join(filter(None, (trip.gate, trip.stage)))

@@ -8,7 +8,7 @@ from packcheck.render.first_screen import Sorted
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 from packcheck.render.to_do import errand_words, next_stage
 from packcheck.render.words import headline, number_of, spoken
-from packcheck.rules.findings import GATES, Outcome, Severity
+from packcheck.rules.findings import GATES, Severity
 
 CAUTION = (
     "This reads what was written down; it tests nothing. A battery is always live. It is not permission to energize."
@@ -39,7 +39,7 @@ def render_next(report: Report, *, width: int = USUAL_WIDTH, colour: bool = Fals
 
 def _stops(page: Page, report: Report) -> None:
     """Write what is wrong already and has to be put right before the work goes on."""
-    wrong = [p for p in Sorted.of(report).weighty if p.outcome is Outcome.BROKEN]
+    wrong = Sorted.of(report).wrong
     for paragraph in wrong:
         never = paragraph.severity is Severity.NEVER_ENERGIZE
         page.banner(f"{'STOP' if never else 'PUT RIGHT'}: {headline(paragraph)}", "stop" if never else "hold")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from packcheck.judging.provenance import FROM_ELSEWHERE
 from packcheck.judging.releasing import SIGNATORIES, Release
 from packcheck.judging.report import Report, Source
-from packcheck.judging.sheet import head_lines, seal_line, source_lines
+from packcheck.judging.sealed_sheet import head_lines, seal_line, source_lines
 from packcheck.render.first_screen import verdict_words
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 from packcheck.render.words import headline, number_of, places_in_words

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from packcheck.judging.report import Paragraph, Report
-from packcheck.render.blocks import Block, checked_words, surroundings, to_the_engineer, waived
 from packcheck.render.first_screen import Sorted, heading_of, verdict_words, write_first_screen
 from packcheck.render.page import USUAL_WIDTH, Page, plural
 from packcheck.render.paragraph import Choice, write_paragraph
-from packcheck.render.to_do import write_to_do
+from packcheck.render.surroundings import Block, checked_words, surroundings, to_the_engineer, waived
+from packcheck.render.to_do import errands_of, how_many, write_to_do
 from packcheck.render.words import headline
 from packcheck.rules.findings import Outcome, Severity
 
@@ -93,12 +93,9 @@ def _in_detail(page: Page, weighty: Sequence[Paragraph], report: Report, choice:
 
 
 def _to_do(page: Page, report: Report, choice: Choice) -> None:
-    errands = [errand for errand in report.to_do if not errand.advice]
-    if not errands:
-        return
-    things = sum(errand.count for errand in errands)
-    page.heading(f"TO DO, in the order of the work: {plural(things, 'entry')} in {plural(len(errands), 'line')}")
-    write_to_do(page, errands, everything=choice.everything)
+    if errands := errands_of(report):
+        page.heading(f"TO DO, {how_many(errands)}")
+        write_to_do(page, errands, everything=choice.everything)
 
 
 def _advice(page: Page, report: Report, sorted_: Sorted, choice: Choice) -> None:

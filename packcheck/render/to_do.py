@@ -34,6 +34,17 @@ def write_to_do(page: Page, errands: Sequence[ToDo], *, everything: bool = False
             page.item(words, "[ ]", 6)
 
 
+def errands_of(report: Report) -> list[ToDo]:
+    """Return what is to be recorded and weighs, in the order of the work."""
+    return [errand for errand in report.to_do if not errand.advice]
+
+
+def how_many(errands: Sequence[ToDo]) -> str:
+    """Return how much is to be recorded, as the heading of the list goes on."""
+    things = sum(errand.count for errand in errands)
+    return f"in the order of the work: {plural(things, 'entry')} in {plural(len(errands), 'line')}"
+
+
 def trips(errands: Sequence[ToDo], *, everything: bool = False) -> Iterator[Trip]:
     """Yield errands in words, those of one gate and stage together, in the order of the work."""
     gate = ""

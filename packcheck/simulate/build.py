@@ -1,6 +1,6 @@
 """What really stands on the bench: the true state of one build, frozen; faults return another one.
 
-Nothing here was read or written down by anybody: that is what ``telling`` makes of it.
+Nothing here was read or written down by anybody: that is what ``record`` makes of it.
 """
 
 from __future__ import annotations

@@ -10,8 +10,8 @@ from packcheck.simulate.build import CHASSIS, Build
 from packcheck.simulate.circuit import Circuit, Element, circuit_of
 from packcheck.simulate.elements import elements, tap_node
 from packcheck.simulate.meters import Figure
-from packcheck.simulate.planning import CONTACTOR, inner_end
-from packcheck.simulate.scribe import Scribe
+from packcheck.simulate.reading_plan import CONTACTOR, inner_end
+from packcheck.simulate.scribe import Scribe, stamp
 
 Data = dict[str, Any]
 METER_OHM = 10e6
@@ -42,7 +42,7 @@ def reading_rows(scribe: Scribe) -> Data:
     first = plan.open_state
     rows: Data = {
         "columns": ["between", "and", "value V"],
-        "taken": {"at": _stamp(scribe, first), "by": scribe.team.reader, "with": "V1", "state": first},
+        "taken": {"at": stamp(scribe.when.read[first]), "by": scribe.team.reader, "with": "V1", "state": first},
     }
     for one in (*plan.readings, *(plan.across if "across open" in scribe.wanted else ())):
         closed = pack.states[one.state].closed
@@ -52,7 +52,7 @@ def reading_rows(scribe: Scribe) -> Data:
             rows[one.name] = [one.plus, one.minus, value]
         else:
             rows[one.name] = {"between": one.plus, "and": one.minus, "value": Figure(f"{value} V"), "state": one.state,
-                              "at": _stamp(scribe, one.state)}  # fmt: skip
+                              "at": stamp(scribe.when.read[one.state])}  # fmt: skip
     return rows
 
 
@@ -68,7 +68,7 @@ def load_rows(scribe: Scribe) -> Data:
     circuit = Circuit(elements(build, closed), drawn_a=(out, back, amperes))
     if not circuit.joined(out, back):
         return {}
-    at = Figure(f"{scribe.when.read[plan.whole_state] + timedelta(hours=LOAD_HOURS):%Y-%m-%d %H:%M}")
+    at = stamp(scribe.when.read[plan.whole_state] + timedelta(hours=LOAD_HOURS))
     rows: Data = {}
     for one in plan.readings:
         if one.name.startswith("block "):
@@ -97,7 +97,7 @@ def isolation_rows(scribe: Scribe) -> Data:
     plus, minus = (inner_end(scribe.pack, end) for end in ("main+", "main-"))
     state = scribe.bench.plan.whole_state
     with_ = {"poles": "V1", "minus to chassis": "V1", "plus to chassis": "V1", "resistor in": "V1", "resistor": "D1"}
-    at = Figure(f"{scribe.when.read[state] + timedelta(minutes=12):%Y-%m-%d %H:%M}")
+    at = stamp(scribe.when.read[state] + timedelta(minutes=12))
     row = _isolation(scribe, state, plus, minus)
     return {"whole": {"minus at": minus, "plus at": plus, **row, "state": state, "with": with_, "at": at,
                       "by": scribe.team.reader}}  # fmt: skip
@@ -134,7 +134,3 @@ def _isolation(scribe: Scribe, state: str, plus: str, minus: str) -> Data:
 
 def _v(value: Figure) -> Figure:
     return Figure(f"{value} V")
-
-
-def _stamp(scribe: Scribe, state: str) -> Figure:
-    return Figure(f"{scribe.when.read[state]:%Y-%m-%d %H:%M}")

@@ -13,7 +13,7 @@ from packcheck.simulate.calendar import Calendar, Steps, steps_of
 from packcheck.simulate.drawn import build_as_drawn
 from packcheck.simulate.meters import Figure
 from packcheck.simulate.people import Team
-from packcheck.simulate.planning import Plan, plan_readings
+from packcheck.simulate.reading_plan import Plan, plan_readings
 
 OPTIONAL = ("capacity", "resistance", "mass", "rest again", "load", "isolation", "tap leads", "bar resistance",
             "across open")  # fmt: skip

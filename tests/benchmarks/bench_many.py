@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 from bench_check import SMALL, written
 
 from packcheck.app.arguments import rules_and_profile
-from packcheck.app.forms import Form, Told
+from packcheck.app.formats import Form, Told
 from packcheck.app.many import HeldTo, Order, cores, judge_here, judge_many, judge_on_all_cores
 
 GOAL = 100

@@ -32,8 +32,8 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 import workshop  # noqa: E402
 from demonstrations import KEPT  # noqa: E402
 
-from packcheck.app.answers import Answer  # noqa: E402
-from packcheck.app.forms import Form, told_of, whole  # noqa: E402
+from packcheck.app.file_answer import Answer  # noqa: E402
+from packcheck.app.formats import Form, told_of, whole  # noqa: E402
 from packcheck.facts.build import build_facts  # noqa: E402
 from packcheck.facts.tables import table_by_name  # noqa: E402
 from packcheck.files.document import parse_document, read_document  # noqa: E402

@@ -21,7 +21,7 @@ from test_simulate import bench_of  # noqa: E402
 
 from packcheck.simulate.faults.fault import WRITTEN  # noqa: E402
 from packcheck.simulate.faults.library import FAULTS, Placed, faulty_record  # noqa: E402
-from packcheck.simulate.writing import record_text  # noqa: E402
+from packcheck.simulate.record_text import record_text  # noqa: E402
 
 WANTED = ("capacity", "resistance", "isolation")
 TABLES = (

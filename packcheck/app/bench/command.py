@@ -16,9 +16,9 @@ from packcheck.app.options import RulesFolder, ShopProfile
 from packcheck.files.problems import WrongUsage
 
 if TYPE_CHECKING:
-    from starlette.applications import Starlette
+    from collections.abc import Callable
 
-    from packcheck.app.bench.desk import Desk
+    from starlette.applications import Starlette
 
 HERE, EVERYWHERE = "127.0.0.1", "0.0.0.0"
 USUAL_PORT = 8414
@@ -43,7 +43,7 @@ def bench(
       packcheck bench layouts/skerry-24/skerry-24.yaml --record sk-0500.yaml --pack SK-0500
     """
     require_server()
-    from packcheck.app.bench.admission import Admission, new_key
+    from packcheck.app.bench.admission import Admission
     from packcheck.app.bench.desk import Desk, hold, release
     from packcheck.app.bench.server import application
     from packcheck.files.document import read_bytes, shown_name
@@ -55,11 +55,11 @@ def bench(
     try:
         desk = Desk(text, record, serial, held_to, shop)
         desk.seen()
-        listening = listen(EVERYWHERE if elsewhere else HERE, port)
-        key = new_key() if elsewhere else ""
-        admission = Admission(listening.getsockname()[1], key)
-        _say_where(desk, admission.port, key)
-        serve(application(desk, admission), listening)
+        serve_page(
+            lambda port, key: application(desk, Admission(port, key)), port, elsewhere=elsewhere,
+            what=f"Bench page of {printable(desk.pack.name)}, record {printable(str(desk.path))}",
+            kept="Every entry is in the file",
+        )  # fmt: skip
     finally:
         release(record, handle)
     return FINE
@@ -79,7 +79,7 @@ def require_server() -> None:
         raise WrongUsage(INSTALL) from None
 
 
-def listen(host: str, port: int) -> socket.socket:
+def _listen(host: str, port: int) -> socket.socket:
     """Return a socket that listens.
 
     Raises
@@ -98,19 +98,33 @@ def listen(host: str, port: int) -> socket.socket:
     return listening
 
 
-def _say_where(desk: Desk, port: int, key: str) -> None:
-    say(f"Bench page of {printable(desk.pack.name)}, record {printable(str(desk.path))}: http://localhost:{port}/\n")
-    if key:
-        say(f"From one other machine: http://ADDRESS-OF-THIS-MACHINE:{port}/?key={key} (the key works once)\n")
-    say("Every entry is in the file when the page has answered. Stop with Ctrl-C.\n")
+def serve_page(page: Callable[[int, str], Starlette], port: int, *, elsewhere: bool, what: str, kept: str) -> None:
+    """Say where a page is, and answer what comes in until the program is stopped.
 
+    Parameters
+    ----------
+    page : makes the page, given the port and the key; "" where no other machine is let in.
+    port : where it listens; 0 takes a free one.
+    elsewhere : whether one other machine is let in, by a key that is printed once.
+    what : the page, in words.
+    kept : what is in its file when the page has answered, in words.
 
-def serve(application: Starlette, listening: socket.socket) -> None:
-    """Answer what comes in until the program is stopped."""
+    Raises
+    ------
+    WrongUsage : the port is taken, or may not be used.
+    """
     import uvicorn
 
+    from packcheck.app.bench.admission import new_key
+
+    listening, key = _listen(EVERYWHERE if elsewhere else HERE, port), new_key() if elsewhere else ""
+    port = listening.getsockname()[1]
+    say(f"{what}: http://localhost:{port}/\n")
+    if key:
+        say(f"From one other machine: http://ADDRESS-OF-THIS-MACHINE:{port}/?key={key} (the key works once)\n")
+    say(f"{kept} when the page has answered. Stop with Ctrl-C.\n")
     config = uvicorn.Config(
-        application, log_level="error", access_log=False, ws="none", lifespan="off",
+        page(port, key), log_level="error", access_log=False, ws="none", lifespan="off",
         server_header=False, timeout_graceful_shutdown=2,
     )  # fmt: skip
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(FINE))  # uvicorn ends, then passes the signal on

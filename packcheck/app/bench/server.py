@@ -18,7 +18,7 @@ from packcheck.app.bench.desk import Desk, Refused, Seen
 from packcheck.app.bench.entries import Entry, NotAnEntry, entries_of
 from packcheck.files.memory import collection_held_off
 from packcheck.files.problems import InputProblems, WrongUsage
-from packcheck.judging.at_once import broken_at_once
+from packcheck.judging.one_entry import broken_at_once
 from packcheck.judging.to_do import walk
 from packcheck.model.record.told import told_cells
 from packcheck.render.bench import card_data, faults_of, fresh, view
@@ -124,7 +124,7 @@ class _Answers:
 
     async def again(self, request: Request) -> Response:
         """Answer the question by which a cell is told a second time."""
-        from packcheck.judging.asked_again import card_again
+        from packcheck.judging.asking import card_again
 
         asked = request.query_params
 

@@ -11,7 +11,7 @@ from packcheck.render.drawing.document import MARGIN
 from packcheck.render.drawing.look import Look
 from packcheck.render.drawing.marks import Note
 from packcheck.render.drawing.plan import Plan
-from packcheck.render.html.closed import page_of_sections
+from packcheck.render.html.closed_page import page_of_sections
 from packcheck.render.html.drawing import NARROW, WIDE, figures
 from packcheck.render.html.element import Markup, element
 from packcheck.render.page import plural

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from packcheck.app.teaching.coverage_drawn import (
+from packcheck.app.teaching.coverage_drawing import (
     BESIDE,
     KINDS,
     SAID,
@@ -17,12 +17,12 @@ from packcheck.app.teaching.coverage_drawn import (
     style,
     told_of,
 )
-from packcheck.app.teaching.coverage_told import HEADINGS, SEVERAL, rows_of, told
+from packcheck.app.teaching.coverage_text import HEADINGS, SEVERAL, rows_of, told
 from packcheck.lessons.coverage import RESULTS, RIGHT, Coverage, Tried
 from packcheck.model.pack.model import Pack
 from packcheck.render.drawing.document import CAUTION, MARGIN
 from packcheck.render.drawing.plan import Plan
-from packcheck.render.html.closed import page_of_sections
+from packcheck.render.html.closed_page import page_of_sections
 from packcheck.render.html.drawing import NARROW, WIDE, figures
 from packcheck.render.html.element import Markup, drawn, element, joined
 from packcheck.simulate.faults.library import BY_NAME

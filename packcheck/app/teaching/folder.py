@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from packcheck.files import clock
 from packcheck.files.problems import WrongUsage
-from packcheck.lessons.asking import OpenCase, ask, open_case, path_secret
-from packcheck.lessons.making import ROOM_FOR_MARK
+from packcheck.lessons.making import ROOM_FOR_MARK, Case
+from packcheck.lessons.open_case import OpenCase, ask, open_case, path_secret
 from packcheck.lessons.paths import Path as Asked
 from packcheck.lessons.paths import head_text, path_text, read_path
-from packcheck.lessons.sealing import mark_of, opened
+from packcheck.lessons.sealing import mark_of, unseal
+from packcheck.lessons.trial import Trial
 from packcheck.simulate.asked.question import Question
 
 KEYS, SUFFIX = "keys", ".key.json"
@@ -48,7 +49,7 @@ def open_key(lesson: Path, case: str, passphrase: str) -> OpenKey:
     text, written = _text(sealed), _text(record)
     if ROOM_FOR_MARK.format(mark=mark_of(text)) not in written:
         raise WrongUsage(f"{sealed} is not the key that {record} was made with")
-    holds, secret = opened(text, passphrase, str(sealed))
+    holds, secret = unseal(text, passphrase, str(sealed))
     return OpenKey(case, holds, secret, mark_of(text))
 
 
@@ -64,6 +65,31 @@ def stand_again(lesson: Path, key: OpenKey) -> OpenCase:
 
     layout = layout_in(lesson)
     return open_case(key.case, key.holds, key.mark, key.secret, Text(read_bytes(layout), layout.name))
+
+
+def write_lesson(folder: Path, trial: Trial, cases: Sequence[Case], brief: str) -> None:
+    """Write cases with their brief, answer sheets and keys into a new folder.
+
+    Raises
+    ------
+    WrongUsage : the folder is there already, or cannot be made.
+    """
+    from packcheck.files.whole_file import write_whole
+    from packcheck.lessons.answers import blank_sheet
+
+    try:
+        folder.mkdir(parents=True)
+    except FileExistsError:
+        raise WrongUsage(f"{folder} is there already; name a new folder") from None
+    except OSError as error:
+        raise WrongUsage(f"{folder} cannot be made: {error.strerror}") from None
+    (folder / KEYS).mkdir()
+    write_whole(folder / trial.layout.name, trial.layout.content)
+    write_whole(folder / "brief.html", brief)
+    for case in cases:
+        write_whole(folder / f"{case.name}.yaml", case.text)
+        write_whole(folder / f"answer-{case.name}.yaml", blank_sheet(case.name))
+        write_whole(folder / KEYS / f"{case.name}{SUFFIX}", case.sealed)
 
 
 def layout_in(lesson: Path) -> Path:

@@ -8,7 +8,6 @@ from __future__ import annotations
 from functools import cache
 
 from packcheck.facts.tables.conductors import CONDUCTOR, DEVICE, DRAWN_LOOP, LOOP, OUTLET
-from packcheck.facts.tables.isolation import ISOLATION
 from packcheck.facts.tables.joints import ALIKE, JOINT, JOINT_TYPE, PART, STACK, TOOL
 from packcheck.facts.tables.modules import MODULE, MODULE_TYPE, QUANTITY
 from packcheck.facts.tables.pack import GROUP, PACK, SECTION, STATE, STRING
@@ -28,60 +27,16 @@ from packcheck.facts.tables.readings import (
     TOTAL,
 )
 from packcheck.facts.tables.since import SINCE
-from packcheck.facts.tables.tests import RECORDED, TEST, TEST_POINT
+from packcheck.facts.tables.tests import ISOLATION, RECORDED, TEST, TEST_POINT
 from packcheck.facts.tables.work import ORDER, STEP, TOLD, WORKED
 from packcheck.rules.catalogue import Table
 
 TABLES: tuple[Table, ...] = (
-    PACK,
-    MODULE,
-    CONDUCTOR,
-    DEVICE,
-    OUTLET,
-    SECTION,
-    GROUP,
-    STRING,
-    DRAWN_LOOP,
-    LOOP,
-    JOINT,
-    JOINT_TYPE,
-    MODULE_TYPE,
-    QUANTITY,
-    PART,
-    TOOL,
-    INSTRUMENT,
-    COVER,
-    CAP,
-    VENT,
-    GAP,
-    STACK,
-    PLACED,
-    SPAN,
-    DRAWN_COVER,
-    DRAWN_TAP,
-    CONNECTOR,
-    ORDER,
-    STEP,
-    WORKED,
-    TOLD,
-    READING,
-    LOADED,
-    PREDICTED,
-    SUM,
-    TOTAL,
-    STATE,
-    TAP,
-    PROBE,
-    SEQUENCE,
-    AGAIN,
-    REPEAT,
-    ALIKE,
-    ISOLATION,
-    RECORDED,
-    TEST_POINT,
-    TEST,
-    SINCE,
-)
+    PACK, MODULE, CONDUCTOR, DEVICE, OUTLET, SECTION, GROUP, STRING, DRAWN_LOOP, LOOP, JOINT, JOINT_TYPE,
+    MODULE_TYPE, QUANTITY, PART, TOOL, INSTRUMENT, COVER, CAP, VENT, GAP, STACK, PLACED, SPAN, DRAWN_COVER,
+    DRAWN_TAP, CONNECTOR, ORDER, STEP, WORKED, TOLD, READING, LOADED, PREDICTED, SUM, TOTAL, STATE, TAP, PROBE,
+    SEQUENCE, AGAIN, REPEAT, ALIKE, ISOLATION, RECORDED, TEST_POINT, TEST, SINCE,
+)  # fmt: skip
 
 
 FOR_PEOPLE = frozenset({"predicted"})

@@ -25,10 +25,7 @@ CAP = Table(
     "cap",
     "One row per place whose joint stack ends in a cap.",
     "place",
-    (
-        text("place", "the place"),
-        flag("capped", "the cap is on", RECORD, "whether its cap is on", "eyes"),
-    ),
+    (text("place", "the place"), flag("capped", "the cap is on", RECORD, "whether its cap is on", "eyes")),
 )
 
 
@@ -41,13 +38,7 @@ VENT = Table(
         text("serves", "the modules that it serves, as drawn"),
         flag("told", "the record tells whether it is fitted", RECORD),
         flag("fitted", "it is fitted", RECORD, RUNS, "eyes"),
-        flag(
-            "joins_all",
-            "the lines as recorded join each of these modules to an outlet",
-            BOTH,
-            RUNS,
-            "eyes",
-        ),
+        flag("joins_all", "the lines as recorded join each of these modules to an outlet", BOTH, RUNS, "eyes"),
         text("unjoined", "the modules that none joins to an outlet", BOTH),
         text("drawn_to", "where it leads as drawn: an outlet, or another line"),
         text("ends_at", "where it was found to end", RECORD),

@@ -167,13 +167,7 @@ INSTRUMENT = Table(
     (
         text("instrument", "name of the instrument", RECORD),
         text("kind", "kind of instrument", RECORD, "kind of the instrument", "eyes"),
-        flag(
-            "kind_known",
-            "one knows from its kind what it reads",
-            RECORD,
-            "kind of the instrument",
-            "eyes",
-        ),
+        flag("kind_known", "one knows from its kind what it reads", RECORD, "kind of the instrument", "eyes"),
         text("due", "date its calibration is due", RECORD, "date its calibration is due", "eyes"),
         text("last_used", "last date it was used on this pack", RECORD, "date of the readings", "clock"),
         flag(

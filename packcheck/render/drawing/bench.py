@@ -12,7 +12,7 @@ from packcheck.render.drawing.document import MARGIN
 from packcheck.render.drawing.ink import HATCHES, STYLE
 from packcheck.render.drawing.look import as_recorded
 from packcheck.render.drawing.marks import ADVICE, OPEN, draw_marks, notes_by_part
-from packcheck.render.drawing.noticing import notes_of
+from packcheck.render.drawing.notes import notes_of
 from packcheck.render.drawing.paper import Box, text
 from packcheck.render.drawing.plan import Plan, Share
 from packcheck.render.drawing.strips import Job, draw_strip
@@ -50,7 +50,7 @@ def draw_in_hand(
     if any(part in pack.devices or pack.part_at(part) in pack.devices for part in parts):
         canvas = Canvas(Box(4, y, wide - 8, 1e9))
         canvas.write((MARGIN, y + 20), "Current path, not to scale", "m", bold=True)
-        y = draw_path(pack, look, canvas, MARGIN, y + 30, wide - MARGIN)
+        y = draw_path(pack, look, canvas, y + 30, wide - MARGIN)
         draw_marks(canvas, {n: found for n, found in job.by_part.items() if n in pack.devices}, marked, heavy=True)
         shapes += canvas.shapes
     if not shapes:

@@ -8,18 +8,7 @@ from itertools import pairwise
 from packcheck.model.pack.model import Pack
 from packcheck.render.drawing.canvas import Canvas, centred
 from packcheck.render.drawing.faces import Strip, module_box
-from packcheck.render.drawing.look import (
-    BARE,
-    CAPPED,
-    DRAWN,
-    GONE,
-    LATER,
-    SHADES,
-    UNDER,
-    UNKNOWN,
-    Look,
-    Sign,
-)
+from packcheck.render.drawing.look import BARE, CAPPED, DRAWN, GONE, LATER, SHADES, UNDER, UNKNOWN, Look, Sign
 from packcheck.render.drawing.paper import SIZES, Box, Spot, around, circle, hull, path, rect, words_px
 from packcheck.render.drawing.plan import Laid, Plan
 from packcheck.render.drawing.symbols import polarity

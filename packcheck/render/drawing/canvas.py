@@ -4,18 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from packcheck.render.drawing.paper import (
-    SIZES,
-    Box,
-    Spot,
-    in_box,
-    part,
-    rect,
-    strokes,
-    text,
-    text_box,
-    words_px,
-)
+from packcheck.render.drawing.paper import SIZES, Box, Spot, in_box, part, rect, strokes, text, text_box, words_px
 from packcheck.render.drawing.room import Room
 
 

@@ -9,6 +9,7 @@ from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.model import Device, Pack, Tap
 from packcheck.network.current_path import Branch, Item, current_path
 from packcheck.render.drawing.canvas import Canvas
+from packcheck.render.drawing.document import MARGIN
 from packcheck.render.drawing.look import BARE, GONE, UNKNOWN, Look
 from packcheck.render.drawing.paper import SIZES, Box, Spot, circle, in_box, part, rect, shortened, strokes, words_px
 from packcheck.render.drawing.symbols import LONG, battery, polarity, symbol
@@ -19,11 +20,11 @@ _STATE = {GONE: "not fitted", UNKNOWN: "not recorded"}
 _PIN = 17.0
 
 
-def draw_path(pack: Pack, look: Look, canvas: Canvas, left: float, top: float, right: float) -> float:
+def draw_path(pack: Pack, look: Look, canvas: Canvas, top: float, right: float) -> float:
     """Draw every branch of the current path, each in as many lines as it needs, and return where they end [px]."""
     y = top + FIRST
     for branch in current_path(pack):
-        y = _branch(pack, look, branch, canvas, (left, y), right) + ROW
+        y = _branch(pack, look, branch, canvas, (MARGIN, y), right) + ROW
     return y - ROW + 50
 
 
@@ -139,22 +140,23 @@ def _shunted(pack: Pack, look: Look, item: Item, canvas: Canvas, box: Box) -> No
         canvas.anchor(name, Box(x, y - 8, LONG, 16))
 
 
-def draw_connectors(pack: Pack, look: Look, canvas: Canvas, left: float, top: float, right: float) -> float:
+def draw_connectors(pack: Pack, look: Look, canvas: Canvas, top: float, right: float) -> float:
     """Draw each sense connector with its pins in order, and return where they end [px]."""
     by_connector: dict[str, list[Tap]] = {}
     for tap in pack.taps.values():
         if tap.connector:
             by_connector.setdefault(tap.connector, []).append(tap)
-    y, x, deep = top, left, 0.0
+    y, x, deep = top, MARGIN, 0.0
     for connector, taps in by_connector.items():
         taps.sort(key=lambda tap: tap.pin)
         head = max(36.0, words_px(connector, "m", bold=True) + 12)
-        long = head + min(len(taps), _pins_in(right - left - head)) * _PIN + 6
-        if x > left and x + long > right:
-            x, y, deep = left, y + deep, 0.0
+        most = max(1, int((right - MARGIN - head) // _PIN))
+        long = head + min(len(taps), most) * _PIN + 6
+        if x > MARGIN and x + long > right:
+            x, y, deep = MARGIN, y + deep, 0.0
         canvas.write((x, y + 41), connector, "m", bold=True)
         below = y
-        for row in _rows(taps, _pins_in(right - left - head)):
+        for row in _rows(taps, most):
             canvas.shapes.append(rect(Box(x + head, below + 26, len(row) * _PIN + 6, 22), "case", 4))
             for i, tap in enumerate(row):
                 _pin(canvas, look, tap, x + head + 3 + i * _PIN, below + 37)
@@ -163,13 +165,9 @@ def draw_connectors(pack: Pack, look: Look, canvas: Canvas, left: float, top: fl
     return y + deep
 
 
-def _pins_in(width: float) -> int:
-    return max(1, int(width // _PIN))
-
-
 def _rows(taps: Sequence[Tap], most: int) -> Iterator[Sequence[Tap]]:
-    for start in range(0, len(taps), max(1, most)):
-        yield taps[start : start + max(1, most)]
+    for start in range(0, len(taps), most):
+        yield taps[start : start + most]
 
 
 def _pin(canvas: Canvas, look: Look, tap: Tap, x: float, y: float) -> None:

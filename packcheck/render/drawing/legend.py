@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
+from packcheck.render.drawing.document import MARGIN
 from packcheck.render.drawing.look import Look
 from packcheck.render.drawing.marks import Kind, badge, badge_width
 from packcheck.render.drawing.paper import Box, circle, path, rect, strokes, text, words_px
@@ -13,15 +14,13 @@ Sample = Callable[[float, float], str]
 """Draws a sample whose left end and middle line are given, 26 px wide."""
 
 
-def draw_legend(
-    look: Look, left: float, top: float, right: float, *, kinds: Iterable[Kind] = ()
-) -> tuple[list[str], float]:
+def draw_legend(look: Look, top: float, right: float, *, kinds: Iterable[Kind] = ()) -> tuple[list[str], float]:
     """Return the legend in as many lines as it needs, and where it ends; ``kinds`` are those of the marks."""
-    shapes, x, y = [], left, top + 2
+    shapes, x, y = [], MARGIN, top + 2
     for wide, sample, words in _entries(look, kinds):
         length = wide + 6 + words_px(words)
         if x + length > right:
-            x, y = left, y + 20
+            x, y = MARGIN, y + 20
         shapes.append(sample(x, y) + text((x + wide + 6, y + 3.5), words, "s"))
         x += length + 18
     return [f'<g class="legend"><title>legend</title>{"".join(shapes)}</g>'], y + 12

@@ -147,13 +147,11 @@ def text(
     )
 
 
-def text_box(spot: Spot, words: str, size: str, anchor: str = "start", *, bold: bool = False, turn: int = 0) -> Box:
-    """Return the room a text takes; a turned one (by -90) reads upwards."""
+def text_box(spot: Spot, words: str, size: str, anchor: str = "start", *, bold: bool = False) -> Box:
+    """Return the room a text takes."""
     x, y = spot
     width, height = words_px(words, size, bold=bold), SIZES[size]
     before = {"start": 0.0, "middle": width / 2, "end": width}[anchor]
-    if turn:
-        return Box(x - 0.76 * height, y - width + before, height, width)
     return Box(x - before, y - 0.76 * height, width, height)
 
 

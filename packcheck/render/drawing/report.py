@@ -11,7 +11,7 @@ from packcheck.model.pack.order import Stage
 from packcheck.model.record.model import Record
 from packcheck.render.drawing.document import MARGIN, WIDTH, Heading
 from packcheck.render.drawing.look import Look, as_recorded
-from packcheck.render.drawing.noticing import notes_of
+from packcheck.render.drawing.notes import notes_of
 from packcheck.render.drawing.plan import Plan
 from packcheck.render.drawing.sheet import draw_sheet
 from packcheck.render.page import plural

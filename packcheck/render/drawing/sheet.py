@@ -73,7 +73,7 @@ def draw_pieces(
     """
     width = plan.widest + 2 * MARGIN
     job = Job(plan, notes_by_part(notes), link=link)
-    shapes, y = draw_legend(plan.look, MARGIN, top, width - MARGIN, kinds=kinds if notes else ())
+    shapes, y = draw_legend(plan.look, top, width - MARGIN, kinds=kinds if notes else ())
     yield Piece("legend", shapes, top, y)
     for strip, share in zip(plan.strips, plan.shares, strict=True):
         shapes, end = draw_strip(job, strip, share, y + 14, marked)
@@ -89,14 +89,14 @@ def _rest(job: Job, top: float, width: float, marked: set[str]) -> tuple[list[st
     pack, right = plan.pack, width - MARGIN
     canvas = Canvas(Box(4, top, width - 8, 1e9))
     y = _titled(canvas, "Current path, as planned, from main − to main +; not to scale", top, plan.widest)
-    y = draw_path(pack, plan.look, canvas, MARGIN, y + 10, right)
+    y = draw_path(pack, plan.look, canvas, y + 10, right)
     own = {name: notes for name, notes in by_part.items() if name in pack.devices or name not in marked}
     leads = {name: notes for name, notes in by_part.items() if name in pack.conductors and name in canvas.anchors}
     for heavy in (True, False):
         draw_marks(canvas, {**own, **leads}, marked, heavy=heavy, link=job.link)
     if any(tap.connector for tap in pack.taps.values()):
         y = _titled(canvas, "Sense connectors, pins in their order; not to scale", y + 6, plan.widest)
-        y = draw_connectors(pack, plan.look, canvas, MARGIN, y + 4, right)
+        y = draw_connectors(pack, plan.look, canvas, y + 4, right)
     shapes = canvas.shapes
     for line in without_room(canvas, plan.widest):
         y += 14

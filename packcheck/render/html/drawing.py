@@ -10,7 +10,7 @@ from packcheck.model.record.in_hand import stage_in_hand
 from packcheck.render.drawing.document import CAUTION, MARGIN
 from packcheck.render.drawing.look import Look, as_recorded
 from packcheck.render.drawing.marks import KINDS, OPEN, Kind, Link, Note
-from packcheck.render.drawing.noticing import notes_of
+from packcheck.render.drawing.notes import notes_of
 from packcheck.render.drawing.plan import Plan
 from packcheck.render.drawing.sheet import Piece, draw_pieces
 from packcheck.render.html.element import Markup, drawn, element, joined, said
@@ -98,11 +98,7 @@ class _First:
 
 
 def figures(
-    plan: Plan,
-    notes: Sequence[Note],
-    link: Link,
-    named: Callable[[str], str] = str,
-    kinds: Sequence[Kind] = KINDS,
+    plan: Plan, notes: Sequence[Note], link: Link, named: Callable[[str], str] = str, kinds: Sequence[Kind] = KINDS
 ) -> Iterator[Markup]:
     """Yield the pieces of a drawing with its marks, each as a figure; ``named`` gives the marks their addresses."""
     width = plan.widest + 2 * MARGIN

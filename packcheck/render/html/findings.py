@@ -1,4 +1,4 @@
-"""The verdict, what to do now, and every finding, worst first, each to be opened."""
+"""The verdict, what to do now, every finding, worst first, each to be opened, and what is to be recorded, to tick."""
 
 from __future__ import annotations
 
@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from packcheck.judging.report import Paragraph
-from packcheck.render.blocks import to_the_engineer
 from packcheck.render.diagnosis_text import EXPLAINED, best_explanations, how_to_go_on, left_to_diagnose
-from packcheck.render.drawing.noticing import kind_of
+from packcheck.render.drawing.notes import kind_of
 from packcheck.render.first_screen import Sorted, about_words, counts_words, do_now_words, heading_of, verdict_words
 from packcheck.render.html.element import Markup, element, joined, said
 from packcheck.render.html.subject import Section, Subject, tag
 from packcheck.render.paragraph import Choice, fields_of, title_of
+from packcheck.render.surroundings import to_the_engineer
+from packcheck.render.to_do import errands_of, how_many, trips
 from packcheck.rules.findings import Outcome, Verdict
 
 WHOLE = Choice(everything=True)
@@ -102,3 +103,18 @@ def _finding(subject: Subject, number: int, paragraph: Paragraph, marked: Sequen
         rows.append(element("div", element("dt", "Waived"), element("dd", paragraph.waived)))
     return element("details", summary, element("div", element("dl", rows), back, class_="in"),
                    id=subject.at(f"f{number}"), class_=f"finding {kind.name}", open=is_open)  # fmt: skip
+
+
+def to_do(subject: Subject) -> Section | None:
+    """Return the errands; None where nothing that weighs is to be recorded."""
+    errands = errands_of(subject.report)
+    if not errands:
+        return None
+    body: list[Markup] = []
+    for trip in trips(errands, everything=True):
+        if trip.gate:
+            body.append(element("h3", trip.gate))
+        if trip.stage:
+            body.append(element("p", element("b", trip.stage)))
+        body.append(element("ul", [element("li", said(words)) for words in trip.errands], class_="todo"))
+    return Section("to-do", f"To do, {how_many(errands)}", joined(body))

@@ -22,18 +22,9 @@ def joint_card(subject: Subject) -> Section | None:
     if record is None or not rows:
         return None
     heads = (
-        "joint",
-        "face",
-        "torque asked",
-        "recorded",
-        "torque plot",
-        "by",
-        "re-check",
-        "resistance",
-        "resistance plot",
-        "mark",
-        "finding",
-    )
+        "joint", "face", "torque asked", "recorded", "torque plot", "by", "re-check", "resistance",
+        "resistance plot", "mark", "finding",
+    )  # fmt: skip
     body = table("Every joint: torque asked and recorded, re-check, resistance beside the middle of its like", heads,
                  (_joint(subject, record, row) for row in rows), (2, 3, 7))  # fmt: skip
     return Section("joints", "Joint card", body)

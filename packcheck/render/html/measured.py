@@ -25,16 +25,8 @@ def measured(subject: Subject) -> Section | None:
     body: list[Markup] = [element("p", KEY, class_="quiet small")]
     if readings:
         heads: tuple[str, ...] = (
-            "reading",
-            "between",
-            "state",
-            "read",
-            "expected",
-            "apart",
-            "may be apart",
-            "plot",
-            "finding",
-        )
+            "reading", "between", "state", "read", "expected", "apart", "may be apart", "plot", "finding",
+        )  # fmt: skip
         body.append(table("Voltages, read beside predicted", heads, (_reading(subject, row) for row in readings),
                           (3, 4, 5, 6)))  # fmt: skip
     if modules:

@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from packcheck.files.problems import Problem
 from packcheck.judging.dossier import Dossier
 from packcheck.render.first_screen import verdict_words
-from packcheck.render.html.around import cautions, checked, files, told
-from packcheck.render.html.closed import closed_page
+from packcheck.render.html.closed_page import closed_page
 from packcheck.render.html.drawing import embedded
 from packcheck.render.html.element import Child, Markup, element, joined
 from packcheck.render.html.exposure import exposure
-from packcheck.render.html.findings import findings, verdict
+from packcheck.render.html.findings import findings, to_do, verdict
 from packcheck.render.html.hardware import joint_card, ledger
 from packcheck.render.html.limits import instruments, limits
 from packcheck.render.html.measured import measured
 from packcheck.render.html.subject import Section, Subject
-from packcheck.render.html.to_do import to_do
+from packcheck.render.html.surroundings import cautions, checked, files, told
 from packcheck.render.html.working import working
 
 
@@ -34,18 +33,11 @@ def judged_part(dossier: Dossier, prefix: str = "") -> Part:
     """Return a file that was judged; ``prefix`` begins its addresses where the page tells of several files."""
     subject = Subject(dossier, prefix)
     drawing = embedded(subject)
-    sections = [
-        drawing.section,
-        findings(subject, drawing.marked),
-        *(found for build in (to_do, measured, joint_card, ledger) if (found := build(subject))),
-        exposure(subject),
-        *(found for build in (instruments,) if (found := build(subject))),
-        limits(subject),
-        *(found for build in (working, told) if (found := build(subject))),
-        checked(subject),
-        cautions(subject),
-        files(subject),
-    ]
+    builds: Sequence[Callable[[Subject], Section | None]] = (
+        to_do, measured, joint_card, ledger, exposure, instruments, limits, working, told, checked, cautions, files,
+    )  # fmt: skip
+    built = [found for build in builds if (found := build(subject))]
+    sections = [drawing.section, findings(subject, drawing.marked), *built]
     body = joined([
         element("div" if prefix else "header", verdict(subject), _contents(subject, sections), class_="head"),
         element("main" if not prefix else "div", [_section(subject, one) for one in sections],

@@ -12,7 +12,7 @@ from packcheck.judging.dossier import Dossier
 from packcheck.judging.report import Paragraph, Report
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
-from packcheck.render.drawing.noticing import kind_of
+from packcheck.render.drawing.notes import kind_of
 from packcheck.render.html.element import Markup, element
 from packcheck.rules.catalogue import Row
 

@@ -10,7 +10,7 @@ from decimal import Decimal
 from packcheck.files.tables.separated import MARKED_AS_TEXT
 from packcheck.model.record.in_cells import RECORD, REMARK
 from packcheck.model.record.laid_out import Block
-from packcheck.render.sheets.rows import Entry, rows_of
+from packcheck.render.sheets.cells import Entry, rows_of
 
 MARK = "\ufeff"
 """What a table program needs to see before the text to take it for UTF-8."""

@@ -10,7 +10,7 @@ from typing import Any
 from packcheck.model.record.in_cells import SHEETS, WITH
 from packcheck.model.record.laid_out import Block, Column, Line
 from packcheck.model.record.sheets import AT, IS, NOT_TAKEN, TAKEN_KEYS
-from packcheck.render.sheets.scalars import flow
+from packcheck.render.sheets.cells import flow
 
 _WHEN_AND_WHO = "add at: 2026-10-05 08:40 and by: MK"
 

@@ -13,7 +13,7 @@ from packcheck.files.problems import WrongUsage
 from packcheck.model.record.in_cells import RECORD, REMARK, SHEETS, TIMES, WITH
 from packcheck.model.record.laid_out import Block, Line
 from packcheck.model.record.sheets import IS
-from packcheck.render.sheets.rows import Entry, as_moment, rows_of
+from packcheck.render.sheets.cells import Entry, as_moment, rows_of
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import needed_parts
-from packcheck.simulate.planning import CONTACTOR
+from packcheck.simulate.reading_plan import CONTACTOR
 from packcheck.simulate.scribe import Bench
 
 STACK, POLES, DAY, GLOVES = "stack", "poles", "day", "gloves"

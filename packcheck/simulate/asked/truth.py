@@ -10,8 +10,8 @@ from typing import Any
 from packcheck.simulate.build import Build
 from packcheck.simulate.faults.library import Placed, faulty_build, faulty_record
 from packcheck.simulate.people import Team
+from packcheck.simulate.record import scribe_of, write_record
 from packcheck.simulate.scribe import Bench, Scribe
-from packcheck.simulate.telling import scribe_of, write_record
 
 Data = dict[str, Any]
 

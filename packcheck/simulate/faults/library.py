@@ -9,8 +9,8 @@ from typing import NamedTuple
 from packcheck.simulate.build import Build
 from packcheck.simulate.faults import of_devices, of_hardware, of_joints, of_modules, of_polarity, of_records, of_senses
 from packcheck.simulate.faults.fault import BELIEVED, Data, Fault
+from packcheck.simulate.record import write_record
 from packcheck.simulate.scribe import Bench
-from packcheck.simulate.telling import write_record
 
 FAULTS: tuple[Fault, ...] = (
     *of_polarity.FAULTS, *of_joints.FAULTS, *of_senses.FAULTS, *of_modules.FAULTS, *of_devices.FAULTS,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from random import Random
 
 from packcheck.simulate.build import Build
@@ -37,7 +38,8 @@ def _by_bar(build: Build, place: str, _random: Random) -> Build:
     return replace(build.with_device(place, fitted=False), stray={**build.stray, "X1": ends})
 
 
-def _turned(build: Build, place: str, _random: Random) -> Build:
+def turned_over(build: Build, place: str, _random: Random) -> Build:
+    """Return a build in which a device that has a direction is fitted the other way round."""
     drawn = build.devices[place].current
     return build.with_device(place, current="2 to 1" if drawn == "1 to 2" else "1 to 2")
 
@@ -55,26 +57,11 @@ def _directed(build: Build) -> Sequence[str]:
     return tuple(n for n in spots.devices(build, "main contactor") if build.devices[n].current)
 
 
-def _plugs(build: Build) -> Sequence[str]:
-    return spots.devices(build, "service disconnect")
-
-
-def _isolators(build: Build) -> Sequence[str]:
-    return spots.devices(build, "isolator")
-
-
-def _fuses(build: Build) -> Sequence[str]:
-    return spots.devices(build, "fuse")
-
-
-def _contactors(build: Build) -> Sequence[str]:
-    return spots.devices(build, "main contactor")
-
-
-def _bonds(build: Build) -> Sequence[str]:
-    return spots.devices(build, "bond")
-
-
+_plugs = partial(spots.devices, kind="service disconnect")
+_isolators = partial(spots.devices, kind="isolator")
+_fuses = partial(spots.devices, kind="fuse")
+_contactors = partial(spots.devices, kind="main contactor")
+_bonds = partial(spots.devices, kind="bond")
 D = "switches and fuses"
 DEAD = ("reading-disagrees", "reading-floating", "total-unlike-halves")
 FAULTS = (
@@ -115,7 +102,7 @@ FAULTS = (
     Fault("suppressor-turned", D, "The suppressor of a coil is turned or missing", "nothing shows", FIX, 6,
           unseen="a record has no row for coils and their suppressors; resistance and a diode test would show it"),
     Fault("contactor-turned", D, "A main contactor is fitted against its arrow", "arrow against the drawing", NEVER, 3,
-          _directed, _turned, rules=("contactor-reversed",), believed=(), near=("shunt-turned",),
+          _directed, turned_over, rules=("contactor-reversed",), believed=(), near=("shunt-turned",),
           blind="a contactor conducts both ways; which way it breaks is told by its mark alone",
           settles="the mark on its case"),
     Fault("precharge-open", D, "The precharge resistor is open", "nothing shows", FIX, 5,

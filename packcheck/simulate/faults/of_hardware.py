@@ -8,11 +8,11 @@ from random import Random
 
 from packcheck.model.pack.parts import capped_places
 from packcheck.model.record.vented import INSIDE
-from packcheck.simulate.blowing import far_end
 from packcheck.simulate.build import CHASSIS, Build
 from packcheck.simulate.faults import spots
 from packcheck.simulate.faults.fault import FIX, NEVER, WHOLE, Fault
-from packcheck.simulate.planning import inner_end
+from packcheck.simulate.reading_plan import inner_end
+from packcheck.simulate.vents import far_end
 
 
 def _clamped(build: Build) -> Sequence[str]:

@@ -12,6 +12,7 @@ from packcheck.simulate.drawn import joint_kind
 from packcheck.simulate.faults import spots
 from packcheck.simulate.faults.fault import ADVISE, FIX, NEVER, WHOLE, Data, Fault
 from packcheck.simulate.meters import Figure
+from packcheck.simulate.scribe import stamp
 
 LBF_IN_PER_N_M = 8.851
 RESISTANCE, RECHECK, RECHECK_AT, MARK, AT = 1, 2, 3, 4, 5
@@ -89,7 +90,7 @@ def _untried(data: Data, place: str, _random: Random) -> Data:
 
 def _tried_early(data: Data, place: str, _random: Random) -> Data:
     at = datetime.fromisoformat(str(data["joints"][place][AT])) + timedelta(minutes=40)
-    return _with_joint(data, place, recheck_at=Figure(f"{at:%Y-%m-%d %H:%M}"))
+    return _with_joint(data, place, recheck_at=stamp(at))
 
 
 def _marked_moved(data: Data, place: str, _random: Random) -> Data:
@@ -119,7 +120,7 @@ def _clamped_late(data: Data, _place: str, _random: Random) -> Data:
     last = max(
         datetime.fromisoformat(str(row[AT])) for n, row in data["joints"].items() if n not in ("columns", "taken")
     )
-    taken = {**data["clamp"]["taken"], "at": Figure(f"{last + timedelta(minutes=20):%Y-%m-%d %H:%M}")}
+    taken = {**data["clamp"]["taken"], "at": stamp(last + timedelta(minutes=20))}
     return {**data, "clamp": {**data["clamp"], "taken": taken}}
 
 

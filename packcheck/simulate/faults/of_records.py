@@ -10,7 +10,7 @@ from packcheck.simulate.build import Build
 from packcheck.simulate.faults import spots
 from packcheck.simulate.faults.fault import FIX, NEVER, WHOLE, Data, Fault
 from packcheck.simulate.meters import Figure
-from packcheck.simulate.scribe import bench_of
+from packcheck.simulate.scribe import bench_of, stamp
 
 INSTRUMENTS = ("V1", "W1", "R1")
 
@@ -19,15 +19,11 @@ def _moment(text: object) -> datetime:
     return datetime.fromisoformat(str(text))
 
 
-def _figure(moment: datetime) -> Figure:
-    return Figure(f"{moment:%Y-%m-%d %H:%M}")
-
-
 def _swap_steps(data: Data, _place: str, _random: Random) -> Data:
     """Return a record in which the time of a step lies after the joints that were made in it."""
     work = [dict(step) for step in data["work"]]
     for step in work[1:-1]:
-        step["at"] = _figure(_moment(step["at"]) + timedelta(hours=9))
+        step["at"] = stamp(_moment(step["at"]) + timedelta(hours=9))
     return {**data, "work": work}
 
 

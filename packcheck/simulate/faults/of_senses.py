@@ -9,6 +9,7 @@ from random import Random
 from packcheck.simulate.build import Build
 from packcheck.simulate.faults import spots
 from packcheck.simulate.faults.fault import FIX, NEVER, Data, Fault, parts_of
+from packcheck.simulate.faults.of_devices import turned_over
 from packcheck.simulate.meters import Figure
 
 
@@ -90,11 +91,6 @@ def _probe_gone(build: Build, place: str, _random: Random) -> Build:
     return replace(build, probes={**build.probes, place: "not fitted"})
 
 
-def _shunt_turned(build: Build, place: str, _random: Random) -> Build:
-    drawn = build.devices[place].current
-    return build.with_device(place, current="2 to 1" if drawn == "1 to 2" else "1 to 2")
-
-
 S = "sense leads"
 READ = ("reading-disagrees", "reading-floating", "sum-disagrees", "reading-unlike-its-kind")
 FAULTS = (
@@ -149,7 +145,7 @@ FAULTS = (
     Fault("probe-broken", S, "A temperature probe is open or shorted", "a value no room has", FIX, 3,
           unseen="nobody reads the probes; read at their connector, or as a test of the layout, a rule tells"),
     Fault("shunt-turned", S, "The current sensor points the other way", "arrow against the drawing", FIX, 4,
-          lambda build: [n for n in spots.devices(build, "shunt") if build.devices[n].current], _shunt_turned,
+          lambda build: [n for n in spots.devices(build, "shunt") if build.devices[n].current], turned_over,
           rules=("shunt-reversed",), believed=(), near=("contactor-turned",),
           blind="no reading of the record has a sign of the current",
           settles="sign of the current at a known load"),

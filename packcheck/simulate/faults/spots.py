@@ -8,7 +8,7 @@ from itertools import pairwise
 from packcheck.model.pack.model import Conductor, Pack
 from packcheck.simulate.build import Build
 from packcheck.simulate.faults.fault import WHOLE
-from packcheck.simulate.planning import inner_end
+from packcheck.simulate.reading_plan import inner_end
 
 CLASS_B_V = 60.0
 """Where voltage class B begins [V] (ISO 6469-3, table 1, from memory)."""
