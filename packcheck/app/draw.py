@@ -87,7 +87,7 @@ def _stage(opened: Opened, step: str) -> Stage | None:
     if not step:
         return stage_in_hand(opened.pack, opened.record) if opened.record else None
     stages = read_order(opened.pack).stages if opened.pack.order else ()
-    found = [stage for stage in stages if stage.number == step or stage.number.split(".")[0] == step]
+    found = [stage for stage in stages if step in (stage.number, stage.step)]
     if not found:
         known = ", ".join(stage.number for stage in stages) or "none: it states no order"
         raise WrongUsage(f"no step '{step}' in the order of the layout; it has {known}")

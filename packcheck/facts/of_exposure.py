@@ -133,7 +133,7 @@ def _row(pack: Pack, site: _Site, stage: Stage, joins: int) -> Row:
 
 def _is_planned(pack: Pack, stage: Stage) -> bool:
     """Return whether the order says ``class B`` in the step of a stage or before it: sections only grow."""
-    digits = stage.number.rstrip("+").partition(".")[0]
+    digits = stage.step.rstrip("+")
     steps = pack.order[: int(digits)] if digits.isdigit() else pack.order
     return any(plans_class_b(word) for words in steps for word in words)
 

@@ -16,6 +16,7 @@ from packcheck.facts.of_joints import band_of
 from packcheck.facts.of_times import written
 from packcheck.facts.slips_of_the_pen import torque_slip, voltage_slip
 from packcheck.files.name_lists import list_places
+from packcheck.files.names import names_within
 from packcheck.files.quantities import format_quantity
 from packcheck.model.record import precedence as order
 from packcheck.model.record.abilities import plain_name
@@ -65,7 +66,7 @@ def _row(evidence: Evidence, chain: Sequence[Superseded], number: int, checked: 
     if unit == "V":
         values |= _against_later(first, [later.later for later in chain])
         values |= _cells(evidence, one, checked)
-    touches = frozenset(part for part in (one.subject, *one.subject.split("/")) if part)
+    touches = frozenset(names_within(one.subject)) - {""}
     missing = {"replaced": Datum("serial of the module put in, under again", list_places(where), "eyes")}
     return Row(about, values, missing, touches, f"the first {about}", "", last.origin)
 

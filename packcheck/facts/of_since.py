@@ -9,6 +9,7 @@ from packcheck.facts.checked_readings import fitted_type
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.measured_values import measured, worked_out
 from packcheck.facts.of_isolation import isolation_of
+from packcheck.files.names import names_within
 from packcheck.files.quantities import format_quantity
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedModule, Record
@@ -109,4 +110,4 @@ def _row(
         "since": about, "what": what, "first": format_quantity(before.value, unit),
         "later": format_quantity(now.value, unit), "gap_h": gap, "same": same, "cells": 0, **more,
     }  # fmt: skip
-    return Row(about, values, {}, frozenset({name, *name.split("/")}), about, "", now.origin)
+    return Row(about, values, {}, frozenset(names_within(name)), about, "", now.origin)

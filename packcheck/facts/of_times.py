@@ -14,6 +14,7 @@ from typing import NamedTuple
 from packcheck.facts.checked_readings import Checked, check_loaded, check_poles
 from packcheck.facts.evidence import Evidence
 from packcheck.files.name_lists import list_places
+from packcheck.files.names import conductor_of
 from packcheck.files.origin import Origin
 from packcheck.model.pack.order import DISCONNECT, Covers
 from packcheck.model.record import precedence as order
@@ -188,7 +189,7 @@ def _of_joints(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
     """Yield joints against their conductor, their module and the covers over them."""
     covers, on = Covers(record.pack), _covered_by(record, done)
     for name, joint in record.joints.items():
-        part, drawn = name.partition("/")[0], record.pack.joints.get(name)
+        part, drawn = conductor_of(name), record.pack.joints.get(name)
         node = drawn[1].node if drawn else ""
         position = record.pack.part_at(node)
         for at in _times(joint):
@@ -238,7 +239,7 @@ def _of_changes(record: Record, checked: tuple[Checked, ...]) -> Iterator[_Pair]
         return
     for name, joint in record.joints.items():
         drawn = record.pack.joints.get(name)
-        for part in (name.partition("/")[0], record.pack.part_at(drawn[1].node) if drawn else ""):
+        for part in (conductor_of(name), record.pack.part_at(drawn[1].node) if drawn else ""):
             for at in _times(joint) if part in changed else ():
                 yield _Pair(order.CHANGE_JOINT, name, changed[part], at, joint.origin, (part,))
     for one in checked:

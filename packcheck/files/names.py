@@ -69,6 +69,28 @@ def _between(first: str, last: str, step: int) -> Iterator[str]:
         yield f"{head}{number:0{width}d}{tail}"
 
 
+def conductor_of(joint: str) -> str:
+    """Return what stands before the stroke of a name: the conductor of a joint, the test of a point.
+
+    Examples
+    --------
+    >>> conductor_of("B01/P02"), conductor_of("B01")
+    ('B01', 'B01')
+    """
+    return joint.partition("/")[0]
+
+
+def names_within(name: str) -> tuple[str, ...]:
+    """Return a name, and where it has a stroke what stands on each side of it.
+
+    Examples
+    --------
+    >>> names_within("B01/P02"), names_within("P02")
+    (('B01/P02', 'B01', 'P02'), ('P02',))
+    """
+    return tuple(dict.fromkeys((name, *name.split("/"))))
+
+
 def tray_of(name: str) -> str:
     """Return the tray that a name belongs to: what stands before its first hyphen, or "" for none.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from packcheck.files.names import conductor_of
 from packcheck.files.quantities import format_quantity
 from packcheck.judging.asked import UNITS, Answer, Ask, Asked, Asking
 from packcheck.judging.readings_to_take import all_open
@@ -102,7 +103,7 @@ def asked_joint(column: str, label: str, units: tuple[str, ...] = ()) -> Answer:
 def asked_recheck(a: Asking) -> Asked | None:
     """Ask the re-check of a joint."""
     one = Ask("recheck", "choice", "re-check", choices=(("held", "held"), ("moved", "moved")), shared=True)
-    return replace(_at_joint(a, one), parts=tuple(a.place.split("/")[:1]))
+    return replace(_at_joint(a, one), parts=(conductor_of(a.place),))
 
 
 def asked_mark(a: Asking) -> Asked | None:

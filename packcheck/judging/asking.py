@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from packcheck.facts.tables.places import FELT, RUNS
 from packcheck.facts.tables.tests import FOUND
+from packcheck.files.names import conductor_of
 from packcheck.judging.asked import UNITS, Answer, Ask, Asked, Asking
 from packcheck.judging.asked_of_parts import (
     asked_arrow,
@@ -220,7 +221,7 @@ def card_again(opened: Opened, section: str, subject: str, column: str) -> Card 
         return None
     field = _field(opened.pack, section, column)
     instrument = _INSTRUMENTS.get(column, "") if field.kind == "number" else EYES
-    parts = tuple(dict.fromkeys((subject, *subject.split("/")[:1])))
+    parts = tuple(dict.fromkeys((subject, conductor_of(subject))))
     return Card(section, subject, subject, (field,), instrument, parts=parts, again=True)
 
 

@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from packcheck.files.name_lists import list_places
+from packcheck.files.names import conductor_of
 from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import DISCONNECT, Stage, faces_of, read_order
@@ -61,7 +62,7 @@ class Stages:
 
     def is_anywhere(self, name: str) -> bool:
         """Return whether a thing is worked on without regard to faces: a module on the bench, a lead."""
-        conductor = self._pack.conductors.get(name.partition("/")[0])
+        conductor = self._pack.conductors.get(conductor_of(name))
         return name in self._pack.positions or (conductor is not None and conductor.kind == "lead")
 
     def target(self, datum: Datum) -> str:

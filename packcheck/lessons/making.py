@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import Any
 
+from packcheck.files.names import names_within
 from packcheck.files.problems import WrongUsage, nearest_name
 from packcheck.lessons.measurements import settling
 from packcheck.lessons.sealing import mark_of, seal, seed_of
@@ -111,7 +112,7 @@ def beside(trial: Trial, place: str) -> frozenset[str]:
     pack = trial.bench.pack
     found = set(near_names(trial.bench, place)) - {pack.name, "whole"}
     for part in parts_of(place):
-        position = pack.part_at(part.partition("/")[2] or part)
+        position = pack.part_at(names_within(part)[-1])
         for string in pack.strings.values():
             members = [name for group in string.groups for name in pack.groups[group]]
             if position in members:

@@ -9,6 +9,7 @@ from functools import cached_property
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
 from packcheck.files.document import Document, parse_document
+from packcheck.files.names import names_within
 from packcheck.judging.judge import judge
 from packcheck.model.opening import Text, open_document
 from packcheck.model.pack.parts import needed_parts
@@ -115,7 +116,7 @@ def near_names(bench: Bench, place: str) -> frozenset[str]:
         return frozenset()
     names = {bench.pack.name, "whole"}
     for part in parts_of(place):
-        names.update((part, *part.split("/")), _made_of(bench, part))
+        names.update(names_within(part), _made_of(bench, part))
     return frozenset(names)
 
 

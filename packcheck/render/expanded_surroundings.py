@@ -107,7 +107,7 @@ def _order(page: Page, pack: Pack) -> None:
     for number, step in enumerate(pack.order, 1):
         page.item(", ".join(step), f"{number}.", 2)
         for stage in stages:
-            mine = stage.number.split(".")[0] == str(number) and not stage.unnamed
+            mine = stage.step == str(number) and not stage.unnamed
             if mine and list_places(stage.items) not in ", ".join(step) and set(stage.items) - set(step):
                 page.say(f"{stage.kind}: {list_places(stage.items)}", 6)
     for stage in stages:

@@ -160,7 +160,7 @@ class _Planner:
 
     def _cross(self, part: Element) -> None:
         """Note the joint that a reading leads through; those of one parallel group on one conductor are one."""
-        position = self.pack.positions.get(part.start.partition(".")[0])
+        position = self.pack.positions.get(self.pack.part_at(part.start))
         self.crossed.add((part.end, position.group if position else part.start))
 
     def _blocks(self, site: _Site) -> Iterator[Planned]:
@@ -189,7 +189,7 @@ class _Planner:
         """Yield a reading across each conductor that no reading so far leads through from end to end."""
         for conductor in self.pack.conductors.values():
             for landing in conductor.lands:
-                position = self.pack.positions.get(landing.node.partition(".")[0])
+                position = self.pack.positions.get(self.pack.part_at(landing.node))
                 side = (conductor.name, position.group if position else landing.node)
                 if side in self.crossed or not site.is_driven(landing.node):
                     continue

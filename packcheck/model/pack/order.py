@@ -34,6 +34,11 @@ class Stage(NamedTuple):
     off: bool = False
     unnamed: bool = False
 
+    @property
+    def step(self) -> str:
+        """Return the number of the step of the layout, ``2`` of ``2.1``; ``2+`` where the order does not say when."""
+        return self.number.partition(".")[0]
+
 
 @dataclass(frozen=True)
 class Order:

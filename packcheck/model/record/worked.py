@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from packcheck.files.frozen import dataclass
+from packcheck.files.names import conductor_of
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.model.pack.model import Pack
@@ -111,7 +112,7 @@ def _from_joints(record: Record) -> Iterator[WorkStep]:
     first: dict[str, datetime] = {}
     for joint in record.joints.values():
         at = joint.torque_n_m.at if joint.torque_n_m else None
-        name = joint.name.partition("/")[0]
+        name = conductor_of(joint.name)
         if at is not None and (name not in first or at < first[name]):
             first[name] = at
     times = sorted(set(first.values()))
