@@ -32,6 +32,11 @@ AGAIN = (
 )  # fmt: skip
 
 
+def is_of_taking(column: str) -> bool:
+    """Return whether a column tells how the others were taken: when, by whom, in which state, with what."""
+    return column in TAKEN_KEYS or column.startswith(f"{WITH} ")
+
+
 @dataclass(frozen=True)
 class Shape:
     """What may stand in a table: quantities by column, counts, lists, and texts; ``of_names``: each row has a name.
@@ -50,7 +55,7 @@ class Shape:
     def knows(self, column: str) -> bool:
         """Return whether a table of this shape has a column."""
         own = column in self.quantities or column in self.counts or column in self.lists or column in self.texts
-        return own or (self.taken and (column in TAKEN_KEYS or column.startswith(f"{WITH} ")))
+        return own or (self.taken and is_of_taking(column))
 
     @property
     def columns(self) -> tuple[str, ...]:

@@ -13,8 +13,8 @@ from decimal import Decimal
 from typing import Any, NamedTuple
 
 from packcheck.files.quantities import parse_heading
-from packcheck.model.record.in_cells import PACK_KEYS, SHAPES, SHEETS, WITH, Shape
-from packcheck.model.record.sheets import IS, NOT_TAKEN, TAKEN_KEYS
+from packcheck.model.record.in_cells import PACK_KEYS, SHAPES, SHEETS, WITH, Shape, is_of_taking
+from packcheck.model.record.sheets import IS, NOT_TAKEN
 
 Value = Any
 """A text, a number, a list or a mapping, as a record holds it."""
@@ -93,7 +93,7 @@ def _of_table(section: str, table: Mapping[str, Any]) -> Iterator[Block]:
     rows = [(name, _row(value, headings)) for name, value in table.items() if name not in ("columns", "taken")]
     alike: dict[tuple[str, ...], list[tuple[str, dict[str, Value]]]] = {}
     for name, row in rows:
-        alike.setdefault(tuple(sorted(key for key in row if not _is_of_taking(key))), []).append((name, row))
+        alike.setdefault(tuple(sorted(key for key in row if not is_of_taking(key))), []).append((name, row))
     for part in alike.values():
         yield _block(section, part, taken)
 
@@ -132,15 +132,11 @@ def _flat(taken: Mapping[str, Any]) -> dict[str, str]:
     return {key: str(value) for key, value in _spread(taken).items()}
 
 
-def _is_of_taking(key: str) -> bool:
-    return key in TAKEN_KEYS or key.startswith(f"{WITH} ")
-
-
 def _block(section: str, rows: Iterable[tuple[str, Mapping[str, Value]]], taken: Mapping[str, str]) -> Block:
     """Return rows as a block; a column whose numbers have one unit mostly has it in its heading."""
     shape, rows = SHAPES[section], list(rows)
     names = dict.fromkeys(key for _, row in rows for key in row)
-    order = [*(n for n in names if not _is_of_taking(n)), *(n for n in names if _is_of_taking(n))]
+    order = [*(n for n in names if not is_of_taking(n)), *(n for n in names if is_of_taking(n))]
     if section in ("again", "work"):
         first, last = ("at", "by"), ("why", "replaced", "notes")
         middle = [name for name in order if name not in (*first, *last)]

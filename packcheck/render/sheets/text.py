@@ -7,9 +7,9 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from packcheck.model.record.in_cells import SHEETS, WITH
+from packcheck.model.record.in_cells import SHEETS, WITH, is_of_taking
 from packcheck.model.record.laid_out import Block, Column, Line
-from packcheck.model.record.sheets import AT, IS, NOT_TAKEN, TAKEN_KEYS
+from packcheck.model.record.sheets import AT, IS, NOT_TAKEN
 from packcheck.render.sheets.cells import flow
 
 _WHEN_AND_WHO = "add at: 2026-10-05 08:40 and by: MK"
@@ -90,7 +90,7 @@ def _table(parts: Sequence[Block]) -> Iterator[str]:
     taken = {key: value for key, value in parts[0].taken.items() if key in shared}
     main = max(parts, key=lambda part: (any(c.name != IS for c in part.columns), len(part.lines)))
     timed = all(line.cells.get(AT) is not None for line in main.lines)
-    columns = [c for c in main.columns if (c.name == AT and timed) or not _is_of_taking(c.name)]
+    columns = [c for c in main.columns if (c.name == AT and timed) or not is_of_taking(c.name)]
     columns = [] if any(c.name == IS for c in columns) else columns
     if columns:
         yield f"  columns: {flow([column.heading for column in columns])}"
@@ -120,7 +120,7 @@ def _row(part: Block, line: Line, columns: Sequence[Column], taken: Mapping[str,
     """Return one row: in brackets where it fits the headings, as a word alone, or in braces."""
     told = [key for key, value in line.cells.items() if value is not None]
     timed = any(column.name == AT for column in columns)
-    fits = not taken and all(not _is_of_taking(key) or (key == AT and timed) for key in told)
+    fits = not taken and all(not is_of_taking(key) or (key == AT and timed) for key in told)
     if columns and fits and (AT in told) == timed:
         cells = (line.cells.get(column.name) for column in columns)
         return flow([NOT_TAKEN if value is None else value for value in cells])
@@ -142,7 +142,7 @@ def _full(columns: Sequence[Column], line: Line, *, blank: bool = False) -> dict
             bare = column.unit and isinstance(value, int | Decimal)
             null = column.name == AT and value == NOT_TAKEN
             full[column.name] = None if null else f"{flow(value)} {column.unit}" if bare else value
-        elif blank and not _is_of_taking(column.name):
+        elif blank and not is_of_taking(column.name):
             full[column.name] = NOT_TAKEN
     return full | ({WITH: by_column} if by_column else {})
 
@@ -153,7 +153,3 @@ def _taken(taken: Mapping[str, str]) -> dict[str, Any]:
     by_column = {key.removeprefix(f"{WITH} "): value for key, value in said.items() if key.startswith(f"{WITH} ")}
     plain = {key: value for key, value in said.items() if not key.startswith(f"{WITH} ")}
     return plain | ({WITH: by_column} if by_column else {})
-
-
-def _is_of_taking(key: str) -> bool:
-    return key in TAKEN_KEYS or key.startswith(f"{WITH} ")
