@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 from faulty_builds import Build, Fault, judged, shipped_rules, with_changes
-from test_fault_matrix import two_types
+from kinds_of_fault import two_types
 from workshop import Data, grouped_layout, rack_layout, record_of, stick_layout, trayed_layout, write
 
 from packcheck.judging.check import check_file
