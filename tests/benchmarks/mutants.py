@@ -41,7 +41,8 @@ AREAS = ("packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "
 AREAS = (*AREAS, "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry")
 NOT_ASKED = (
     "bench_page", "bench_server", "html_in_chromium", "next_drawing", "drawings_", "draw_command", "office",
-    "packaging", "readme", "paper", "watch", "manners", "editors", "architecture", "sheets", "formats_for_others", "fuzz_inputs", "html_page",
+    "packaging", "readme", "paper", "watch", "manners", "editors", "architecture", "sheets",
+    "formats_for_others", "fuzz_inputs", "html_page",
     "large_files", "whole_file", "release", "cli.py",
 )  # fmt: skip
 """Parts of names of test files that are about other rooms, or start other programs."""
