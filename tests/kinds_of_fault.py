@@ -126,6 +126,10 @@ def cells(section: str, column: str, value: object, rule: str) -> Callable[[Buil
     return lambda b: b.cells(section, column, value, rule)
 
 
+def torques(value: float, rule: str) -> Callable[[Build], Iterable[Fault]]:
+    return cells("joints", "torque N·m", value, rule)
+
+
 def rows(section: str, value: object, rule: str) -> Callable[[Build], Iterable[Fault]]:
     return lambda b: b.rows(section, value, rule)
 
@@ -219,23 +223,14 @@ def rests_slipped(b: Build) -> Iterator[Fault]:
 
 
 ROWS = [
-    Kind("torque low", "stick 6", cells("joints", "torque N·m", 3.2, "joint-torque-low"), 18, Verdict.HOLD),
-    Kind("torque low", "groups 5x3", cells("joints", "torque N·m", 5.5, "joint-torque-low"), 38, Verdict.HOLD, every=3),
-    Kind("torque high", "stick 6", cells("joints", "torque N·m", 6.2, "joint-torque-high"), 18, Verdict.HOLD),
-    Kind(
-        "torque high", "groups 5x3", cells("joints", "torque N·m", 11, "joint-torque-high"), 38, Verdict.HOLD, every=3
-    ),
-    Kind("torque in lbf·in", "stick 6", cells("joints", "torque N·m", 39.8, "torque-unit-slip"), 18, Verdict.HOLD),
-    Kind(
-        "torque in lbf·in",
-        "groups 5x3",
-        cells("joints", "torque N·m", 70.8, "torque-unit-slip"),
-        38,
-        Verdict.HOLD,
-        every=3,
-    ),
-    Kind("N·m for lbf·in", "stick 6", cells("joints", "torque N·m", 0.5084, "torque-unit-slip"), 18, Verdict.HOLD),
-    Kind("a decimal off", "stick 6", cells("joints", "torque N·m", 45, "torque-unit-slip"), 18, Verdict.HOLD),
+    Kind("torque low", "stick 6", torques(3.2, "joint-torque-low"), 18, Verdict.HOLD),
+    Kind("torque low", "groups 5x3", torques(5.5, "joint-torque-low"), 38, Verdict.HOLD, every=3),
+    Kind("torque high", "stick 6", torques(6.2, "joint-torque-high"), 18, Verdict.HOLD),
+    Kind("torque high", "groups 5x3", torques(11, "joint-torque-high"), 38, Verdict.HOLD, every=3),
+    Kind("torque in lbf·in", "stick 6", torques(39.8, "torque-unit-slip"), 18, Verdict.HOLD),
+    Kind("torque in lbf·in", "groups 5x3", torques(70.8, "torque-unit-slip"), 38, Verdict.HOLD, every=3),
+    Kind("N·m for lbf·in", "stick 6", torques(0.5084, "torque-unit-slip"), 18, Verdict.HOLD),
+    Kind("a decimal off", "stick 6", torques(45, "torque-unit-slip"), 18, Verdict.HOLD),
     Kind(
         "resistance high", "stick 6", cells("joints", "resistance µΩ", 310, "joint-resistance-high"), 18, Verdict.HOLD
     ),
