@@ -171,3 +171,11 @@ def test_work_that_leaves_out_many_parts_names_six_runs_of_them_and_counts_the_o
     record = record_of({k: v for k, v in b.clean.items() if k != "work"} | {"work": [step]}, b.pack)
     (row,) = build_facts(b.pack, record)["told"]
     assert row.place == ("the work, which does not tell of B01, B02, B04, B05, B07, B08 and 12 more")
+
+
+def test_of_a_layout_alone_no_table_about_a_build_is_filled() -> None:
+    """What was fitted, read, worked and tested has no row where nobody recorded anything."""
+    facts = build_facts(pack_of(stick_layout(4)))
+    assert {"pack", "device", "joint_type"} <= {name for name, rows in facts.items() if rows}
+    of_builds = {"module", "conductor", "joint", "reading", "instrument", "part", "cover", "test", "worked", "total"}
+    assert not of_builds & facts.keys()
