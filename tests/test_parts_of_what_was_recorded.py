@@ -179,3 +179,17 @@ def test_of_a_layout_alone_no_table_about_a_build_is_filled() -> None:
     assert {"pack", "device", "joint_type"} <= {name for name, rows in facts.items() if rows}
     of_builds = {"module", "conductor", "joint", "reading", "instrument", "part", "cover", "test", "worked", "total"}
     assert not of_builds & facts.keys()
+
+
+@pytest.mark.parametrize(("accuracy", "half"), [("0.03 % + 2 mV", 0.00437), ("0.5 % + 1 µΩ", None), ("6 %", 0.474)])
+def test_the_accuracy_of_something_else_is_none_for_a_voltage(accuracy: str, half: float | None) -> None:
+    """Of 7.9 V, 0.03 % are 2.37 mV and 6 % are 474 mV; what is stated for ohms tells nothing of volts."""
+    pack = pack_of(stick_layout(4))
+    clean = clean_record(pack)
+    clean["modules"]["P1"][3] = 7.9
+    clean["instruments"]["V1"] = clean["instruments"]["V1"] | {"accuracy": accuracy}
+    read = record_of(clean, pack).modules["P1"].rest_v
+    assert read is not None
+    assert read.high - read.value == pytest.approx(half or 0.0)
+    assert read.fit is (half is not None)
+    assert read.unfit_because == ("" if half else "instrument V1 states no accuracy for a voltage")

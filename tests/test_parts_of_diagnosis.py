@@ -1,0 +1,72 @@
+"""Small parts of a diagnosis, each at the case where a slip in it would show: what is observed, slips, wires, steps."""
+
+from __future__ import annotations
+
+import pytest
+from by_hand import exactly, thing
+from near_misses import TOTAL, V, record, vector
+from workshop import pack_of, stick_layout
+
+from packcheck.diagnosis.answer import diagnose
+from packcheck.diagnosis.of_senses import _one_off, paper_hypotheses
+from packcheck.diagnosis.plan import Planner
+from packcheck.diagnosis.search import Search, observe
+from packcheck.diagnosis.sight import Sight
+from packcheck.diagnosis.view import Probe
+
+
+@pytest.mark.parametrize(("instrument", "value", "less"), [("V1", -0.4, "X1"), ("V2", 15.44, "")])
+def test_under_load_counts_the_difference_only_where_one_meter_read_both(
+    instrument: str, value: float, less: str
+) -> None:
+    """15.84 V at rest and 15.44 V at 20 A: a sag of 0.40 V of one meter; what two meters differ by is no sag."""
+    rest = exactly(15.84)._replace(instrument="V1", low=15.83, high=15.85)
+    loaded = exactly(15.44)._replace(instrument=instrument, low=15.43, high=15.45)
+    reading = lambda name, entry, load: thing(words=("T01", "T00"), name=name, value_v=entry, load_a=load)  # noqa: E731
+    first, second = observe(thing(readings=[reading("X1", rest, 0.0)], loaded=[reading("L1", loaded, 20.0)]))
+    assert (first.value, first.probe.less) == (15.84, "")
+    assert second.value == pytest.approx(value)
+    assert second.probe.less == less
+    assert second.half == pytest.approx(0.02 if less else 0.01)
+
+
+def test_a_reading_may_be_a_copy_of_its_neighbour_but_nothing_is_no_copy_of_nothing() -> None:
+    probes = [Probe(f"T{n}", f"T{n - 1}", "plug out", 0.0, f"X{n}", "V1") for n in range(1, 5)]
+    found = [h.parts for h in paper_hypotheses(probes, [15.84, 15.84, 0.0, 0.0], ()) if h.kind == "reading copied"]
+    assert found == [("X2",), ("X1",)]
+
+
+def test_wires_one_pin_along_leave_the_last_or_the_first_without_one_and_two_are_an_exchange() -> None:
+    taps = list(pack_of(stick_layout(4)).taps.values())[:3]
+    one, two, three = (tap.node for tap in taps)
+    names = [tap.name for tap in taps]
+    (up,), (down,) = (list(_one_off(taps, step)) for step in (1, -1))
+    assert dict(up.taps) == dict(zip(names, (two, three, ""), strict=True))
+    assert dict(down.taps) == dict(zip(names, ("", one, two), strict=True))
+    assert list(_one_off(taps[:2], 1)) == []
+
+
+def planner() -> Planner:
+    told = record(vector(), TOTAL)
+    return Planner(Search(Sight(told), observe(told)))
+
+
+def test_a_load_is_made_for_the_highest_voltage_of_the_module_not_for_that_of_today() -> None:
+    """7.92 V over 5 A are 1.6 Ω; the module may stand at 8.7 V, and twice 8.7 V × 5 A are 87 W."""
+    asked = planner()._care(("load", "P07"))
+    assert asked == "disconnect out; a resistor of 1.6 Ω, which draws about 5 A, made for 8.7 V and 87 W, for 5 s"
+    assert planner()._care(("seen", "P07")) == ""
+
+
+@pytest.mark.parametrize(
+    ("plus", "minus", "volts", "dearer"), [("T01", "T00", 2 * V, False), ("T05", "T00", 10 * V, True)]
+)
+def test_a_voltage_above_60_v_costs_one_more_and_comes_with_care(
+    plus: str, minus: str, volts: float, dearer: bool
+) -> None:
+    """A turned module's fits; 15.84 V are cheap, 79.2 V of class B are not.  One unit, and one more for each 200 V."""
+    fits = diagnose(record(vector(X9=0.0), TOTAL - 2 * V)).fits
+    step = planner()._voltage(Probe(plus, minus, "plug out"), "Read", fits)
+    assert step.volts == pytest.approx(volts, abs=0.2)
+    assert step.cost == pytest.approx(1 + volts / 200 + dearer, abs=0.002)
+    assert ("gloves" in step.care) is dearer
