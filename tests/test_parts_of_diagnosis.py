@@ -5,13 +5,15 @@ from __future__ import annotations
 import pytest
 from by_hand import exactly, thing
 from near_misses import TOTAL, V, record, vector
-from workshop import pack_of, stick_layout
+from workshop import Data, clean_record, grouped_layout, pack_of, rack_layout, record_of, stick_layout
 
 from packcheck.diagnosis.answer import diagnose
+from packcheck.diagnosis.hypothesis import Hypothesis
+from packcheck.diagnosis.of_modules import _blocks
 from packcheck.diagnosis.of_senses import _one_off, paper_hypotheses
 from packcheck.diagnosis.plan import Planner
 from packcheck.diagnosis.search import Search, observe
-from packcheck.diagnosis.sight import Sight
+from packcheck.diagnosis.sight import Sight, World
 from packcheck.diagnosis.view import Probe
 
 
@@ -70,3 +72,36 @@ def test_a_voltage_above_60_v_costs_one_more_and_comes_with_care(
     assert step.volts == pytest.approx(volts, abs=0.2)
     assert step.cost == pytest.approx(1 + volts / 200 + dearer, abs=0.002)
     assert ("gloves" in step.care) is dearer
+
+
+@pytest.mark.parametrize("factor", [2.0, 0.5, -1.0])
+def test_a_meter_that_shows_wrongly_does_so_with_what_is_left_open_too(factor: float) -> None:
+    """Of 15.84 V it shows the factor, and of what the modules' own readings leave open the same share."""
+    sight = Sight(record(vector(), TOTAL))
+    probe = Probe("T01", "T00", "plug out", 0.0, "X1", "V1")
+    wrong = World(sight, Hypothesis("meter shows wrongly", ("V1",), "", 1.0, meters={"V1": factor}))
+    seen, of_another = wrong.written(probe, {}), wrong.written(probe._replace(instrument="V2"), {})
+    assert of_another.volts == pytest.approx(2 * V)
+    assert of_another.half > 2 * (0.002 + 0.0003 * V), "two modules, each read to 0.03 % + 2 mV"
+    assert (seen.volts, seen.half) == pytest.approx((factor * of_another.volts, abs(factor) * of_another.half))
+
+
+def test_of_twelve_strings_in_parallel_each_module_drives_a_twelfth() -> None:
+    """However little it is: 48 modules, of each a twelfth of its voltage stands between the two bars."""
+    pack = pack_of(rack_layout([4] * 12))
+    told = record_of(clean_record(pack), pack)
+    shares = Sight(told).view("plug in").driven_by("BP", "BN")
+    assert len(shares) == 48
+    assert list(shares.values()) == pytest.approx([1 / 12] * 48, rel=0.01)
+    assert sum(shares.values()) == pytest.approx(4.0)
+
+
+def blocks(layout: Data) -> list[list[str]]:
+    pack = pack_of(layout)
+    return [list(modules) for _, modules in _blocks(Sight(record_of(clean_record(pack), pack)))]
+
+
+def test_a_block_is_what_stands_alone_between_two_neighbouring_taps_with_the_disconnect_in() -> None:
+    """T2 and T3 lie on either side of the disconnect; of a group of two, neither member stands alone."""
+    assert blocks(stick_layout(4)) == [["P1"], ["P2"], ["P3"], ["P4"], ["P3", "P4"]]
+    assert {tuple(block) for block in blocks(grouped_layout(4, 2))} == {()}
