@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from by_hand import exactly, thing
 from near_misses import TOTAL, V, record, vector
@@ -15,6 +17,7 @@ from packcheck.diagnosis.plan import Planner
 from packcheck.diagnosis.search import Search, observe
 from packcheck.diagnosis.sight import Sight, World
 from packcheck.diagnosis.view import Probe
+from packcheck.model.record.entry import Entry
 
 
 @pytest.mark.parametrize(("instrument", "value", "less"), [("V1", -0.4, "X1"), ("V2", 15.44, "")])
@@ -24,7 +27,10 @@ def test_under_load_counts_the_difference_only_where_one_meter_read_both(
     """15.84 V at rest and 15.44 V at 20 A: a sag of 0.40 V of one meter; what two meters differ by is no sag."""
     rest = exactly(15.84)._replace(instrument="V1", low=15.83, high=15.85)
     loaded = exactly(15.44)._replace(instrument=instrument, low=15.43, high=15.45)
-    reading = lambda name, entry, load: thing(words=("T01", "T00"), name=name, value_v=entry, load_a=load)  # noqa: E731
+
+    def reading(name: str, entry: Entry, load_a: float) -> Any:
+        return thing(words=("T01", "T00"), name=name, value_v=entry, load_a=load_a)
+
     first, second = observe(thing(readings=[reading("X1", rest, 0.0)], loaded=[reading("L1", loaded, 20.0)]))
     assert (first.value, first.probe.less) == (15.84, "")
     assert second.value == pytest.approx(value)
