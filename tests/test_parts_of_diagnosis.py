@@ -13,7 +13,7 @@ from packcheck.diagnosis.answer import diagnose
 from packcheck.diagnosis.hypothesis import Hypothesis
 from packcheck.diagnosis.of_modules import _blocks
 from packcheck.diagnosis.of_senses import _one_off, paper_hypotheses
-from packcheck.diagnosis.plan import Planner
+from packcheck.diagnosis.plan import Planner, _about, _overlapping
 from packcheck.diagnosis.search import Search, observe
 from packcheck.diagnosis.sight import Sight, World
 from packcheck.diagnosis.view import Probe
@@ -111,3 +111,24 @@ def test_a_block_is_what_stands_alone_between_two_neighbouring_taps_with_the_dis
     """T2 and T3 lie on either side of the disconnect; of a group of two, neither member stands alone."""
     assert blocks(stick_layout(4)) == [["P1"], ["P2"], ["P3"], ["P4"], ["P3", "P4"]]
     assert {tuple(block) for block in blocks(grouped_layout(4, 2))} == {()}
+
+
+def test_what_overlaps_one_of_a_group_is_not_told_from_any_of_it() -> None:
+    """0 to 10 V holds 1 to 2 V and reaches over 3 to 4 V; 11 to 12 V is apart."""
+    spans: Any = [(3.0, 4.0, "c", True), (0.0, 10.0, "a", True), (11.0, 12.0, "d", True), (1.0, 2.0, "b", True)]
+    found: Any = [[span[2] for span in group] for group in _overlapping(spans)]
+    assert found == [["a", "b", "c"], ["d"]]
+
+
+@pytest.mark.parametrize(("low", "high", "joined", "words"), [
+    (1.92, 2.08, True, "about 2.00 V"),  # within a tenth of a volt
+    (1.8, 2.2, True, "1.80 V to 2.20 V"),
+    (97.5, 102.5, True, "about 100.00 V"),  # within three in a hundred
+    (96.0, 104.0, True, "96.00 V to 104.00 V"),
+    (-8.0, -7.9, True, "about −7.95 V"),
+    (-0.01, 0.01, False, "next to nothing, for nothing joins the two"),
+])  # fmt: skip
+def test_what_a_reading_would_show_is_told_as_one_number_where_it_is_as_good_as_one(
+    low: float, high: float, joined: bool, words: str
+) -> None:
+    assert _about(low, high, joined) == words
