@@ -54,8 +54,8 @@ def test_wires_one_pin_along_leave_the_last_or_the_first_without_one_and_two_are
     assert list(_one_off(taps[:2], 1)) == []
 
 
-def planner() -> Planner:
-    told = record(vector(), TOTAL)
+def planner(**blocks: float) -> Planner:
+    told = record(vector(**blocks), TOTAL)
     return Planner(Search(Sight(told), observe(told)))
 
 
@@ -132,3 +132,9 @@ def test_what_a_reading_would_show_is_told_as_one_number_where_it_is_as_good_as_
     low: float, high: float, joined: bool, words: str
 ) -> None:
     assert _about(low, high, joined) == words
+
+
+def test_a_reading_that_does_not_fit_may_be_taken_again_whatever_the_explanations_say_of_it() -> None:
+    asked = planner(X4=0.0)
+    differing = [one.probe.reading for one in asked._search.observed if asked._differs(one.probe, [])]
+    assert differing == ["X4"]
