@@ -14,9 +14,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from importlib.util import find_spec
 from pathlib import Path
 
-from browser import Browser, Page, wait_for
+import pytest
+from browser import CHROMIUM, Browser, Page, chromium, wait_for
 
 from packcheck.app.arguments import rules_and_profile
 from packcheck.judging.check import check_file
@@ -30,6 +32,12 @@ SKERRY = ROOT / "layouts" / "skerry-24" / "skerry-24.yaml"
 RULES, _ = rules_and_profile(None, None)
 NOTHING_LEFT = "document.querySelector('#card h2').textContent.startsWith('Nothing left')"
 ALARM = "document.querySelector('#alarm').textContent !== ''"
+NEEDS = [
+    pytest.mark.skipif(not CHROMIUM, reason="Chromium is not installed"),
+    pytest.mark.skipif(not find_spec("uvicorn"), reason="uvicorn is not installed"),
+    pytest.mark.skipif(not find_spec("websockets"), reason="websockets is not installed, by which Chromium is driven"),
+]
+"""Marks of a file of tests that touch the page."""
 INSTRUMENTS = {
     "multimeter": ("V1", {"accuracy": "0.03 % + 2 mV", "range": "0 V to 600 V", "input": "10 MΩ"}),
     "click wrench": ("T1", {"accuracy": "4 %", "range": "2 N·m to 20 N·m"}),
@@ -108,6 +116,12 @@ class Build:
         device = self.pack.devices[subject]
         printed = {"volts": device.volts_v, "rating": device.rating_a, "breaks": (device.breaks_a or 0) / 1000}[column]
         return f"{printed:g}"
+
+
+@pytest.fixture(name="browser", scope="module")
+def running_browser() -> Iterator[Browser]:
+    with chromium() as running:
+        yield running
 
 
 @contextmanager
@@ -295,6 +309,18 @@ def filled_in(hand: Hand, until: str, most: int = 600) -> None:
         hand.answer()
         assert not hand.page.text("#alarm"), hand.page.text("#alarm")
     raise AssertionError(f"never came to {until}: {hand.card()}")
+
+
+def put_where_it_is_not_drawn(hand: Hand, bar: str, most: int = 200) -> None:
+    """Answer all questions up to that about a bar which is really elsewhere, and see the page stop the work."""
+    for _ in range(most):
+        if hand.card()[1] == bar:
+            break
+        hand.answer()
+    hand.answer()
+    hand.page.until(ALARM)
+    assert hand.page.text("#alarm h2") == "STOP"
+    assert bar in hand.page.text("#alarm")
 
 
 def told_again(hand: Hand, subject: str, places: tuple[str, str]) -> None:

@@ -292,6 +292,7 @@ def test_every_unit_ending_stands_under_words() -> None:
     words = DEVELOPERS.partition("## Words")[2].partition("\n## ")[0]
     used = {end for _, function, _ in documented() for name in numbers_of(function) if (end := ending(name))}
     rare = {"_cal", "_cal_cm2", "_cm", "_m", "_s", "_kv"}
+    assert len(used - rare) >= 10
     assert {end for end in used - rare if f"`{end}`" not in words} == set()
 
 

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import random
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from at_the_bench import (
-    ALARM,
+from at_the_bench import (  # noqa: F401
     GANNET,
+    NEEDS,
     NOTHING_LEFT,
     SKERRY,
     Build,
@@ -20,27 +19,21 @@ from at_the_bench import (
     killed,
     opened,
     pack_of,
+    put_where_it_is_not_drawn,
+    running_browser,
     served,
     told_again,
     verdict,
-)  # fmt: skip
-from browser import CHROMIUM, Browser, chromium
+)
+from browser import Browser
 
 from packcheck.model.opening import open_file
 from packcheck.rules.findings import Gate, Verdict
 
-pytest.importorskip("uvicorn", reason="uvicorn is not installed")
-pytest.importorskip("websockets", reason="websockets is not installed, by which Chromium is driven")
-pytestmark = pytest.mark.skipif(not CHROMIUM, reason="Chromium is not installed")
+pytestmark = NEEDS
 
 LEAST_TOUCH_PX = 70
 """12 mm on a tablet of 10.1 inches diagonal with 1280 by 800 points, which has 149 to the inch."""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as running:
-        yield running
 
 
 def test_six_modules_from_an_empty_record_to_the_verdict(browser: Browser, tmp_path: Path) -> None:
@@ -55,14 +48,7 @@ def test_six_modules_from_an_empty_record_to_the_verdict(browser: Browser, tmp_p
         for _ in range(12):
             hand.answer()
         assert page.text("[data-gate='fit bars']").split("\n") == ["fit bars", "no rule broken"]
-        for _ in range(60):
-            if hand.card()[1] == "B02":
-                break
-            hand.answer()
-        hand.answer()
-        page.until(ALARM)
-        assert page.text("#alarm h2") == "STOP"
-        assert "B02" in page.text("#alarm")
+        put_where_it_is_not_drawn(hand, "B02")
         assert verdict(record, GANNET, Gate.PLUG_IN) is Verdict.DO_NOT_ENERGIZE
         page.tap_text("I have read this")
         page.until("document.querySelector('#card .held')?.textContent.includes('fit nothing more')")

@@ -141,7 +141,9 @@ def test_cards_are_sheets_of_iso_216(name: str) -> None:
 def test_drawings_lean_on_nothing_outside_and_names_are_escaped() -> None:
     layout = small(3) | {"faces": {"A": "front", "B": "back"}}
     layout["bars"] = {"<b>&": layout["bars"]["B1"], "B2": layout["bars"]["B2"]}
-    for text in dict(drawings(work_out(pack_of(layout), None, Asked()))).values():
+    drawn = dict(drawings(work_out(pack_of(layout), None, Asked())))
+    assert any("&lt;b&gt;&amp;" in text for text in drawn.values())
+    for text in drawn.values():
         assert Page(text).root.tag == f"{SVG}svg"
         assert "<b>" not in text
         assert not OUTSIDE.search(text)

@@ -11,18 +11,21 @@ from pathlib import Path
 
 import pytest
 from benchmarks import fuzz_inputs
+from benchmarks.files_to_spoil import seeds
+from benchmarks.spoiling import MUTATIONS, mutate
+from benchmarks.using_spoilt_files import use
 
-MUTATIONS = 300
+COUNT = 300
 SEED = 2026
 
 
 def test_seed_files_are_judged_as_they_stand(tmp_path: Path) -> None:
-    for kind in fuzz_inputs.seeds():
+    for kind in seeds():
         seed = min(kind, key=lambda one: len(one.text))
-        assert fuzz_inputs.use(seed, seed.text.encode("utf-8"), tmp_path, random.Random(1)) == "judged"
+        assert use(seed, seed.text.encode("utf-8"), tmp_path, random.Random(1)) == "judged"
 
 
-@pytest.mark.parametrize("first", range(0, MUTATIONS, 50))
+@pytest.mark.parametrize("first", range(0, COUNT, 50))
 def test_mutated_file_is_judged_or_refused_and_nothing_else(first: int, tmp_path: Path) -> None:
     outcomes = [fuzz_inputs.run_one(SEED, index, tmp_path) for index in range(first, first + 50)]
     assert [(one.index, one.trace) for one in outcomes if one.failure] == []
@@ -31,16 +34,16 @@ def test_mutated_file_is_judged_or_refused_and_nothing_else(first: int, tmp_path
 
 
 def test_a_mutation_is_the_same_every_time() -> None:
-    seed = fuzz_inputs.seeds()[0][0]
-    one, other = (fuzz_inputs.mutate(seed, random.Random("7:7")) for _ in range(2))
+    seed = seeds()[0][0]
+    one, other = (mutate(seed, random.Random("7:7")) for _ in range(2))
     assert one == other
     assert one != seed.text.encode("utf-8")
 
 
-@pytest.mark.parametrize("mutation", fuzz_inputs.MUTATIONS, ids=lambda mutation: mutation.__name__)
+@pytest.mark.parametrize("mutation", MUTATIONS, ids=lambda mutation: mutation.__name__)
 def test_every_kind_of_mutation_changes_something(mutation: object) -> None:
     assert callable(mutation)
-    text = fuzz_inputs.seeds()[0][0].text
+    text = seeds()[0][0].text
     changed = [mutation(text, random.Random(number)) for number in range(5)]
     assert any(new not in (text, text.encode("utf-8")) for new in changed)
 

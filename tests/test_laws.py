@@ -161,7 +161,9 @@ def assert_nothing_became_met(before: Outcomes, after: Outcomes) -> None:
 def test_a_member_that_nobody_recorded_confirms_nothing_about_its_group(layout: str, column: int) -> None:
     """Written wrong, a member's facing or voltage breaks rules; left out, it must not leave them met."""
     b = build(layout)
-    for fault in written_wrong(b, column):
+    faults = list(written_wrong(b, column))
+    assert len(faults) == len(b.pack.positions)
+    for fault in faults:
         told = b.told_honestly(fault)
         less = without(told, ("modules", fault.place, column))
         before, after = record_of(told, b.pack), record_of(less, b.pack)

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 from faulty_builds import Build, Fault, judged, shipped_rules, with_changes
-from test_fault_matrix import two_types
+from kinds_of_fault import two_types
 from workshop import Data, grouped_layout, rack_layout, record_of, stick_layout, trayed_layout, write
 
 from packcheck.judging.check import check_file
@@ -97,13 +97,16 @@ def roots(judgement: Judgement) -> set[tuple[str, str]]:
     return {(f.rule, f.subject) for f in found}
 
 
-CASES = [
+EVERY = [
     (pack, told, read)
     for pack in ("stick 8", "groups 6x2", "trays 2x4", "rack 2x6")
     for told in WRITTEN
     for read in READABLE
     if (pack, told) not in {("trays 2x4", "wrong type"), ("rack 2x6", "wrong type")}
 ]
+NO_PAIR = ("bar not fitted", "stray bar")
+"""A second missing bar opens what is open, and two stray bars would have one name: no pair of one with itself."""
+CASES = [(pack, told, read) for pack, told, read in EVERY if told != read or told not in NO_PAIR]
 
 
 def chosen(pack: str, told: str, read: str) -> list[Pair]:
@@ -111,7 +114,9 @@ def chosen(pack: str, told: str, read: str) -> list[Pair]:
     b = build(pack)
     first, second = list(WRITTEN[told](b)), list(READABLE[read](b))
     some = pairs(b, first[:: max(1, len(first) // 3)], second[:: max(1, len(second) // 4)])
-    return list(islice(some, 4))
+    found = list(islice(some, 4))
+    assert found, "no such pair changes a reading"
+    return found
 
 
 @pytest.mark.parametrize(("pack", "told", "read"), CASES)
@@ -126,7 +131,7 @@ def test_what_a_reading_shows_beside_a_fault_on_record_is_a_root_of_its_own(pack
     assert not hidden, f"{len(hidden)}: {hidden[:4]}"
 
 
-@pytest.mark.parametrize(("pack", "told", "read"), CASES[::5])
+@pytest.mark.parametrize(("pack", "told", "read"), [case for case in EVERY[::5] if case in CASES])
 def test_the_brief_answer_says_more_with_the_second_fault(pack: str, told: str, read: str, tmp_path: Path) -> None:
     for pair in chosen(pack, told, read)[:1]:
         answers = [brief(tmp_path, pair.build, record) for record in (pair.one, pair.both)]

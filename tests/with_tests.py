@@ -94,6 +94,11 @@ def ask_for_tests(layout: Data) -> Data:
     return layout
 
 
+def _under(value: str, by: str, condition: str, told_by: str) -> Data:
+    """Return the cells of a value and of the condition it was read under, each with its instrument."""
+    return {"value": value, "under": condition, "with": {"value": by, "under": told_by}}
+
+
 def found_in_tests(layout: Data, rng: random.Random | None = None) -> Data:
     """Return the table of what was found: inside every limit, with the noise of the instruments."""
     rng = rng or random.Random(1)
@@ -122,13 +127,7 @@ def found_in_tests(layout: Data, rng: random.Random | None = None) -> Data:
                 case "probe at rest":
                     kelvin = room + near(0.0, 0.5) + 273.15
                     ohm = R25_OHM * math.exp(B_K * (1 / kelvin - 1 / 298.15))
-                    put(
-                        test,
-                        point,
-                        value=f"{ohm / 1000:.3f} kΩ",
-                        under=f"{room} °C",
-                        **{"with": {"value": "M1", "under": "H1"}},
-                    )
+                    put(test, point, **_under(f"{ohm / 1000:.3f} kΩ", "M1", f"{room} °C", "H1"))
                 case "probe warmed by hand" | "address":
                     put(test, point, found=part)
                 case "probe response":
@@ -144,13 +143,8 @@ def found_in_tests(layout: Data, rng: random.Random | None = None) -> Data:
                 case "module lot":
                     put(test, point, found="39-24")
                 case "load step":
-                    put(
-                        test,
-                        point,
-                        value=f"{drawn_mohm * near(1.05, 0.05):.3f} mΩ",
-                        under=f"{round(near(23, 1.2), 1)} °C",
-                        **{"with": {"value": "L2", "under": "H1"}},
-                    )
+                    mohm = f"{drawn_mohm * near(1.05, 0.05):.3f} mΩ"
+                    put(test, point, **_under(mohm, "L2", f"{round(near(23, 1.2), 1)} °C", "H1"))
                 case "clamp corners":
                     put(test, point, **number(near(480.0, 0.12), 2, "mm", "C1"))
                 case "spacers":
@@ -168,25 +162,15 @@ def found_in_tests(layout: Data, rng: random.Random | None = None) -> Data:
                 case "precharge":
                     seconds = float(point.split()[1]) / 1000
                     constant = PRECHARGE_OHM * CAPACITY_F * near(1.0, 0.1)
-                    put(
-                        test,
-                        point,
-                        value=f"{volts * (1 - math.exp(-seconds / constant)):.2f} V",
-                        under=f"{volts} V",
-                        **{"with": {"value": "U1", "under": "U1"}},
-                    )
+                    reached = volts * (1 - math.exp(-seconds / constant))
+                    put(test, point, **_under(f"{reached:.2f} V", "U1", f"{volts} V", "U1"))
                 case "discharge":
                     put(test, point, **number(near(12, 6), 1, "V", "U1"))
                 case "current sensor":
                     put(test, point, **number(near(20, 0.5), 2, "A", "A1"))
                 case "acid density":
-                    put(
-                        test,
-                        point,
-                        value=f"{near(1.215, 0.001) - 0.0007 * (room - 25):.3f} g/cm³",
-                        under=f"{room} °C",
-                        **{"with": {"value": "D1", "under": "H1"}},
-                    )
+                    density = near(1.215, 0.001) - 0.0007 * (room - 25)
+                    put(test, point, **_under(f"{density:.3f} g/cm³", "D1", f"{room} °C", "H1"))
                 case "conductance":
                     put(test, point, **number(near(960, 30), 0, "S", "S1"))
                 case "neutraliser":

@@ -40,8 +40,9 @@ ROOT = Path(__file__).parents[2]
 AREAS = ("packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py")
 AREAS = (*AREAS, "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry")
 NOT_ASKED = (
-    "bench_page", "bench_server", "html_in_chromium", "next_drawing", "drawing.py", "office", "packaging", "readme",
-    "paper", "watch", "manners", "editors", "architecture", "sheets", "formats_for_others", "fuzz_inputs", "html_page",
+    "bench_page", "bench_server", "html_in_chromium", "next_drawing", "drawings_", "draw_command", "office",
+    "packaging", "readme", "paper", "watch", "manners", "editors", "architecture", "sheets",
+    "formats_for_others", "fuzz_inputs", "html_page",
     "large_files", "whole_file", "release", "cli.py",
 )  # fmt: skip
 """Parts of names of test files that are about other rooms, or start other programs."""

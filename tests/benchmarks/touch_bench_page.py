@@ -5,12 +5,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
-from at_the_bench import (
-    ALARM,
+from at_the_bench import (  # noqa: F401
+    NEEDS,
     NOTHING_LEFT,
     SKERRY,
     Build,
@@ -19,23 +17,17 @@ from at_the_bench import (
     filled_in,
     opened,
     pack_of,
+    put_where_it_is_not_drawn,
+    running_browser,
     served,
     told_again,
     verdict,
-)  # fmt: skip
-from browser import CHROMIUM, Browser, chromium
+)
+from browser import Browser
 
 from packcheck.rules.findings import Gate, Verdict
 
-pytest.importorskip("uvicorn", reason="uvicorn is not installed")
-pytest.importorskip("websockets", reason="websockets is not installed, by which Chromium is driven")
-pytestmark = pytest.mark.skipif(not CHROMIUM, reason="Chromium is not installed")
-
-
-@pytest.fixture
-def browser() -> Iterator[Browser]:
-    with chromium() as running:
-        yield running
+pytestmark = NEEDS
 
 
 def test_twenty_four_modules_from_an_empty_record_to_the_verdict(browser: Browser, tmp_path: Path) -> None:
@@ -46,13 +38,7 @@ def test_twenty_four_modules_from_an_empty_record_to_the_verdict(browser: Browse
         hand = Hand(page, build)
         hand.introduce("MK")
         hand.at(days_ago(2))
-        for _ in range(200):
-            if hand.card()[1] == "B11":
-                break
-            hand.answer()
-        hand.answer()
-        page.until(ALARM)
-        assert page.text("#alarm h2") == "STOP"
+        put_where_it_is_not_drawn(hand, "B11")
         page.tap_text("I have read this")
         told_again(hand, "B11", ("P11.A", "P12.A"))
         del build.wrong["B11"]

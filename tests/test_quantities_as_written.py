@@ -1,11 +1,10 @@
-"""Quantities as people write them, and as people read them."""
+"""Quantities, bounds, accuracies and headings as people write them: read exactly, or refused with how to write them."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
-from math import inf, nan
 
 import pytest
 from hypothesis import given, settings
@@ -17,24 +16,11 @@ from packcheck.files.quantities import (
     Bounds,
     Dimension,
     QuantityProblem,
-    format_interval,
-    format_quantity,
     parse_accuracy,
     parse_bounds,
     parse_heading,
     parse_number_with_unit,
     parse_quantity,
-)
-from packcheck.files.quantities.bands import (
-    BANDS,
-    band_of,
-    credible,
-    impossible,
-    likely_slip,
-    most_of_device_ohm,
-    most_of_module_ohm,
-    narrowed,
-    unusual,
 )
 
 D = Dimension
@@ -249,83 +235,14 @@ def test_cell_that_is_no_such_quantity_is_refused(value: object, unit: str) -> N
         parse_number_with_unit(value, unit, D.RESISTANCE)
 
 
-@pytest.mark.parametrize(
-    ("value", "unit", "shown"),
-    [
-        (Fraction(9, 2), "N·m", "4.5 N·m"),
-        (Decimal("8.4004"), "V", "8.4004 V"),
-        (0.1 + 0.2, "V", "0.3 V"),
-        (Fraction(1, 3), "N·m", "0.3333 N·m"),
-        (-0.012, "V", "−12 mV"),
-        (8.2e-05, "Ω", "82 µΩ"),
-        (0.01, "Ω", "10 mΩ"),
-        (47, "Ω", "47 Ω"),
-        (5e8, "Ω", "500 MΩ"),
-        (2e9, "Ω", "2000 MΩ"),
-        (12345.678, "mm", "12346 mm"),
-        (10000, "A", "10 kA"),
-        (0, "Ω", "0 Ω"),
-        (-0.0, "V", "0 V"),
-        (3, "", "3"),
-        (inf, "Ω", "unlimited"),
-        (None, "V", "unknown"),
-        (nan, "V", "unknown"),
-    ],
-)
-def test_quantity_for_people(value: float | None, unit: str, shown: str) -> None:
-    assert format_quantity(value, unit) == shown
-
-
-def test_digits_asked_for_are_kept_to_but_never_before_the_point() -> None:
-    assert format_quantity(8.4004, "V", digits=2) == "8.4 V"
-    assert format_quantity(384.6, "V", digits=2) == "385 V"
-
-
-@pytest.mark.parametrize(
-    ("low", "high", "unit", "shown"),
-    [
-        (5.95, 6.45, "N·m", "6.2 ± 0.25 N·m"),
-        (5.828, 6.572, "N·m", "6.2 ± 0.38 N·m"),
-        (7.9166, 7.9254, "V", "7.921 ± 0.0044 V"),
-        (5e8, inf, "Ω", "at least 500 MΩ"),
-        (-inf, 1.5e-4, "Ω", "at most 150 µΩ"),
-        (None, None, "Ω", "unknown"),
-        (-inf, inf, "V", "unknown"),
-        (4.5, 4.5, "N·m", "4.5 N·m"),
-        (1e-5, 9e-5, "Ω", "10 µΩ to 90 µΩ"),
-        (-0.002, 0.002, "V", "0 ± 2 mV"),
-    ],
-)
-def test_interval_for_people(low: float | None, high: float | None, unit: str, shown: str) -> None:
-    assert format_interval(low, high, unit) == shown
-
-
 _DECIMALS = st.decimals(min_value=-99999, max_value=99999, places=1)
 _UNITS = [(d, unit) for d in Dimension for unit in FACTORS[d]]
-
-
-@given(st.integers(-999999, 999999), st.integers(0, 6), st.sampled_from(list(Dimension)))
-def test_what_is_shown_can_be_read_back(digits: int, places: int, dimension: Dimension) -> None:
-    value = Fraction(digits, 10**places)
-    assert parse_quantity(format_quantity(value, dimension.unit), dimension) == value
 
 
 @given(_DECIMALS, st.sampled_from(_UNITS))
 def test_every_spelling_reads_as_number_times_factor(number: Decimal, unit: tuple[Dimension, str]) -> None:
     dimension, spelling = unit
     assert parse_quantity(f"{number:f} {spelling}", dimension) == Fraction(number) * FACTORS[dimension][spelling]
-
-
-@given(st.floats(-1e6, 1e6), st.floats(1e-3, 1e3))
-def test_interval_is_never_shown_narrower_than_it_is(middle: float, half: float) -> None:
-    low, high = middle - half, middle + half
-    shown = format_interval(low, high, "N·m").removesuffix(" N·m").replace("−", "-")
-    if " ± " in shown:
-        width = 2 * float(shown.split(" ± ")[1])
-    else:
-        first, last = shown.replace(" N·m", "").split(" to ")
-        width = float(last) - float(first)
-    assert width >= high - low - 4e-6  # the twelfth digit of a million
 
 
 _FRAGMENTS = st.sampled_from(
@@ -363,68 +280,9 @@ def test_any_heading_gives_a_known_unit_or_none(text: str) -> None:
     assert not unit or any(unit in FACTORS[d] for d in Dimension)
 
 
-@pytest.mark.parametrize(
-    ("section", "key", "value", "meant"),
-    [
-        # M written for m, N·m for lbf·in, cm for mm, a lost prefix: the true values by plain arithmetic
-        ("module types", "resistance", 10e6, "10 mΩ"),
-        ("bar types", "resistance", 24e-3, "24 µΩ"),
-        ("clamp", "torque", 300.0, "33.9 N·m"),
-        ("bar types", "size", 3400.0, "340 mm"),
-        ("module types", "nominal", 2400.0, "240 V"),
-        ("isolation", "workshop floor", 1.0, "1 MΩ, if a prefix lost"),
-    ],
-)
-def test_a_value_outside_its_usual_band_is_led_back_to_what_was_meant(
-    section: str, key: str, value: float, meant: str
-) -> None:
-    band = band_of(section, key)
-    dimension = dict.fromkeys(("resistance", "workshop floor"), Dimension.RESISTANCE)
-    dimension |= {"torque": Dimension.TORQUE, "size": Dimension.LENGTH}
-    assert band is not None
-    assert unusual(value, band)
-    assert likely_slip(value, band, dimension.get(key, Dimension.VOLTAGE)).startswith(meant)
-
-
 @pytest.mark.parametrize("text", ["63-80 V", "63 V – 80 V", "63…80 V"])
 def test_a_range_where_one_number_belongs_is_called_one(text: str) -> None:
     problem = refusal(parse_quantity, text, Dimension.VOLTAGE)
     assert problem is not None
     assert problem.found.endswith("a range")
     assert "80 V" in problem.do
-
-
-def test_every_band_has_its_ends_in_order() -> None:
-    for place, band in BANDS.items():
-        assert 0 < band.least < band.usual_least < band.usual_most < band.most, place
-        assert impossible(band.most * 1.001, band), place
-        assert not impossible(band.most, band), place
-        assert not unusual(band.usual_most, band), place
-
-
-def test_only_a_resistance_can_be_too_large_to_be_credible_and_less_than_is_refused() -> None:
-    limited = {key: band for key, band in BANDS.items() if band.credible_most < float("inf")}
-    assert {key for _, key in limited} == {"resistance"}
-    assert len(limited) == 11
-    for band in limited.values():
-        assert band.usual_most < band.credible_most < band.most
-        assert credible(band.credible_most, band)
-        assert not credible(band.credible_most * 1.001, band)
-
-
-def test_a_fuse_is_believed_up_to_a_drop_of_2_volts_at_its_rating() -> None:
-    """100 A through 20 mΩ drop 2 V; what states no rating keeps the band of its kind."""
-    band = narrowed(BANDS["fuse", "resistance"], most_of_device_ohm(100.0))
-    assert credible(0.02, band)
-    assert not credible(0.0201, band)
-    assert band.usual_most == pytest.approx(0.01)
-    assert narrowed(BANDS["fuse", "resistance"], most_of_device_ohm(None)) == BANDS["fuse", "resistance"]
-
-
-@pytest.mark.parametrize(("chemistry", "cells", "ah", "most"), [
-    ("lead-acid", 6, None, 0.3), ("lead-acid", 6, 100.0, 0.03), ("LFP", 1, 100.0, 0.02), ("NiMH", 6, 2.0, 1.8),
-])  # fmt: skip
-def test_a_module_is_believed_up_to_what_its_cells_can_have(
-    chemistry: str, cells: int, ah: float | None, most: float
-) -> None:
-    assert most_of_module_ohm(chemistry, cells, ah) == pytest.approx(most)
