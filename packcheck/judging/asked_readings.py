@@ -16,6 +16,7 @@ from packcheck.facts.of_open_switches import (
     is_at_a_main,
     is_main_contactor,
     parts_mains,
+    parts_outlet,
 )
 from packcheck.model.pack.model import Device, Pack
 from packcheck.network.graph import Edge
@@ -114,6 +115,8 @@ def _mains(pack: Pack) -> Iterator[Asked]:
     out = next((name for name, state in pack.states.items() if not state.closed), "")
     for device in pack.devices.values():
         if out and device.kind in DISCONNECTS and parts_mains(drawn, device):
+            yield Asked(*ends_past(evidence, device), out, Gate.PLUG_IN)
+        if out and parts_outlet(drawn, device):
             yield Asked(*ends_past(evidence, device), out, Gate.PLUG_IN)
     states = sorted(pack.states.items(), key=lambda item: len(item[1].closed))
     made = next((n for n, s in states if drawn.joins(s.closed).joined(plus, minus)), "")
