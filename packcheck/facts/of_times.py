@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.first_looks import first_seen_on, read_loose
 from packcheck.facts.of_readings import Checked, check_loaded, check_poles
 from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
@@ -196,6 +197,8 @@ def _of_joints(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
                 yield _Pair(order.FIT_JOINT, name, begun, at, joint.origin, (part,))
             if position in record.pack.positions and (begun := done.get(position, _NEVER).begun):
                 yield _Pair(order.STAND_JOINT, name, begun, at, joint.origin, (part, position))
+            if read := read_loose(record, position):
+                yield _Pair(order.TEST_JOINT, name, read, at, joint.origin, (part, position))
             for cover in covers.over_place(node) if on else ():
                 if cover in on:
                     yield _Pair(order.JOINT_COVER, name, at, on[cover], joint.origin, (part, cover))
@@ -259,6 +262,7 @@ def _plugged(record: Record, value: Entry) -> list[str]:
 def _of_disconnect(record: Record, done: Mapping[str, _Done], poles: Iterable[Checked]) -> Iterator[_Pair]:
     """Yield covers, and the disconnect, against readings and isolation tests with the disconnect in."""
     covers = [(name, begun) for name in record.pack.covers if (begun := done.get(name, _NEVER).begun)]
+    seen = [(name, at) for name in record.pack.covers if name not in done and (at := first_seen_on(record, name))]
     for reading in (*record.readings, *(one.reading for one in poles)):
         value = reading.value_v
         plugs = _plugged(record, value)
@@ -266,6 +270,8 @@ def _of_disconnect(record: Record, done: Mapping[str, _Done], poles: Iterable[Ch
             continue
         for name, begun in covers:
             yield _Pair(order.COVER_PLUG, reading.name, begun, value.at, value.origin, (name,))
+        for name, at in seen:
+            yield _Pair(order.SEEN_PLUG, reading.name, at, value.at, value.origin, (name,))
         for plug in plugs:
             if put := done.get(plug, _NEVER).begun:
                 yield _Pair(order.PLUG_READING, reading.name, put, value.at, value.origin, (plug,))
