@@ -169,7 +169,7 @@ class Build:
         return {**pairs, **{f"{letter}{i}": pair for letter, more in named.items() for i, pair in enumerate(more, 1)}}
 
     def _past_contactors_of_outlets(self, plugs: Sequence[Device]) -> list[Named]:
-        """Return the outer end of each contactor of an outlet and the side of the open plug that it would be joined to."""
+        """Return the outer end of each contactor of an outlet, and the side of the open plug beyond it."""
         inlets = [one for one in self.pack.outlets.values() if one.plus.partition(".")[0] in self.pack.devices]
         inlets = [one for one in inlets if self.pack.devices[one.plus.partition(".")[0]].kind == "contactor"]
         (lower, upper) = plugs[0].ends if plugs else ("", "")

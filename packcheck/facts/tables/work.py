@@ -125,8 +125,8 @@ TOLD = Table(
         number(
             "left_off",
             "",
-            "modules, conductors, devices and covers, and the clamp, that the work took off and did not put on again, and"
-            " that the record has fitted; a disconnect is none of them",
+            "modules, conductors, devices and covers, and the clamp, that the work took off and did not put on again,"
+            " and that the record has fitted; a disconnect is none of them",
             RECORD,
         ),
         text("left_off_names", "their names", RECORD),
