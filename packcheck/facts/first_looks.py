@@ -14,6 +14,12 @@ def read_loose(record: Record, position: str) -> datetime | None:
     return read.at if read and read.state == LOOSE else None
 
 
+def was_on_before(record: Record, conductor: str, moment: datetime) -> bool:
+    """Return whether a look at a conductor is older: then that look already contradicts what was read later."""
+    seen = record.conductors.get(conductor)
+    return seen is not None and seen.at is not None and seen.at < moment
+
+
 def first_seen_on(record: Record, cover: str) -> datetime | None:
     """Return when a cover was first seen on; None where a look at it has no time, since nobody can say then."""
     seen = record.covers.get(cover)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from packcheck.facts.common import measured, with_sign, worked_out
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.of_halves_to_test import modules_between, told_by_halves
-from packcheck.facts.of_open_switches import METER_OHM
+from packcheck.facts.of_open_switches import GHOST_V, METER_OHM
 from packcheck.facts.of_readings import Checked, check_poles
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.entry import Entry
@@ -89,12 +89,24 @@ def _values(evidence: Evidence, test: IsolationTest, between: str, checked: Chec
 
 def _poles(test: IsolationTest, checked: Checked | None) -> dict[str, Value]:
     """Return what was read between the poles, and by how much more than what the recorded parts give there."""
-    read, expected = test.poles_v, checked.expected if checked else None
+    read, expected = test.poles_v, _expected(test, checked)
     if read is None or expected is None:
         return {"poles_known": False}
     size = abs(expected.low + expected.high) / 2
     off = worked_out(read.low - size, read.high - size, [read, expected])
     return {"poles_known": True, "poles_v": measured(read), "poles_expected_v": size, "poles_off_v": off}
+
+
+def _expected(test: IsolationTest, checked: Checked | None) -> Measured | None:
+    """Return what the recorded parts give between the poles: nothing, where a voltage was read and nothing joins them.
+
+    Poles that float and read next to nothing are left out: what they leave untested is told by other facts.
+    """
+    read = test.poles_v
+    floats = checked is not None and checked.walk is None and not checked.joined_if_fitted and test.state != LOOSE
+    if floats and read is not None and abs(read.value) > GHOST_V:
+        return worked_out(0.0, 0.0, [read])
+    return checked.expected if checked else None
 
 
 def isolation_of(test: IsolationTest) -> Measured | None:
@@ -108,11 +120,14 @@ def _resistor_tells(test: IsolationTest) -> bool:
     What the pole has to the chassis, the meter beside it, is told twice: by the resistor, and by how far the meter
     alone loads the leaks.  Where the resistor tells much more, it was not in, or is not the one written down: the
     higher it is written, the better the isolation would seem.  Accuracies play no part: a worse meter proves no more.
+    A resistor lowers the voltage of the pole it is put to: one that surely reads more with it was not read beside it.
     """
     pole, other = _sorted(test)
     poles, resistor, after = test.poles_v, test.resistor_ohm, test.with_resistor_v
     if not (pole and other and poles and resistor and after) or min(pole.value, after.value, poles.value) <= 0:
         return True
+    if after.low > pole.high:
+        return False
     meter = METER_TIMES * max(test.meter_ohm or 0.0, METER_OHM)
     told = seen_through_meter_ohm(resistor.value, pole.value, after.value)
     loaded = seen_by_loading_ohm(meter, poles.value, pole.value, other.value)

@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from packcheck.facts.evidence import Evidence
-from packcheck.facts.first_looks import first_seen_on, read_loose
+from packcheck.facts.first_looks import first_seen_on, read_loose, was_on_before
 from packcheck.facts.of_readings import Checked, check_loaded, check_poles
 from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
@@ -197,7 +197,7 @@ def _of_joints(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
                 yield _Pair(order.FIT_JOINT, name, begun, at, joint.origin, (part,))
             if position in record.pack.positions and (begun := done.get(position, _NEVER).begun):
                 yield _Pair(order.STAND_JOINT, name, begun, at, joint.origin, (part, position))
-            if read := read_loose(record, position):
+            if (read := read_loose(record, position)) and not was_on_before(record, part, read):
                 yield _Pair(order.TEST_JOINT, name, read, at, joint.origin, (part, position))
             for cover in covers.over_place(node) if on else ():
                 if cover in on:
