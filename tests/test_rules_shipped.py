@@ -230,4 +230,4 @@ def test_examples_stand_on_both_sides_of_the_limit(rule: Rule, name: str) -> Non
 
 
 def test_there_are_limits_to_judge_by() -> None:
-    assert len(LIMITS) == 93
+    assert len(LIMITS) == 94
