@@ -22,7 +22,7 @@ from packcheck.facts.tables import table_by_name
 from packcheck.files.name_lists import list_places
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.judge import judge
-from packcheck.model.pack.model import Conductor, Pack
+from packcheck.model.pack.model import Conductor, Device, Pack
 from packcheck.model.record.model import Record
 from packcheck.network.graph import network_of_layout
 from packcheck.network.topology import spanning_forest
@@ -165,8 +165,15 @@ class Build:
         plugs = [device for device in self.pack.devices.values() if device.kind == "service disconnect"]
         gaps = [*((plug.ends[1], plug.ends[0]) for plug in plugs), self.ends]
         across = [pair for bank in self.pack.parallel_strings for pair in self._from_string_to_string(bank)]
-        named = {"G": gaps, "S": across}
+        named = {"G": gaps, "S": across, "O": self._past_contactors_of_outlets(plugs)}
         return {**pairs, **{f"{letter}{i}": pair for letter, more in named.items() for i, pair in enumerate(more, 1)}}
+
+    def _past_contactors_of_outlets(self, plugs: Sequence[Device]) -> list[Named]:
+        """Return the outer end of each contactor of an outlet, and the side of the open plug beyond it."""
+        inlets = [one for one in self.pack.outlets.values() if one.plus.partition(".")[0] in self.pack.devices]
+        inlets = [one for one in inlets if self.pack.devices[one.plus.partition(".")[0]].kind == "contactor"]
+        (lower, upper) = plugs[0].ends if plugs else ("", "")
+        return [pair for one in inlets for pair in ((one.plus, upper), (lower, one.minus))]
 
     def _from_string_to_string(self, bank: Sequence[Sequence[str]]) -> Iterator[Named]:
         """Yield readings over the first module of each string to the next, likewise at their ends, and over fuses."""

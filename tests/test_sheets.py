@@ -118,9 +118,12 @@ def findings_of(blocks: tuple[Block, ...], pack: Pack) -> set[tuple[str, str]]:
 
 
 def test_a_blank_record_asks_for_no_more_voltages_than_a_careful_record_has() -> None:
-    """Counted by hand: 12 blocks, two ends of the string, the mains with the plug out and in, past K1, past K2."""
+    """Counted by hand: 12 blocks, two ends of the string, the mains with the plug out and in, past K1, past K2.
+
+    And each of two connectors of seven pins against an end of the string.
+    """
     readings = [b for b in blank_record(PACKS["skerry-24"]).blocks if b.section == "readings"]
-    assert sum(len(block.lines) for block in readings) == 12 + 2 + 1 + 1 + 2
+    assert sum(len(block.lines) for block in readings) == 12 + 2 + 1 + 1 + 2 + 2
 
 
 def test_the_stages_stand_in_the_order_of_the_work() -> None:

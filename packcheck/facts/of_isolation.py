@@ -9,7 +9,7 @@ from packcheck.facts.checked_readings import Checked, check_poles
 from packcheck.facts.evidence import Evidence, with_sign
 from packcheck.facts.isolation_of_parts import modules_between, told_by_halves
 from packcheck.facts.measured_values import measured, worked_out
-from packcheck.facts.open_switches import METER_OHM
+from packcheck.facts.open_switches import GHOST_V, METER_OHM
 from packcheck.files.name_lists import list_places
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.taken import LOOSE
@@ -123,12 +123,24 @@ def _values(evidence: Evidence, test: IsolationTest, between: str, checked: Chec
 
 def _poles(test: IsolationTest, checked: Checked | None) -> dict[str, Value]:
     """Return what was read between the poles, and by how much more than what the recorded parts give there."""
-    read, expected = test.poles_v, checked.expected if checked else None
+    read, expected = test.poles_v, _expected(test, checked)
     if read is None or expected is None:
         return {"poles_known": False}
     size = abs(expected.low + expected.high) / 2
     off = worked_out(read.low - size, read.high - size, [read, expected])
     return {"poles_known": True, "poles_v": measured(read), "poles_expected_v": size, "poles_off_v": off}
+
+
+def _expected(test: IsolationTest, checked: Checked | None) -> Measured | None:
+    """Return what the recorded parts give between the poles: nothing, where a voltage was read and nothing joins them.
+
+    Poles that float and read next to nothing are left out: what they leave untested is told by other facts.
+    """
+    read = test.poles_v
+    floats = checked is not None and checked.walk is None and not checked.joined_if_fitted and test.state != LOOSE
+    if floats and read is not None and abs(read.value) > GHOST_V:
+        return worked_out(0.0, 0.0, [read])
+    return checked.expected if checked else None
 
 
 def isolation_of(test: IsolationTest) -> Measured | None:

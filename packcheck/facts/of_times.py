@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from packcheck.facts.checked_readings import Checked, check_loaded, check_poles
 from packcheck.facts.evidence import Evidence
+from packcheck.facts.first_looks import first_seen_on, read_loose, was_on_before
 from packcheck.files.name_lists import list_places
 from packcheck.files.names import conductor_of
 from packcheck.files.origin import Origin
@@ -197,6 +198,8 @@ def _of_joints(record: Record, done: Mapping[str, _Done]) -> Iterator[_Pair]:
                 yield _Pair(order.FIT_JOINT, name, begun, at, joint.origin, (part,))
             if position in record.pack.positions and (begun := done.get(position, _NEVER).begun):
                 yield _Pair(order.STAND_JOINT, name, begun, at, joint.origin, (part, position))
+            if (read := read_loose(record, position)) and not was_on_before(record, part, read):
+                yield _Pair(order.TEST_JOINT, name, read, at, joint.origin, (part, position))
             for cover in covers.over_place(node) if on else ():
                 if cover in on:
                     yield _Pair(order.JOINT_COVER, name, at, on[cover], joint.origin, (part, cover))
@@ -260,6 +263,7 @@ def _plugged(record: Record, value: Entry) -> list[str]:
 def _of_disconnect(record: Record, done: Mapping[str, _Done], poles: Iterable[Checked]) -> Iterator[_Pair]:
     """Yield covers, and the disconnect, against readings and isolation tests with the disconnect in."""
     covers = [(name, begun) for name in record.pack.covers if (begun := done.get(name, _NEVER).begun)]
+    seen = [(name, at) for name in record.pack.covers if name not in done and (at := first_seen_on(record, name))]
     for reading in (*record.readings, *(one.reading for one in poles)):
         value = reading.value_v
         plugs = _plugged(record, value)
@@ -267,6 +271,8 @@ def _of_disconnect(record: Record, done: Mapping[str, _Done], poles: Iterable[Ch
             continue
         for name, begun in covers:
             yield _Pair(order.COVER_PLUG, reading.name, begun, value.at, value.origin, (name,))
+        for name, at in seen:
+            yield _Pair(order.SEEN_PLUG, reading.name, at, value.at, value.origin, (name,))
         for plug in plugs:
             if put := done.get(plug, _NEVER).begun:
                 yield _Pair(order.PLUG_READING, reading.name, put, value.at, value.origin, (plug,))

@@ -1,4 +1,4 @@
-"""Facts about the work as a record tells it: what lay bare in each step, what was worn, what no step put on."""
+"""Facts about the work as told: what lay bare in each step, what was worn, what was never put on or stayed off."""
 
 from __future__ import annotations
 
@@ -202,10 +202,19 @@ def told_rows(evidence: Evidence) -> Iterator[Row]:
     told = {item for step in steps for stage in step.stages if not stage.off for item in stage.items}
     taken_off = {item for step in steps for stage in step.stages if stage.off for item in stage.items}
     untold = [name for name in _asked(evidence.pack) if name not in told | taken_off and _is_fitted(record, name)]
+    left = [name for name in _left_off(steps) if _is_fitted(record, name)]
     datum = Datum("the step of the work in which it was put on", list_places(untold), "eyes")
-    values = {"told": ALL, "steps_told": None if untold else True}
+    values: dict[str, Value] = {"told": ALL, "steps_told": None if untold else True, "left_off": len(left)}
+    values["left_off_names"] = list_places(left) if left else "none"
     place = f"the work, which does not tell of {list_places(untold, 6)}" if untold else "the work"
-    yield Row(ALL, values, {"steps_told": datum}, frozenset(untold), place, "", steps[0].origin)
+    yield Row(ALL, values, {"steps_told": datum}, frozenset((*untold, *left)), place, "", steps[0].origin)
+
+
+def _left_off(steps: Iterable[WorkStep]) -> list[str]:
+    """Return what the last step that names it took off, in the order of the work; a disconnect may well be out."""
+    stages = [stage for step in steps for stage in step.stages if stage.kind != "disconnect"]
+    last = {item: stage.off for stage in stages for item in stage.items}
+    return [item for item, off in last.items() if off]
 
 
 def _asked(pack: Pack) -> list[str]:
@@ -217,5 +226,8 @@ def _asked(pack: Pack) -> list[str]:
 
 
 def _is_fitted(record: Record, name: str) -> bool:
-    part = record.modules.get(name) or record.conductors.get(name) or record.covers.get(name)
-    return part is not None and part.fitted is True
+    """Return whether the record has a part fitted; the clamp, whether it was read."""
+    if name == "clamp":
+        return any((record.compression.length_mm, record.compression.torque_n_m))
+    parts = (record.modules, record.conductors, record.covers, record.devices)
+    return any(name in kind and kind[name].fitted is True for kind in parts)

@@ -86,6 +86,7 @@ def past_switch(evidence: Evidence, device: Device, checked: Iterable[Checked]) 
     """
     parts: dict[str, Value] = {
         "parts_mains": parts_mains(evidence.drawn, device), "parts_branch": parts_branch(evidence.drawn, device),
+        "parts_outlet": parts_outlet(evidence.drawn, device),
     }  # fmt: skip
     if not any(parts.values()):
         return Past(parts)
@@ -117,9 +118,19 @@ def parts_branch(drawn: Drawn, device: Device) -> bool:
 
     A branch that nothing feeds before another switch is closed has no such reading.
     """
-    if device.kind not in DISCONNECTS or drawn.acts_in_path(device) or not drawn.acts_in_branch(device):
+    return device.kind in DISCONNECTS and _parts_beside_the_path(drawn, device)
+
+
+def parts_outlet(drawn: Drawn, device: Device) -> bool:
+    """Return the same of a contactor next to an outlet that the pack feeds: one that welded leaves its pins live."""
+    here, ends = drawn.switches_open, [e for o in drawn.pack.outlets.values() if o.fed_by_pack for e in o.ends.values()]
+    if device.kind != "contactor" or not any(is_one_place(here, one, end) for one in ends for end in device.ends):
         return False
-    if drawn.switches_open.joined(*device.ends):
+    return _parts_beside_the_path(drawn, device)
+
+
+def _parts_beside_the_path(drawn: Drawn, device: Device) -> bool:
+    if drawn.acts_in_path(device) or not drawn.acts_in_branch(device) or drawn.switches_open.joined(*device.ends):
         return False
     return _furthest(drawn, device).volts > GHOST_V
 

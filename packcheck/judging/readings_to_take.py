@@ -16,8 +16,9 @@ from packcheck.facts.open_switches import (
     is_at_a_main,
     is_main_contactor,
     parts_mains,
+    parts_outlet,
 )
-from packcheck.model.pack.model import Device, Pack
+from packcheck.model.pack.model import Device, Pack, Tap
 from packcheck.network.graph import Edge
 from packcheck.network.topology import Forest, spanning_forest, tree_potentials
 from packcheck.rules.findings import Gate
@@ -39,7 +40,8 @@ def asked_readings(pack: Pack) -> tuple[ToRead, ...]:
     """Return the readings in working order, each pair of places in one state once.
 
     With every switch open: each sense block, and each part of the pack that hangs together from end to end, so that
-    every lead lies between two of them.  Then the mains, with the plug out and with it in, and past each contactor.
+    every lead lies between two of them; a tap of each connector that another fits, against such an end.  Then the
+    mains, with the plug out and with it in, and past each contactor.
     """
     found: dict[tuple[frozenset[str], str], ToRead] = {}
     for asked in (*_open(pack), *_mains(pack)):
@@ -76,8 +78,33 @@ def _open(pack: Pack) -> Iterator[ToRead]:
             rises = potential[upper.node] >= potential[lower.node]
             high, low = (upper, lower) if rises else (lower, upper)
             yield ToRead(high.name, low.name, state, Gate.PLUG_IN)
-    for plus, minus in _end_to_end(pack, edges, forest, potential):
+    ends = [*_end_to_end(pack, edges, forest, potential)]
+    for plus, minus in ends:
         yield ToRead(plus, minus, state, Gate.PLUG_IN)
+    for plus, minus in _to_like_connectors(pack, ends, forest, potential):
+        yield ToRead(plus, minus, state, Gate.PLUG_IN)
+
+
+def _to_like_connectors(
+    pack: Pack, ends: list[tuple[str, str]], forest: Forest, potential: dict[str, float]
+) -> Iterator[tuple[str, str]]:
+    """Yield the upper end of its part against the lowest tap of each connector that another of as many pins fits.
+
+    Blocks read at the pins alone read alike with two such plugs exchanged.  Of connectors that begin at one potential
+    no voltage tells.
+    """
+    taps: dict[str, list[Tap]] = {}
+    for tap in pack.taps.values():
+        if tap.connector and tap.node in potential:
+            taps.setdefault(tap.connector, []).append(tap)
+    lowest = {name: min(those, key=lambda tap: potential[tap.node]) for name, those in taps.items()}
+    begins = {name: (forest.root[tap.node], round(potential[tap.node], 6)) for name, tap in lowest.items()}
+    tops = {forest.root[plus]: plus for plus, _ in reversed(ends)}
+    for name, tap in lowest.items():
+        told = any(len(taps[name]) == len(taps[other]) and begins[name] != begins[other] for other in taps)
+        top = tops.get(forest.root[tap.node], "")
+        if told and top and potential[top] - potential[tap.node] > _SAME_V:
+            yield top, tap.name
 
 
 def _end_to_end(
@@ -119,6 +146,8 @@ def _mains(pack: Pack) -> Iterator[ToRead]:
     out = all_open(pack)
     for device in pack.devices.values():
         if out and device.kind in DISCONNECTS and parts_mains(drawn, device):
+            yield ToRead(*ends_past(evidence, device), out, Gate.PLUG_IN)
+        if out and parts_outlet(drawn, device):
             yield ToRead(*ends_past(evidence, device), out, Gate.PLUG_IN)
     states = sorted(pack.states.items(), key=lambda item: len(item[1].closed))
     made = next((n for n, s in states if drawn.joins(s.closed).joined(plus, minus)), "")

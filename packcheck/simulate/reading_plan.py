@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
-from packcheck.model.pack.model import Pack
+from packcheck.model.pack.model import Device, Pack
 from packcheck.simulate.build import Build
 from packcheck.simulate.circuit import Circuit, Element
 from packcheck.simulate.elements import elements
@@ -261,11 +261,14 @@ class _Planner:
                     yield Planned(name, past, inner, whole) if inner else Planned(name, outer, past, whole)
 
     def _past_disconnects(self) -> Iterator[Planned]:
-        """Yield over each disconnect, where there are several, from one end to the other of what it alone parts."""
+        """Yield over each disconnect, where there are several, from one end to the other of what it alone parts.
+
+        And so over each contactor next to an outlet.
+        """
         site = _Site(self.drawn, self.pack.states[self.states[0]].closed)
         plugs = [one for one in self.pack.devices.values() if one.kind in ("service disconnect", "isolator")]
         ends = [end for device in self.pack.devices.values() for end in device.ends]
-        for device in plugs if len(plugs) > 1 else ():
+        for device in (*(plugs if len(plugs) > 1 else ()), *self._of_outlets(site)):
             made = Circuit(elements(self.drawn, {device.name}))
             one, other = device.ends
             volts = {node: made.volts(node, one) or 0.0 for node in ends if made.joined(node, one)}
@@ -274,6 +277,14 @@ class _Planner:
             high, low = max(pairs, key=lambda pair: volts[pair[0]] - volts[pair[1]])
             if volts[high] - volts[low] > self.least_v and not site.circuit.joined(one, other):
                 yield Planned(f"past {device.name}", high, low, self.states[0])
+
+    def _of_outlets(self, site: _Site) -> Iterator[Device]:
+        """Yield the contactors that alone part an outlet from what feeds it."""
+        outlets = [end for one in self.pack.outlets.values() if one.fed_by_pack for end in one.ends.values()]
+        for device in self.pack.devices.values():
+            joined = any(end == one or site.circuit.joined(end, one) for end in device.ends for one in outlets)
+            if device.kind == "contactor" and joined:
+                yield device
 
 
 def _are_open_switches(pack: Pack, one: str, other: str) -> bool:

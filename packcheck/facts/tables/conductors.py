@@ -170,6 +170,7 @@ DEVICE = Table(
         ),
         flag("parts_mains", "a disconnect or a contactor that parts what lies between the mains, as drawn", LAYOUT),
         flag("parts_branch", "a disconnect that parts a branch from the modules that feed it, as drawn", LAYOUT),
+        flag("parts_outlet", "a contactor that parts an outlet from the modules that feed it, as drawn", LAYOUT),
         measured(
             "open_read_v",
             "V",

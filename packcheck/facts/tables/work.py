@@ -122,5 +122,13 @@ TOLD = Table(
             "the step of the work in which it was put on",
             "eyes",
         ),
+        number(
+            "left_off",
+            "",
+            "modules, conductors, devices and covers, and the clamp, that the work took off and did not put on again,"
+            " and that the record has fitted; a disconnect is none of them",
+            RECORD,
+        ),
+        text("left_off_names", "their names", RECORD),
     ),
 )

@@ -103,7 +103,8 @@ def read_series(
         dropped = fields.names((*path, "drop"), spec["drop"]) if "drop" in spec else []
         strings[name] = String(name, tuple(through), spec.get("bar", ""), tuple(dropped))
         if len(through) < wanted:
-            for word in [spec["names"]] if isinstance(spec["names"], str) else spec["names"]:
+            written = spec.get("names", [])
+            for word in [written] if isinstance(written, str) else written:
                 fields.leave_unread(word)
             continue
         conductors.extend(_string_bars(fields, path, strings[name], spec, [groups[g] for g in through], ground, bars))
@@ -119,9 +120,9 @@ def _string_bars(
     ground: Ground,
     bars: Mapping[str, BarType],
 ) -> Iterable[Conductor]:
-    names = fields.names((*path, "names"), spec["names"])
+    names = fields.names((*path, "names"), spec["names"]) if "names" in spec else []
     if not names:
-        fields.leave_unread(str(spec["names"]))
+        _leave_out(fields, path, spec, len(through))
         return
     if through and len(names) != len(through) - 1:
         fields.wrong(
@@ -130,7 +131,8 @@ def _string_bars(
             needed=f"{counted(len(through) - 1, 'name')}: one bar between each two groups",
             do="correct the names or what the string goes through; a bar that is left out keeps its name, under drop:",
         )
-        fields.leave_unread(names[0])
+        for name in names:
+            fields.leave_unread(name)
         return
     fields.all_known((*path, "drop"), string.left_out, set(names), "a bar of this string", choices=lambda: names)
     bar_type = _bar_type(fields, (*path, "bar"), string.bar, bars)
@@ -149,6 +151,20 @@ def _string_bars(
             resistance_ohm=bar_type.resistance_ohm if bar_type else None,
             size_mm=bar_type.size_mm if bar_type else None,
             insulated=bool(bar_type and bar_type.insulated),
+        )
+
+
+def _leave_out(fields: Fields, path: Path, spec: Mapping[str, Any], groups: int) -> None:
+    """Note that the bars of a string have no names, if it has bars, or that their names cannot be read."""
+    if "names" in spec:
+        fields.leave_unread(str(spec["names"]))
+    elif groups > 1:
+        fields.wrong(
+            path,
+            found=f"no 'names' in series / {path[-1]}",
+            needed="'names' (names of its bars, one fewer than groups)",
+            do=f"add names: with {counted(groups - 1, 'name')}; an empty list, [], where its bars are written out",
+            key=True,
         )
 
 

@@ -26,7 +26,7 @@ def read_instruments(fields: Fields, table: Mapping[str, Any]) -> dict[str, Inst
 def _instrument(fields: Fields, name: str, spec: Mapping[str, Any]) -> Instrument:
     path = ("instruments", name)
     low = high = None
-    if "range" in spec and "wrench" in spec.get("kind", ""):
+    if "range" in spec and ("wrench" in spec.get("kind", "") or _reads(parse_bounds, spec["range"], Dimension.TORQUE)):
         band = fields.bounds((*path, "range"), spec["range"], Dimension.TORQUE)
         low, high = as_float(band.low), as_float(band.high)
     elif "range" in spec and not any(_reads(parse_bounds, spec["range"], dimension) for dimension in Dimension):

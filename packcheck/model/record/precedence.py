@@ -15,6 +15,9 @@ class Precedence(NamedTuple):
 
 TEST_FIT = Precedence("loose reading", "next step after it stands", "a module is tested on the bench, not in its row")
 TEST_BAR = Precedence("loose reading", "its bars or leads", "with a bar on its post a module is no longer loose")
+TEST_JOINT = Precedence(
+    "loose reading", "torque of a joint on it", "with a bar on its post a module is no longer loose"
+)
 STAND_CLAMP = Precedence("module in its place", "clamp", "a stack is clamped when all of it stands")
 CLAMP_READ = Precedence("clamping", "its length and torque", "a length read before clamping is that of a loose stack")
 FIT_SEEN = Precedence("fitting", "the look at it", "what was seen before it was fitted was something else")
@@ -24,6 +27,9 @@ JOINT_COVER = Precedence("its torque or resistance", "cover over it", "a covered
 JOINT_READING = Precedence("torque of its joints", "reading", "a voltage says nothing about joints made after it")
 JOINT_ISOLATION = Precedence("torque of its joints", "isolation test", "what was put on later may lead to the chassis")
 COVER_PLUG = Precedence("cover", "reading with the disconnect in", "with it in, all that is bare has the whole voltage")
+SEEN_PLUG = Precedence(
+    "cover first seen on", "reading with the disconnect in", "with it in, all that is bare has the whole voltage"
+)
 PLUG_READING = Precedence("disconnect in", "reading with it in", "what was read before it went in was another state")
 STATE_STATE = Precedence("first reading", "first reading with more closed", "each switch is closed on earlier evidence")
 CHANGE_JOINT = Precedence("what was changed", "its torque or resistance", "a joint that was opened is a new joint")
