@@ -37,7 +37,7 @@ FOLDER = Path(__file__).parent / "bad"
 GOOD_LAYOUT = FOLDER / "record" / "bench-8.yaml"
 GOOD = ("bench-8", "good-record", "good-rule", "good-profile")
 FILES = sorted(file for file in FOLDER.rglob("*.yaml") if file.stem not in GOOD)
-COUNTS = {"layout": 204, "record": 171, "rule": 41, "profile": 20, "reader": 43}
+COUNTS = {"layout": 204, "record": 172, "rule": 41, "profile": 20, "reader": 43}
 """How many bad files of each kind there are; a file that is added or lost must be counted here."""
 
 RULE_PLACE = Path("torque") / "joint-resistance-high.yaml"

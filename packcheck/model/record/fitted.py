@@ -10,6 +10,7 @@ from packcheck.model.pack.model import Pack
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedConductor, FittedDevice, FittedJoint, FittedModule
 from packcheck.model.record.sheets import AS_DRAWN, RowRead, columns_in
+from packcheck.model.record.shelf import is_no_serial
 from packcheck.model.record.taken import read_time
 
 
@@ -46,6 +47,11 @@ class Fitted:
         one_type = len(self.pack.module_types) == 1 and "type" not in told
         stated = cells.get("type") or (kind.name if drawn or (fitted and one_type) else None)
         serial = cells.get("serial")
+        if serial is not None and is_no_serial(serial):
+            self.fields.wrong(row.places.get("serial", row.path), found=f"'{serial}' for a serial number",
+                              needed="what stands on the label",
+                              do="write none where nobody can read it")  # fmt: skip
+            serial = None
         return FittedModule(
             position=name,
             fitted=fitted,

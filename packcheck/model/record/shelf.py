@@ -26,6 +26,20 @@ def plain_serial(serial: str) -> str:
     return "".join(serial.split()).upper().translate(_LOOK_ALIKE)
 
 
+_NO_SERIAL = ("unknown", "none", "no label", "no serial", "n/a", "tbd", "todo")
+
+
+def is_no_serial(serial: str) -> bool:
+    """Return whether what stands in the place of a serial number tells of none: no letter and no digit, or a word.
+
+    Examples
+    --------
+    >>> is_no_serial("?"), is_no_serial("Unknown"), is_no_serial("M-1031")
+    (True, True, False)
+    """
+    return not any(map(str.isalnum, serial)) or " ".join(serial.split()).casefold() in _NO_SERIAL
+
+
 def read_shelf(fields: Fields, rows: Iterable[RowRead], pack: Pack) -> dict[str, ShelfModule]:
     """Return the modules by serial; two serials that the eye takes for one are a mistake."""
     found: dict[str, ShelfModule] = {}
