@@ -37,6 +37,8 @@ def answer(folder: Path, *changes: tuple[str, str], kind: str = "NTC 10 kΩ") ->
     ("  - \"Total read", "  - P07 was hot and swollen after the night\n  - \"Total read", HARM,
      ("P07 was hot and swollen after the night",)),
     ("notes: facing called out and read back", "notes: P03 smells and leaks", HARM, ("P03 smells and leaks",)),
+    ("covers:\n", "covers:\n  taken: {at: 2026-10-05 15:00, by: ZZ}\n",
+     "a look by somebody who is not among the people listed", ("covers by ZZ",)),
     ("  lead W5:     [T01, K2.2, 15.81]", "  lead W5:     [T01, K2.2, 15.81]\n"
      "  wall: {between: K1.1, and: SD.1, value: 22 MΩ, state: plug out}", "a resistance among the readings", ("wall",)),
 ])  # fmt: skip

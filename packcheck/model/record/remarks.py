@@ -10,6 +10,7 @@ from typing import Any
 from packcheck.model.pack.at_first import stands
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.probe_words import probes_named
+from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.model import FittedDevice, FittedModule, Record, Remark
 from packcheck.model.record.sheets import RowRead
 
@@ -56,6 +57,7 @@ def remarks_of(
     found.append(Remark("the mass of modules", tuple(name for name, m in record.modules.items() if m.mass_g)))
     found.append(Remark("a voltage read under load", tuple(reading.name for reading in record.loaded)))
     found += [Remark("a resistance among the readings", tuple(record.resistances)), Remark("a note", other)]
+    found.append(Remark("a look by somebody who is not among the people listed", tuple(_unlisted(root))))
     return tuple(remark for remark in found if remark.names)
 
 
@@ -77,6 +79,20 @@ def _notes(root: Mapping[str, Any]) -> Iterator[str]:
     notes = root.get("notes", [])
     yield from (str(note) for note in ([notes] if isinstance(notes, str) else notes))
     yield from (str(step["notes"]) for step in root.get("work", []) if step.get("notes"))
+
+
+_LOOKS = ("bars", "leads", "devices", "taps", "caps", "covers", "parts", "tools", "vents")
+"""Tables of what was looked at; who is unlisted proves nothing where something was read."""
+
+
+def _unlisted(root: Mapping[str, Any]) -> Iterator[str]:
+    """Yield the tables of looks with each person in them whom the record does not list."""
+    listed = {plain_name(name) for name in root.get("people", {})}
+    for section in _LOOKS:
+        table = root.get(section, {})
+        rows = [row for row in table.values() if isinstance(row, Mapping)]
+        people = dict.fromkeys(str(row["by"]) for row in rows if row.get("by"))
+        yield from (f"{section} by {by}" for by in people if plain_name(by) not in listed)
 
 
 def _seen(devices: Mapping[str, FittedDevice], pack: Pack) -> Iterator[Remark]:
