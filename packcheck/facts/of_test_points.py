@@ -13,8 +13,8 @@ from packcheck.facts.tables.tests import FOUND
 from packcheck.files.named_beside import Hashed
 from packcheck.files.quantities import Dimension, format_interval
 from packcheck.model.pack.asked_tests import AskedTest, Point
-from packcheck.model.pack.curves_of_tests import BY_CONDITION, LEAST_SHARE, MOST_SHARE, due_at, limit_of
 from packcheck.model.pack.kinds_of_test import NAME
+from packcheck.model.pack.test_limits import BY_CONDITION, LEAST_SHARE, MOST_SHARE, due_at, limit_of
 from packcheck.model.pack.types import Bounds
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Record

@@ -11,7 +11,7 @@ from math import e
 
 import pytest
 
-from packcheck.model.pack.probe_words import probe_named
+from packcheck.model.pack.test_limits import probe_named
 from packcheck.physics.charging import band_v, charged_v, time_constant_h
 from packcheck.physics.electrolyte import density_at_reference
 from packcheck.physics.probes import Probe, probe_band_ohm, probe_ohm
