@@ -23,7 +23,7 @@ from packcheck.model.pack.test_limits import LEAST_SHARE, MOST_SHARE
 from packcheck.model.pack.types import Bounds
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Amended
-from packcheck.model.record.tested import IsolationTest, TakenTest
+from packcheck.model.record.test_results import IsolationTest, TakenTest
 from packcheck.rules.catalogue import Measured
 
 

@@ -56,7 +56,7 @@ def sheet(
 
 def _content(opened: Opened, form: str) -> str | bytes:
     from packcheck.judging.blank import blank_record
-    from packcheck.model.record.laid_out import lay_out
+    from packcheck.model.record.to_blocks import lay_out
 
     pack = opened.pack
     if opened.record is None:

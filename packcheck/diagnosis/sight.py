@@ -20,8 +20,8 @@ from packcheck.diagnosis.view import (
     ghost,
     unstated,
 )
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.model import Record
-from packcheck.model.record.taken import LOOSE
 from packcheck.network.factored import Factored
 from packcheck.network.graph import DEVICE_OHM, Edge, network_of_record
 from packcheck.network.updates import Put, Updated

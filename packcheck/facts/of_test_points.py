@@ -19,8 +19,8 @@ from packcheck.model.pack.types import Bounds
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Record
 from packcheck.model.record.taken_tests import name_of
-from packcheck.model.record.tested import TakenTest
-from packcheck.model.record.worked import read_work
+from packcheck.model.record.test_results import TakenTest
+from packcheck.model.record.work_done import read_work
 from packcheck.physics.electrolyte import NEUTRALISERS, REFERENCE_C, density_at_reference
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 

@@ -17,7 +17,7 @@ from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.from_document import read_record
 from packcheck.model.record.model import Record
-from packcheck.model.record.photos import look_for_photos
+from packcheck.model.record.taken_tests import look_for_photos
 
 _OTHERS = {
     "rule": "a rule, which `packcheck rules test FOLDER` tests",

@@ -1,4 +1,4 @@
-"""The limits of a test point by point: as the layout writes them, or as the physics of its kind makes them; words for probes."""
+"""The limits of a test point by point: as the layout writes them, or as physics makes them; the words for probes."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from packcheck.files.origin import Origin
 from packcheck.files.problems import Problem, nearest_name
 from packcheck.files.quantities import FACTORS, parse_heading
 from packcheck.files.tables import Cell, Grid
-from packcheck.model.record.in_cells import NAME, NUMBER, RECORD, REMARK, SHAPES, TABLE, TAKEN, Shape
+from packcheck.model.record.cell_tables import NAME, NUMBER, RECORD, REMARK, SHAPES, TABLE, TAKEN, Shape
 
 
 class Heading(NamedTuple):

@@ -11,7 +11,7 @@ from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem
 from packcheck.files.tables import Cell
 from packcheck.model.record.cell_blocks import Heading, Line
-from packcheck.model.record.in_cells import SHAPES, TIMES, WITH, Shape
+from packcheck.model.record.cell_tables import SHAPES, TIMES, WITH, Shape
 from packcheck.model.record.sheets import AT, NOT_TAKEN, TAKEN_KEYS
 
 _DECIMAL_COMMA = re.compile(r"(?<![\d.,])([+-]?\d+),(\d+)(?![\d.,])")

@@ -10,8 +10,8 @@ from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem
 from packcheck.files.tables import Grid, read_grids
 from packcheck.model.record.cell_blocks import Block, Line, read_blocks
+from packcheck.model.record.cell_tables import PACK_KEYS, SHAPES, SHEETS, WITH
 from packcheck.model.record.cell_values import Values, put
-from packcheck.model.record.in_cells import PACK_KEYS, SHAPES, SHEETS, WITH
 from packcheck.model.record.sheets import IS, TAKEN_KEYS
 
 

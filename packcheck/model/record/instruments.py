@@ -13,9 +13,9 @@ from packcheck.files.fields import Fields, as_float
 from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_accuracy, parse_bounds, parse_number_with_unit
 from packcheck.model.record.abilities import Ability, ability_of, plain_name
+from packcheck.model.record.circumstances import Taken, read_time
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Instrument
-from packcheck.model.record.taken import Taken, read_time
 
 
 def read_instruments(fields: Fields, table: Mapping[str, Any]) -> dict[str, Instrument]:
