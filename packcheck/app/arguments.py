@@ -96,8 +96,7 @@ def deliver(text: str, output: Path | None, read: Iterable[str | Path] = (), *, 
     if output is None:
         say(text)
         return
-    from packcheck.files.replacing import refuse_replacing, signed
-    from packcheck.files.whole_file import write_whole
+    from packcheck.files.whole_file import refuse_replacing, signed, write_whole
 
     refuse_replacing(output, read, force=force)
     is_data = text.startswith(("{", "<"))

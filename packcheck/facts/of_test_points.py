@@ -10,7 +10,7 @@ from packcheck.facts.evidence import Evidence
 from packcheck.facts.measured_values import measured, worked_out
 from packcheck.facts.of_instruments import WITHOUT_INSTRUMENT, instrument_facts
 from packcheck.facts.tables.tests import FOUND
-from packcheck.files.named_beside import Hashed
+from packcheck.files.attached_files import Hashed
 from packcheck.files.quantities import Dimension, format_interval
 from packcheck.model.pack.asked_tests import AskedTest, Point
 from packcheck.model.pack.kinds_of_test import NAME

@@ -8,12 +8,12 @@ from typing import Any
 
 from packcheck.files.document import Document
 from packcheck.files.fields import Fields
-from packcheck.files.meant import dashed_range
 from packcheck.files.names import RangeProblem, expand_names
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems
 from packcheck.files.quantities import Dimension
 from packcheck.files.schema import check_document, check_quantities
+from packcheck.files.suggestions import dashed_range
 from packcheck.model.pack.asked_tests import PARTS, read_tests
 from packcheck.model.pack.conductors import Ground, read_conductors, read_series
 from packcheck.model.pack.kinds import hold_to_size, read_bar_types, read_joint_types, read_module_types

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import field
 from datetime import datetime
 
+from packcheck.files.attached_files import Hashed
 from packcheck.files.frozen import dataclass
-from packcheck.files.named_beside import Hashed
 from packcheck.files.origin import Origin
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.entry import Entry

@@ -7,8 +7,8 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from packcheck.files.attached_files import MOST_BYTES, Hashed, hash_beside, is_plain_path
 from packcheck.files.fields import Fields, Path
-from packcheck.files.named_beside import MOST_BYTES, Hashed, hash_beside, is_plain_path
 from packcheck.files.quantities import Dimension
 from packcheck.model.pack.asked_tests import SEPARATOR, AskedTest
 from packcheck.model.pack.kinds_of_test import ANY, HASH, NAME
