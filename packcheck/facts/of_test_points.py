@@ -21,7 +21,7 @@ from packcheck.model.record.model import Record
 from packcheck.model.record.taken_tests import name_of
 from packcheck.model.record.test_results import TakenTest
 from packcheck.model.record.work_done import read_work
-from packcheck.physics.electrolyte import NEUTRALISERS, REFERENCE_C, density_at_reference
+from packcheck.physics.cells import NEUTRALISERS, REFERENCE_C, density_at_reference
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
 _PER_CENT = 100.0

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from packcheck.diagnosis.hypothesis import NOTHING, Hypothesis
-from packcheck.diagnosis.view import (
+from packcheck.diagnosis.switched_network import (
     DRIFT_V,
     LEAST_A,
     LOOSE_SHARE,
