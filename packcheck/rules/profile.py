@@ -1,4 +1,4 @@
-"""Read a shop profile: the limits a workshop adopted and the rules it waived, with who, when and why; how far it may go."""
+"""Read a shop profile: limits that a workshop adopted and rules it waived, with who, when and why; how far it may go."""
 
 from __future__ import annotations
 
