@@ -1,4 +1,4 @@
-"""Read a shop profile: limits that a workshop adopted and rules it waived, with who, when and why; how far it may go."""
+"""Read a shop profile: limits that a workshop adopted and rules it waived, who, when and why; and how far it may go."""
 
 from __future__ import annotations
 
