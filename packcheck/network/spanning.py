@@ -68,9 +68,7 @@ def span(
     return SpanningForest(root, steps, is_tree)
 
 
-def _walk_order(
-    neighbours: list[list[tuple[int, int, bool]]],
-) -> tuple[list[int], list[tuple[int, int, int, bool]]]:
+def _walk_order(neighbours: list[list[tuple[int, int, bool]]]) -> tuple[list[int], list[tuple[int, int, int, bool]]]:
     root = [-1] * len(neighbours)
     steps: list[tuple[int, int, int, bool]] = []
     for first in range(len(neighbours)):

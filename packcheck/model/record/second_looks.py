@@ -11,16 +11,7 @@ from packcheck.files.fields import Fields, Path
 from packcheck.model.record.braces import refuse_contradiction, word_written_out
 from packcheck.model.record.circumstances import Taken, read_taken, read_time
 from packcheck.model.record.model import Amended
-from packcheck.model.record.sheets import (
-    AS_DRAWN,
-    IS,
-    NOT_FITTED,
-    NOT_TAKEN,
-    SHEETS,
-    TAKEN_KEYS,
-    RowRead,
-    Sheet,
-)
+from packcheck.model.record.sheets import AS_DRAWN, IS, NOT_FITTED, NOT_TAKEN, SHEETS, TAKEN_KEYS, RowRead, Sheet
 from packcheck.model.record.tables import TableReader
 
 SECTIONS = {
