@@ -261,12 +261,7 @@ class TableReader:
             return None
         named = row.taken.instruments
         instrument = named.get(name, "") if name == CONDITION else row.taken.instrument(name)
+        stands = item if isinstance(item, str) else f"{item} {unit}"
         return self.measuring.entry(
-            number, instrument, row.taken, dimension, self.fields.document.mark(path),
-            _as_written(item, unit),
-        )  # fmt: skip
-
-
-def _as_written(item: object, unit: str) -> str:
-    """Return a number as it stands in the record, with the unit of its heading where it has none of its own."""
-    return item if isinstance(item, str) else f"{item} {unit}"
+            number, instrument, row.taken, dimension, self.fields.document.mark(path), as_written
+        )
