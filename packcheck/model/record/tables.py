@@ -262,6 +262,4 @@ class TableReader:
         named = row.taken.instruments
         instrument = named.get(name, "") if name == CONDITION else row.taken.instrument(name)
         stands = item if isinstance(item, str) else f"{item} {unit}"
-        return self.measuring.entry(
-            number, instrument, row.taken, dimension, self.fields.document.mark(path), as_written
-        )
+        return self.measuring.entry(number, instrument, row.taken, dimension, self.fields.document.mark(path), stands)
