@@ -45,7 +45,7 @@ def read_workbook(content: bytes, file: str) -> tuple[Grid, ...]:
             raise refused(file, f"more than {MOST_CELLS:,} cells", "check that it is the right file")
         grid = Grid(sheet.title, tuple(_rows(sheet, formulas[sheet.title], file, problems)))
         if any(grid.rows):
-            problems += (*_of_sheet(sheet, file), *hidden_parts(sheet, grid))
+            problems += (*_of_sheet(sheet, file), *_hidden_parts(sheet, grid))
             grids.append(grid)
     problems += in_sight([cell for grid in grids for row in grid.rows for cell in row])
     if problems:
@@ -70,7 +70,7 @@ def _of_sheet(sheet: Any, file: str) -> Iterator[Problem]:
     """Yield what is wrong with a sheet as a whole: nobody sees it, or cells of it are merged."""
     if sheet.sheet_state != "visible":
         yield Problem(Origin(file, sheet.title), "a hidden sheet with something on it", "sheets that can be seen",
-                      "what nobody sees cannot be vouched for", "show it, or delete it")  # fmt: skip
+                      _NOBODY, "show it, or delete it")  # fmt: skip
     for span in sheet.merged_cells.ranges:
         first = in_table(file, span.min_row, span.min_col, sheet.title)
         yield Problem(first, f"the merged cells {span.coord}", "one cell for each value",
@@ -88,7 +88,7 @@ def _rows(sheet: Any, formulas: Any, file: str, problems: list[Problem]) -> Iter
             elif cell.data_type == "e":
                 problems.append(Problem(origin, f"the error {cell.value}", "a number or a text", do="correct the cell"))
             read = _cell(cell, origin)
-            if struck := struck_or_blanked(cell, beneath.value, read):
+            if struck := _struck_or_blanked(cell, beneath.value, read):
                 problems.append(struck)
             cells.append(read)
         yield without_tail(cells)
@@ -135,7 +135,7 @@ def _moment(value: datetime | date | time | timedelta, *, timed: bool) -> str:
     return value.isoformat() if isinstance(value, date | time) else str(value)
 
 
-def hidden_parts(sheet: Any, grid: Grid) -> Iterator[Problem]:
+def _hidden_parts(sheet: Any, grid: Grid) -> Iterator[Problem]:
     """Yield a problem for each run of hidden rows, and of hidden columns, in which anything stands."""
     filled = [cell.origin for row in grid.rows for cell in row if cell.text]
     rows, columns = _hidden_rows(sheet, {one.line for one in filled}), _hidden_columns(sheet)
@@ -143,7 +143,7 @@ def hidden_parts(sheet: Any, grid: Grid) -> Iterator[Problem]:
     yield from _told("column", column_letters, ((one.column, one) for one in filled if one.column in columns))
 
 
-def struck_or_blanked(cell: Any, rich: Any, read: Cell) -> Problem | None:
+def _struck_or_blanked(cell: Any, rich: Any, read: Cell) -> Problem | None:
     """Return a problem with a value that is struck through, wholly or in part, or that its format does not show.
 
     ``rich`` is what stands in the cell with the looks of each of its pieces, ``read`` what is read of it.
