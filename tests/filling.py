@@ -12,7 +12,7 @@ from workshop import METER, OHMMETER, RULE, WRENCH, bare_record
 
 from packcheck.judging.blank import Blank, blank_record
 from packcheck.model.pack.model import Pack
-from packcheck.model.record.laid_out import Block, Line
+from packcheck.model.record.to_blocks import Block, Line
 from packcheck.network.graph import network_of_layout
 from packcheck.network.topology import spanning_forest, tree_potentials
 

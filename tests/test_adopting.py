@@ -18,8 +18,7 @@ from packcheck.model.pack.types import Bounds
 from packcheck.render.json import judged_file
 from packcheck.render.terminal import render_terminal
 from packcheck.rules.library import load_rules
-from packcheck.rules.profile import Profile, read_profile
-from packcheck.rules.tightening import only_tightens, range_allowed
+from packcheck.rules.profile import Profile, only_tightens, range_allowed, read_profile
 
 NOTE = "by: E. Hale, at: 2026-09-01, why: as measured"
 

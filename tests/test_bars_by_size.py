@@ -11,8 +11,8 @@ from test_outcomes_from_files import changed, file_named
 
 from packcheck.facts.of_quantities import quantity_rows
 from packcheck.files.document import parse_document
-from packcheck.model.pack.bars_by_size import metal_named
 from packcheck.model.pack.from_document import read_pack
+from packcheck.model.pack.kinds import metal_named
 from packcheck.rules.catalogue import Row
 
 SKERRY = "skerry-24/skerry-24.yaml"

@@ -30,7 +30,7 @@ from packcheck.network.stress import Short
 from packcheck.physics.creepage import creepage_mm
 from packcheck.physics.hardware import standard_part
 from packcheck.physics.isolation import leak_share
-from packcheck.physics.joining import greatest_surge
+from packcheck.physics.parallel_sources import greatest_surge
 
 
 def read(value: float, own: float, share: float, meter: str = "V1") -> Entry:
@@ -226,12 +226,13 @@ def test_a_reading_without_a_value_is_asked_for_where_its_state_closes_nothing()
     assert [row.subject for row in unread_rows(Evidence(pack, record, Adopted()))] == ["U0", "U3"]
 
 
-def test_tools_alone_are_asked_of_a_geometry_or_what_can_fall_too() -> None:
+def test_a_geometry_is_asked_of_tools_and_of_what_can_fall() -> None:
     """Beside the tools, each once and the shortest first, the pack's own loose parts: its nuts, washers and bars."""
     pack = pack_of(stick_layout(6))
-    alone = build_geometry(pack, (150.0, 20.0, 150.0), tools_only=True).reaches
-    assert [(reach.words, reach.length_mm) for reach in alone] == [
+    tools, parts = build_geometry(pack, (150.0, 20.0, 150.0)).reaches[:2], build_geometry(pack, ()).reaches
+    assert [(reach.words, reach.length_mm) for reach in tools] == [
         ("a tool of 20 mm", 20.0),
         ("a tool of 150 mm", 150.0),
     ]
-    assert len(build_geometry(pack, (150.0,)).reaches) > 1
+    assert len(parts) > 0
+    assert build_geometry(pack, (150.0,)).reaches[1:] == parts

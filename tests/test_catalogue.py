@@ -15,7 +15,7 @@ from packcheck.files.document import parse_document
 from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.kinds_of_test import KINDS_OF_TEST
 from packcheck.model.record.from_document import read_record
-from packcheck.model.record.photos import look_for_photos
+from packcheck.model.record.taken_tests import look_for_photos
 from packcheck.rules.findings import Finding, Gate, Outcome, Severity
 
 CATALOGUE: dict[str, dict[str, Any]] = yaml.safe_load((Path(__file__).parent / "catalogue.yaml").read_text("utf-8"))

@@ -16,7 +16,7 @@ from workshop import Data, grouped_layout, rack_layout, stick_layout, trayed_lay
 from packcheck.diagnosis.answer import diagnose, hypotheses
 from packcheck.diagnosis.hypothesis import NOTHING
 from packcheck.diagnosis.search import Excluded, Search, observe
-from packcheck.diagnosis.sight import Sight, World
+from packcheck.diagnosis.worlds import Sight, World
 from packcheck.model.record.model import Record
 
 LAYOUTS: dict[str, Data] = {

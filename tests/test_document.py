@@ -309,7 +309,6 @@ def test_file_is_read_under_the_name_given(tmp_path: Path) -> None:
     path = tmp_path / "pack.yaml"
     path.write_text(LAYOUT, encoding="utf-8")
     assert read_document(path).file == str(path)
-    assert read_document(path, "pack.yaml").file == "pack.yaml"
 
 
 def test_what_is_no_file_is_refused(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from workshop import Data, pack_of, rack_layout, stick_layout, trayed_layout
 
 from packcheck.facts.build import build_facts
 from packcheck.facts.of_probes import ROOM_C
-from packcheck.model.pack.probe_words import probes_named
+from packcheck.model.pack.test_limits import probes_named
 from packcheck.physics.probes import probe_band_ohm
 
 

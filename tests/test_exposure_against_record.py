@@ -22,7 +22,7 @@ from packcheck.judging.recorded_work import judge_work
 from packcheck.model.opening import open_file
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
-from packcheck.model.record.worked import read_work
+from packcheck.model.record.work_done import read_work
 from packcheck.rules.findings import Finding, Outcome
 from packcheck.rules.library import load_rules
 

@@ -16,7 +16,7 @@ from packcheck.exposure.exposed import Asked
 from packcheck.facts.build import build_facts
 from packcheck.facts.tables import table_by_name
 from packcheck.files.document import parse_document
-from packcheck.files.scalars import plain
+from packcheck.files.document.yaml_text import plain
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.judge import judge
 from packcheck.model.opening import open_file

@@ -16,7 +16,7 @@ from packcheck.files.problems import InputProblems
 from packcheck.model.opening import Text, open_bytes
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Record
-from packcheck.model.record.tested import IsolationTest
+from packcheck.model.record.test_results import IsolationTest
 from packcheck.physics.isolation import (
     isolation_un_ohm,
     isolation_us_ohm,

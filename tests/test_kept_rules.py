@@ -15,8 +15,8 @@ import pytest
 from packcheck.facts.tables import table_by_name
 from packcheck.files.problems import InputProblems
 from packcheck.files.shipped import shipped_folder
-from packcheck.rules import kept, library
-from packcheck.rules.kept import kept_file, load_shipped
+from packcheck.rules import kept_rules, library
+from packcheck.rules.kept_rules import kept_file, load_shipped
 from packcheck.rules.library import load_rules
 from packcheck.rules.rule import Rule
 
@@ -64,7 +64,7 @@ def readings(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 def forget() -> None:
     """Begin as a new process does."""
     library._load.cache_clear()
-    kept._load.cache_clear()
+    kept_rules._load.cache_clear()
 
 
 def stated(rules: tuple[Rule, ...]) -> list[dict[str, object]]:
@@ -144,8 +144,8 @@ def test_code_that_is_otherwise_reads_again(
     assert place.exists()
     readings.clear()
     forget()
-    really = kept._stamps
-    monkeypatch.setattr(kept, "_stamps", lambda: [(name, time + 1, size) for name, time, size in really()])
+    really = kept_rules._stamps
+    monkeypatch.setattr(kept_rules, "_stamps", lambda: [(name, time + 1, size) for name, time, size in really()])
     load_shipped(folder, TABLES)
     assert readings != []
 
@@ -153,9 +153,9 @@ def test_code_that_is_otherwise_reads_again(
 def test_every_module_that_a_rule_is_read_by_counts() -> None:
     program = (
         "import sys; from packcheck.facts.tables import table_by_name; from packcheck.rules.library import load_rules\n"
-        "from packcheck.files.shipped import shipped_folder; from packcheck.rules import kept\n"
+        "from packcheck.files.shipped import shipped_folder; from packcheck.rules import kept_rules\n"
         "load_rules([shipped_folder('rules')], table_by_name())\n"
-        "seen = {name for name, _, _ in kept._stamps()}\n"
+        "seen = {name for name, _, _ in kept_rules._stamps()}\n"
         "used = {m.__file__.split('/packcheck/')[-1] for n, m in sys.modules.items() if n.startswith('packcheck.')}\n"
         "print(sorted(used - seen - {'facts/__init__.py'}))"
     )

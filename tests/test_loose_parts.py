@@ -9,7 +9,7 @@ import pytest
 from workshop import pack_of, stick_layout
 
 from packcheck.files.problems import InputProblems
-from packcheck.model.pack.surrounding import PartSize
+from packcheck.model.pack.types import PartSize
 
 
 def part(spec: Any) -> PartSize:

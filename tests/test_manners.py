@@ -13,7 +13,7 @@ import pytest
 
 import packcheck
 from packcheck.app.cli import run
-from packcheck.files.replacing import is_ours
+from packcheck.files.whole_file import is_ours
 
 ROOT = Path(packcheck.__file__).parent.parent
 SAMPLES = Path(__file__).parent / "samples"

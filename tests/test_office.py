@@ -24,7 +24,7 @@ from packcheck.judging.blank import blank_record
 from packcheck.model.opening import open_file
 from packcheck.model.record.from_cells import document_of_table
 from packcheck.model.record.from_document import read_record
-from packcheck.model.record.laid_out import lay_out
+from packcheck.model.record.to_blocks import lay_out
 from packcheck.render.sheets.separated import separated
 from packcheck.render.sheets.workbook import workbook
 

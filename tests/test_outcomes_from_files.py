@@ -22,7 +22,7 @@ from packcheck.files.document import parse_document
 from packcheck.files.shipped import shipped_folder
 from packcheck.model.pack.from_document import read_pack
 from packcheck.model.record.from_document import read_record
-from packcheck.model.record.photos import look_for_photos
+from packcheck.model.record.taken_tests import look_for_photos
 from packcheck.rules.catalogue import Facts
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome

@@ -15,8 +15,8 @@ from packcheck.diagnosis.of_modules import _blocks
 from packcheck.diagnosis.of_senses import _one_off, paper_hypotheses
 from packcheck.diagnosis.plan import Planner, _about, _overlapping
 from packcheck.diagnosis.search import Search, observe
-from packcheck.diagnosis.sight import Sight, World
-from packcheck.diagnosis.view import Probe
+from packcheck.diagnosis.switched_network import Probe
+from packcheck.diagnosis.worlds import Sight, World
 from packcheck.model.record.entry import Entry
 
 

@@ -19,11 +19,11 @@ from packcheck.facts.of_isolation import isolation_of
 from packcheck.facts.of_second_readings import _of_torque
 from packcheck.facts.of_test_points import _in_its_scale, _limit_of, _word_right
 from packcheck.files.quantities import Dimension
-from packcheck.model.pack.curves_of_tests import LEAST_SHARE, MOST_SHARE
+from packcheck.model.pack.test_limits import LEAST_SHARE, MOST_SHARE
 from packcheck.model.pack.types import Bounds
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Amended
-from packcheck.model.record.tested import IsolationTest, TakenTest
+from packcheck.model.record.test_results import IsolationTest, TakenTest
 from packcheck.rules.catalogue import Measured
 
 

@@ -14,12 +14,12 @@ import pytest
 from faulty_builds import judged, shipped_rules
 from test_outcomes_from_files import file_named
 
-from packcheck.files import named_beside
-from packcheck.files.named_beside import hash_beside, is_plain_path
+from packcheck.files import attached_files
+from packcheck.files.attached_files import hash_beside, is_plain_path
 from packcheck.files.problems import InputProblems
 from packcheck.judging.check import check_file
 from packcheck.model.opening import Text, open_bytes, open_file
-from packcheck.model.record import photos
+from packcheck.model.record import taken_tests
 from packcheck.rules.findings import Gate, Outcome
 
 ABC = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
@@ -125,8 +125,8 @@ def test_no_more_is_read_than_a_camera_makes_and_a_record_may_ask_for(
     (tmp_path / "a.jpg").write_bytes(b"abc")
     assert hash_beside(tmp_path, "a.jpg", 3).sha256 == ABC
     assert hash_beside(tmp_path, "a.jpg", 2) == ("", "is larger than 0 MB", 3, False)
-    assert named_beside.MOST_BYTES == 64 * 2**20
-    monkeypatch.setattr(photos, "MOST_TOGETHER", 2)
+    assert attached_files.MOST_BYTES == 64 * 2**20
+    monkeypatch.setattr(taken_tests, "MOST_TOGETHER", 2)
     assert said(build(tmp_path, "a.jpg")) == (Outcome.UNPROVEN, "is larger than 0 MB")
 
 

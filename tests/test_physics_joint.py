@@ -15,19 +15,17 @@ from packcheck.physics.arc import (
     maximum_power_w,
     short_circuit_current_a,
 )
-from packcheck.physics.hardware import SCREWS, SIZES, standard_part
-from packcheck.physics.joint import (
+from packcheck.physics.bolted_joints import (
     clamp_load_n,
+    coarse_stress_area_mm2,
+    pitch_diameter_mm,
     proof_fraction,
+    proof_load_n,
+    thread_diameter_mm,
     thread_torque_n_m,
     tightening_stress_mpa,
 )
-from packcheck.physics.threads import (
-    coarse_stress_area_mm2,
-    pitch_diameter_mm,
-    proof_load_n,
-    thread_diameter_mm,
-)
+from packcheck.physics.hardware import SCREWS, SIZES, standard_part
 
 
 def test_unknown_thread_or_class_has_no_load() -> None:

@@ -14,11 +14,10 @@ from packcheck.files.shipped import shipped_folder
 from packcheck.judging.judge import judge
 from packcheck.rules import terms
 from packcheck.rules.catalogue import SOLVED, Row
-from packcheck.rules.causes import causes_of
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Gate, Outcome, Severity
 from packcheck.rules.library import check_examples, load_rules
-from packcheck.rules.rule import Rule
+from packcheck.rules.rule import Rule, causes_of
 from packcheck.rules.rule_file import KEYS, MAY_BE_ABSENT
 
 FOLDER = shipped_folder("rules")

@@ -24,8 +24,8 @@ from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.from_cells import document_of_table
 from packcheck.model.record.from_document import read_record
-from packcheck.model.record.laid_out import Block, lay_out
 from packcheck.model.record.model import Record
+from packcheck.model.record.to_blocks import Block, lay_out
 from packcheck.render.sheets.separated import separated
 from packcheck.render.sheets.text import as_yaml
 from packcheck.render.sheets.workbook import workbook

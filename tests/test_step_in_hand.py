@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from workshop import Data, clean_record, pack_of, record_of, stick_layout
 
-from packcheck.model.record.in_hand import stage_in_hand
+from packcheck.model.record.work_done import stage_in_hand
 
 ORDER = [["P1..P6"], ["clamp"], ["B1", "B2", "B4", "B5"], ["leads"], ["CB"], ["CA"], ["SD"]]
 LAYOUT = {**stick_layout(6), "order": ORDER}

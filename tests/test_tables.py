@@ -25,7 +25,7 @@ from packcheck.files.tables import package, read_grids
 from packcheck.files.tables import workbook as reader
 from packcheck.model.opening import Text, open_bytes
 from packcheck.model.record.from_cells import document_of_table
-from packcheck.model.record.laid_out import lay_out
+from packcheck.model.record.to_blocks import lay_out
 from packcheck.render.sheets.separated import separated
 from packcheck.render.sheets.workbook import workbook
 

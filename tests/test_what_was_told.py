@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.model.record.told import told_cells
+from packcheck.model.record.told_cells import told_cells
 
 
 def test_each_cell_is_told_once_with_its_unit_time_person_and_instrument() -> None:

@@ -38,7 +38,7 @@ def rules_and_profile(
     shipped, tables = shipped_folder("rules"), table_by_name()
     own = [folder for folder in folders or () if os.path.realpath(folder) != os.path.realpath(shipped)]
     if not (with_examples or own or profile):
-        from packcheck.rules.kept import load_shipped
+        from packcheck.rules.kept_rules import load_shipped
 
         return load_shipped(shipped, tables), None
     from packcheck.rules.library import load_rules, require_tested
@@ -96,8 +96,7 @@ def deliver(text: str, output: Path | None, read: Iterable[str | Path] = (), *, 
     if output is None:
         say(text)
         return
-    from packcheck.files.replacing import refuse_replacing, signed
-    from packcheck.files.whole_file import write_whole
+    from packcheck.files.whole_file import refuse_replacing, signed, write_whole
 
     refuse_replacing(output, read, force=force)
     is_data = text.startswith(("{", "<"))

@@ -82,7 +82,7 @@ def _stage(opened: Opened, step: str) -> Stage | None:
     WrongUsage : the layout's order has no such step.
     """
     from packcheck.model.pack.order import read_order
-    from packcheck.model.record.in_hand import stage_in_hand
+    from packcheck.model.record.work_done import stage_in_hand
 
     if not step:
         return stage_in_hand(opened.pack, opened.record) if opened.record else None

@@ -36,7 +36,7 @@ def next_stage(
     wanted = gate_named(gate)
     from packcheck.judging.check import check_opened
     from packcheck.judging.report import exit_code
-    from packcheck.model.record.in_hand import stage_in_hand
+    from packcheck.model.record.work_done import stage_in_hand
     from packcheck.render.next_stage import render_next
 
     rules, shop = rules_and_profile(None, profile)

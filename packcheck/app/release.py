@@ -103,8 +103,7 @@ def _write(output: Path, text: str, read: list[str], *, force: bool) -> None:
     ------
     WrongUsage : something is there, and ``force`` was not given; or it was read for this sheet.
     """
-    from packcheck.files.replacing import refuse_replacing
-    from packcheck.files.whole_file import write_whole
+    from packcheck.files.whole_file import refuse_replacing, write_whole
 
     refuse_replacing(output, read, force=True)
     if not force and output.is_file() and output.stat().st_size:

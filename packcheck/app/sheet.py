@@ -38,8 +38,7 @@ def sheet(
     form = one_of("kind of sheet", kind or _KIND_OF.get(ending, ending), KINDS)
     if form == "xlsx" and output is None:
         raise WrongUsage("a workbook goes to a file: add --output record.xlsx")
-    from packcheck.files.replacing import refuse_replacing
-    from packcheck.files.whole_file import write_whole
+    from packcheck.files.whole_file import refuse_replacing, write_whole
     from packcheck.model.opening import open_file
 
     opened = open_file(file, layout)
@@ -56,7 +55,7 @@ def sheet(
 
 def _content(opened: Opened, form: str) -> str | bytes:
     from packcheck.judging.blank import blank_record
-    from packcheck.model.record.laid_out import lay_out
+    from packcheck.model.record.to_blocks import lay_out
 
     pack = opened.pack
     if opened.record is None:

@@ -51,7 +51,7 @@ def facts(
     from packcheck.facts.of_predicted import predicted_rows
     from packcheck.facts.store import write_store
     from packcheck.facts.tables import TABLES
-    from packcheck.files.replacing import refuse_replacing
+    from packcheck.files.whole_file import refuse_replacing
     from packcheck.judging.adopting import adopted_by
     from packcheck.model.opening import open_file
 

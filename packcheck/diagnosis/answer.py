@@ -12,8 +12,8 @@ from packcheck.diagnosis.of_modules import module_hypotheses
 from packcheck.diagnosis.of_senses import digit_hypotheses, paper_hypotheses, sense_hypotheses
 from packcheck.diagnosis.plan import Planner, Step
 from packcheck.diagnosis.search import MOST_PAIRS, Excluded, Fit, Observed, Search, observe
-from packcheck.diagnosis.sight import Sight
-from packcheck.diagnosis.view import Seen
+from packcheck.diagnosis.switched_network import Seen
+from packcheck.diagnosis.worlds import Sight
 from packcheck.model.record.model import Record
 
 MOST_PLANNED = 40

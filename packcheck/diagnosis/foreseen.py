@@ -8,8 +8,8 @@ from functools import cached_property
 from itertools import accumulate, pairwise
 
 from packcheck.diagnosis.search import Observed, observe
-from packcheck.diagnosis.sight import Sight
-from packcheck.diagnosis.view import GHOST_V, SMALL_V, Seen, View, ghost
+from packcheck.diagnosis.switched_network import GHOST_V, SMALL_V, Seen, View, ghost
+from packcheck.diagnosis.worlds import Sight
 from packcheck.model.record.model import Record
 from packcheck.network.graph import network_of_layout
 from packcheck.network.topology import Clusters, Forest, Step, spanning_forest

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from packcheck.diagnosis.hypothesis import BRIDGE_OHM, Free, Hypothesis
 from packcheck.diagnosis.of_modules import HIGHEST_OHM
-from packcheck.diagnosis.sight import Sight
+from packcheck.diagnosis.worlds import Sight
 from packcheck.network.graph import BODY_OHM, JOINT_OHM, Edge
 from packcheck.network.updates import Put
 

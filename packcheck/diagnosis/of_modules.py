@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from packcheck.diagnosis.hypothesis import BRIDGE_OHM, Free, Hypothesis
-from packcheck.diagnosis.sight import Sight
+from packcheck.diagnosis.worlds import Sight
 from packcheck.files.name_lists import list_places
 from packcheck.network.graph import Edge
 from packcheck.network.updates import Put

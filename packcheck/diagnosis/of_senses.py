@@ -7,8 +7,8 @@ from itertools import combinations, pairwise
 
 from packcheck.diagnosis.hypothesis import Free, Hypothesis, Slip, Test
 from packcheck.diagnosis.of_conductors import Beside
-from packcheck.diagnosis.sight import Sight
-from packcheck.diagnosis.view import Probe
+from packcheck.diagnosis.switched_network import Probe
+from packcheck.diagnosis.worlds import Sight
 from packcheck.model.pack.model import Tap
 
 FARTHEST_TAP_V = 60.0

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from packcheck.diagnosis.hypothesis import Test
 from packcheck.diagnosis.search import Fit, Search
-from packcheck.diagnosis.sight import World, least_state
-from packcheck.diagnosis.view import Probe
+from packcheck.diagnosis.switched_network import Probe
+from packcheck.diagnosis.worlds import World, least_state
 
 CLASS_B_V = 60.0
 """Above this a voltage is of class B [V]: ISO 6469-3 (clause from memory)."""

@@ -9,8 +9,8 @@ from functools import cached_property
 from math import log
 
 from packcheck.diagnosis.hypothesis import NOTHING, Hypothesis, pair_of
-from packcheck.diagnosis.sight import Sight, World
-from packcheck.diagnosis.view import Probe, Seen, drop_share, unstated
+from packcheck.diagnosis.switched_network import Probe, Seen, drop_share, unstated
+from packcheck.diagnosis.worlds import Sight, World
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Reading, Record
 

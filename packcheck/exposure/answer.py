@@ -18,7 +18,7 @@ from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Order, Stage, read_order, teardown
 from packcheck.model.record.model import Record
-from packcheck.model.record.worked import WorkStep, read_work
+from packcheck.model.record.work_done import WorkStep, read_work
 from packcheck.physics.classes import CLASS_A_LIMIT_V
 from packcheck.rules.findings import Finding
 

@@ -10,9 +10,9 @@ from packcheck.facts.measured_values import half_of_difference, worked_out
 from packcheck.files.frozen import dataclass
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.types import ModuleType
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Reading
-from packcheck.model.record.taken import LOOSE
 from packcheck.network.graph import Edge
 from packcheck.network.solution import Solved, solve
 from packcheck.network.topology import Forest, Step, spanning_forest, unsettled_blocks

@@ -9,8 +9,8 @@ from functools import cached_property
 from packcheck.facts.checked_readings import Checked
 from packcheck.facts.evidence import Evidence
 from packcheck.model.pack.model import Position
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.model import Reading
-from packcheck.model.record.taken import LOOSE
 from packcheck.network.graph import Edge
 from packcheck.network.topology import Step
 from packcheck.rules.catalogue import Datum

@@ -9,7 +9,7 @@ from functools import cached_property, lru_cache
 from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.network.circuit import solve_circuit
 from packcheck.network.graph import Edge, Network, at_highest, monitors, network_of_layout, unit_push
-from packcheck.network.past_loads import PastLoads
+from packcheck.network.loads_past_devices import PastLoads
 from packcheck.network.solution import Solved, solve
 from packcheck.network.stress import Stress
 from packcheck.network.topology import (

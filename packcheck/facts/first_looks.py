@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.model import Record
-from packcheck.model.record.taken import LOOSE
 
 
 def read_loose(record: Record, position: str) -> datetime | None:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.open_switches import DISCONNECTS
-from packcheck.model.record.tested import IsolationTest
+from packcheck.model.record.test_results import IsolationTest
 from packcheck.network.topology import Step
 from packcheck.rules.catalogue import Measured
 

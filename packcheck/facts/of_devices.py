@@ -9,8 +9,8 @@ from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.open_switches import CONTACTOR, DISCONNECTS, past_switch
 from packcheck.files.name_lists import list_places
-from packcheck.model.pack.at_first import stands
 from packcheck.model.pack.model import CHASSIS, Device, Pack
+from packcheck.model.pack.wiring import stands
 from packcheck.model.record.model import FittedDevice
 from packcheck.rules.catalogue import Row, Value
 

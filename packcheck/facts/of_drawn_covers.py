@@ -9,8 +9,8 @@ from packcheck.files.names import RangeProblem, expand_names
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Covers
 from packcheck.model.pack.parts import insulated_places
-from packcheck.model.pack.surrounding import Cover
-from packcheck.model.record.vented import INSIDE
+from packcheck.model.pack.types import Cover
+from packcheck.model.record.vents import INSIDE
 from packcheck.network.vent_path import outlet_of
 from packcheck.rules.catalogue import Row, Value
 

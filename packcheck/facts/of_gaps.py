@@ -11,7 +11,7 @@ from packcheck.files.name_lists import list_places
 from packcheck.geometry.bodies import ALL_FACES, Body, bars_of, posts_of
 from packcheck.geometry.reach import near_pairs
 from packcheck.model.pack.model import Pack
-from packcheck.model.pack.surrounding import Insulation
+from packcheck.model.pack.types import Insulation
 from packcheck.physics.creepage import clearance_mm, creepage_mm
 from packcheck.rules.catalogue import Row, Value
 

@@ -11,7 +11,7 @@ from packcheck.facts.without_faults import as_planned
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Device, Pack
 from packcheck.model.record.model import Record
-from packcheck.physics.joining import surges_a
+from packcheck.physics.parallel_sources import surges_a
 from packcheck.rules.catalogue import Datum, Measured, Row, Value, Without
 
 _Beside = Callable[[Sequence[Measured | None]], Mapping[str, Value]]

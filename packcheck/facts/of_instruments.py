@@ -8,7 +8,7 @@ from packcheck.facts.evidence import Evidence
 from packcheck.model.pack.asked_tests import AskedTest
 from packcheck.model.record.abilities import ability_of, is_known_kind, is_of_kind
 from packcheck.model.record.model import Instrument, Record
-from packcheck.model.record.tested import TakenTest
+from packcheck.model.record.test_results import TakenTest
 from packcheck.rules.catalogue import Row, Value
 
 

@@ -11,9 +11,9 @@ from packcheck.facts.isolation_of_parts import modules_between, told_by_halves
 from packcheck.facts.measured_values import measured, worked_out
 from packcheck.facts.open_switches import GHOST_V, METER_OHM
 from packcheck.files.name_lists import list_places
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.entry import Entry
-from packcheck.model.record.taken import LOOSE
-from packcheck.model.record.tested import IsolationTest
+from packcheck.model.record.test_results import IsolationTest
 from packcheck.physics.isolation import (
     isolation_un_ohm,
     isolation_us_ohm,

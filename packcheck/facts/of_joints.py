@@ -15,19 +15,17 @@ from packcheck.model.pack.model import Conductor, Landing, Pack
 from packcheck.model.pack.types import Bounds, JointType
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedJoint, Record
-from packcheck.physics.joint import (
+from packcheck.physics.bolted_joints import (
+    COARSE_PITCH_MM,
     clamp_load_n,
+    coarse_stress_area_mm2,
+    pitch_diameter_mm,
     proof_fraction,
+    proof_load_n,
+    thread_diameter_mm,
     thread_torque_n_m,
     tightening_stress_mpa,
     tool_range_n_m,
-)
-from packcheck.physics.threads import (
-    COARSE_PITCH_MM,
-    coarse_stress_area_mm2,
-    pitch_diameter_mm,
-    proof_load_n,
-    thread_diameter_mm,
 )
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 

@@ -17,7 +17,7 @@ def loaded_rows(evidence: Evidence) -> Iterator[Row]:
     """Yield one row per voltage that was read under a load."""
     if evidence.record is None or not evidence.record.loaded:
         return
-    from packcheck.diagnosis.sight import Sight
+    from packcheck.diagnosis.worlds import Sight
 
     sight, checked = Sight(evidence.record), check_loaded(evidence)
     likes = _likes(evidence, checked)

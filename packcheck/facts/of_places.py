@@ -10,7 +10,7 @@ from typing import NamedTuple
 from packcheck.model.pack.model import Conductor, Pack
 from packcheck.model.pack.order import places_under
 from packcheck.model.pack.types import ModuleType, Point
-from packcheck.physics.threads import thread_diameter_mm
+from packcheck.physics.bolted_joints import thread_diameter_mm
 from packcheck.rules.catalogue import Row, Value
 
 LEAST_MM = 0.01

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.measured_values import measured
 from packcheck.files.name_lists import list_places
-from packcheck.model.pack.probe_words import probes_named
+from packcheck.model.pack.test_limits import probes_named
 from packcheck.physics.probes import probe_band_ohm
 from packcheck.rules.catalogue import Row, Value
 

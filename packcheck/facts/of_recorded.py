@@ -15,10 +15,10 @@ from packcheck.files.origin import Origin
 from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.asked_tests import AskedTest
 from packcheck.model.pack.model import Pack
-from packcheck.model.record import likely
+from packcheck.model.record import plausible as likely
 from packcheck.model.record.entry import Entry
-from packcheck.model.record.likely import LEAST_SHARE, MOST_SHARE, Likely, likely_in
 from packcheck.model.record.model import Record
+from packcheck.model.record.plausible import LEAST_SHARE, MOST_SHARE, Likely, likely_in
 from packcheck.model.record.taken_tests import name_of
 from packcheck.rules.catalogue import Row, Value
 

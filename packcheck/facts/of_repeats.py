@@ -17,8 +17,8 @@ from packcheck.facts.checked_readings import Checked
 from packcheck.facts.evidence import Evidence
 from packcheck.files.name_lists import list_places
 from packcheck.files.origin import Origin
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.entry import Entry
-from packcheck.model.record.taken import LOOSE
 from packcheck.rules.catalogue import Row, Value
 
 

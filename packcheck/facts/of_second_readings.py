@@ -20,9 +20,9 @@ from packcheck.files.names import names_within
 from packcheck.files.quantities import format_quantity
 from packcheck.model.record import precedence as order
 from packcheck.model.record.abilities import plain_name
-from packcheck.model.record.again import UNITS
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Superseded
+from packcheck.model.record.second_readings import UNITS
 from packcheck.model.record.shelf import plain_serial
 from packcheck.physics.cells import chemistry_named
 from packcheck.rules.catalogue import Datum, Measured, Row, Value

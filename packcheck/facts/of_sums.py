@@ -9,7 +9,7 @@ from packcheck.facts.checked_readings import CIRCULATING_V, Checked
 from packcheck.facts.evidence import SHORT, Evidence
 from packcheck.facts.measured_values import half_of_difference, measured, worked_out
 from packcheck.files.name_lists import list_places
-from packcheck.model.record.taken import LOOSE
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.rules.catalogue import Measured, Row, Value, Without
 
 _FromNode: TypeAlias = Mapping[str, dict[str, Checked]]

@@ -10,18 +10,18 @@ from packcheck.facts.evidence import Evidence
 from packcheck.facts.measured_values import measured, worked_out
 from packcheck.facts.of_instruments import WITHOUT_INSTRUMENT, instrument_facts
 from packcheck.facts.tables.tests import FOUND
-from packcheck.files.named_beside import Hashed
+from packcheck.files.attached_files import Hashed
 from packcheck.files.quantities import Dimension, format_interval
 from packcheck.model.pack.asked_tests import AskedTest, Point
-from packcheck.model.pack.curves_of_tests import BY_CONDITION, LEAST_SHARE, MOST_SHARE, due_at, limit_of
 from packcheck.model.pack.kinds_of_test import NAME
+from packcheck.model.pack.test_limits import BY_CONDITION, LEAST_SHARE, MOST_SHARE, due_at, limit_of
 from packcheck.model.pack.types import Bounds
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Record
 from packcheck.model.record.taken_tests import name_of
-from packcheck.model.record.tested import TakenTest
-from packcheck.model.record.worked import read_work
-from packcheck.physics.electrolyte import NEUTRALISERS, REFERENCE_C, density_at_reference
+from packcheck.model.record.test_results import TakenTest
+from packcheck.model.record.work_done import read_work
+from packcheck.physics.cells import NEUTRALISERS, REFERENCE_C, density_at_reference
 from packcheck.rules.catalogue import Datum, Measured, Row, Value
 
 _PER_CENT = 100.0

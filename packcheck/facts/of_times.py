@@ -19,11 +19,11 @@ from packcheck.files.names import conductor_of
 from packcheck.files.origin import Origin
 from packcheck.model.pack.order import DISCONNECT, Covers
 from packcheck.model.record import precedence as order
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedJoint, Record
 from packcheck.model.record.precedence import Precedence
-from packcheck.model.record.taken import LOOSE
-from packcheck.model.record.worked import WorkStep, read_work
+from packcheck.model.record.work_done import WorkStep, read_work
 from packcheck.rules.catalogue import Row, Value
 
 _REJOINED = ("", "lands", "part", "plus at", "type", "serial", "on", "rating", "volts", "breaks", "current")

@@ -10,7 +10,7 @@ from packcheck.facts.evidence import Evidence
 from packcheck.facts.measured_values import half_of_difference, measured, worked_out
 from packcheck.facts.open_switches import DISCONNECTS, disconnects_part_mains, inner_end, is_one_place
 from packcheck.files.name_lists import list_places
-from packcheck.model.record.taken import LOOSE
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.rules.catalogue import Datum, Measured, Row, Value, Without
 
 

@@ -9,7 +9,7 @@ from packcheck.facts.tables.places import RUNS
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import FittedVent
-from packcheck.model.record.vented import INSIDE, served_by
+from packcheck.model.record.vents import INSIDE, served_by
 from packcheck.network.vent_path import VentPath, outlet_of, vent_path
 from packcheck.rules.catalogue import Datum, Row, Value
 

@@ -18,7 +18,7 @@ from packcheck.geometry.reach import Geometry
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import Stage, read_order
 from packcheck.model.record.model import Record
-from packcheck.model.record.worked import WorkStep, read_work
+from packcheck.model.record.work_done import WorkStep, read_work
 from packcheck.network.graph import Edge
 from packcheck.rules.catalogue import Datum, Row, Value
 

@@ -8,7 +8,7 @@ from datetime import date
 
 from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.model import Record
-from packcheck.model.record.worked import WorkStep
+from packcheck.model.record.work_done import WorkStep
 from packcheck.physics.classes import GLOVE_CLASSES
 from packcheck.rules.catalogue import Value
 

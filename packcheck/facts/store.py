@@ -16,8 +16,7 @@ from types import NoneType
 from typing import Any
 
 from packcheck.files.problems import OwnFault, WrongUsage
-from packcheck.files.replacing import SQLITE_MARK
-from packcheck.files.whole_file import build_whole
+from packcheck.files.whole_file import SQLITE_MARK, build_whole
 from packcheck.rules.catalogue import Column, Facts, Measured, Row, Table, Value
 
 OLDEST_SQLITE = (3, 37, 0)

@@ -9,12 +9,12 @@ from itertools import islice
 from typing import Any, NamedTuple, cast
 
 from packcheck.files.document import Document
-from packcheck.files.meant import advice_for
 from packcheck.files.names import RangeProblem, expand_names, is_range
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.files.quantities import Bounds, Dimension, QuantityProblem, format_quantity, parse_bounds, parse_quantity
 from packcheck.files.quantities.bands import Band, band_of, impossible, likely_slip, narrowed
+from packcheck.files.suggestions import advice_for
 
 Path = tuple[str | int, ...]
 

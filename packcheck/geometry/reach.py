@@ -40,7 +40,7 @@ class Geometry:
     row_axis: int
 
 
-def build_geometry(pack: Pack, tools_mm: Sequence[float], tools_only: bool = False) -> Geometry:
+def build_geometry(pack: Pack, tools_mm: Sequence[float]) -> Geometry:
     """Return the geometry of a pack for tools of these lengths [mm].
 
     Notes
@@ -50,14 +50,10 @@ def build_geometry(pack: Pack, tools_mm: Sequence[float], tools_only: bool = Fal
     length of its fixed end, and the pins of a connector are within reach of each other only.
     """
     bodies = tuple(bodies_of(pack))
-    reaches = _reaches(pack, tools_mm, tools_only)
+    tools = (Reach(f"a tool of {length:g} mm", length) for length in sorted(set(tools_mm)))
+    reaches = (*tools, *loose_parts(pack))
     longest = max((reach.length_mm for reach in reaches), default=0.0)
     return Geometry(bodies, tuple(near_pairs(bodies, longest)), reaches, _row_axis(pack))
-
-
-def _reaches(pack: Pack, tools_mm: Sequence[float], tools_only: bool) -> tuple[Reach, ...]:
-    tools = [Reach(f"a tool of {length:g} mm", length) for length in sorted(set(tools_mm))]
-    return (*tools, *(() if tools_only else loose_parts(pack)))
 
 
 def loose_parts(pack: Pack) -> tuple[Reach, ...]:

@@ -13,9 +13,8 @@ from packcheck.files.quantities.bands import band_of, unusual
 from packcheck.model.pack.types import Bounds
 from packcheck.rules.catalogue import Table
 from packcheck.rules.findings import Severity
-from packcheck.rules.profile import Profile
+from packcheck.rules.profile import Profile, only_tightens, range_allowed
 from packcheck.rules.rule import Rule
-from packcheck.rules.tightening import only_tightens, range_allowed
 
 SURGE = "surge limit"
 VALUES = {SURGE: "A"}

@@ -10,9 +10,9 @@ from packcheck.judging.asked import UNITS, Answer, Ask, Asked, Asking
 from packcheck.judging.readings_to_take import all_open
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import needed_parts
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.model import Record
 from packcheck.model.record.sheets import AS_DRAWN, IS, NOT_FITTED, STACK
-from packcheck.model.record.taken import LOOSE
 
 MARKS = ("white", "yellow", "red", "blue", "green")
 CONDITIONS = ("sound", "bent", "cracked", "thin", "corroded")

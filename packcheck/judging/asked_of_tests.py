@@ -9,7 +9,7 @@ from packcheck.judging.readings_to_take import asked_isolation
 from packcheck.model.pack.asked_tests import SEPARATOR, AskedTest
 from packcheck.model.pack.kinds_of_test import NAME
 from packcheck.model.record.sheets import AS_DRAWN, IS, NOT_FITTED
-from packcheck.model.record.vented import INSIDE, NOWHERE, drawn_words, outlets_of
+from packcheck.model.record.vents import INSIDE, NOWHERE, drawn_words, outlets_of
 
 _USUAL = {Dimension.RESISTANCE: ("mΩ", "Ω", "µΩ", "kΩ", "MΩ"), Dimension.TIME: ("s", "min", "h", "ms")}
 """Units that are offered for a quantity, the one that is used most first; of others all that there are."""

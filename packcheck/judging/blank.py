@@ -15,11 +15,11 @@ from packcheck.model.pack.model import Pack
 from packcheck.model.pack.order import faces_of
 from packcheck.model.pack.parts import capped_places, needed_parts
 from packcheck.model.pack.types import Bounds
-from packcheck.model.record.in_cells import PACK_KEYS, SHAPES, WITH
-from packcheck.model.record.laid_out import Block, Column, Line
+from packcheck.model.record.cell_tables import PACK_KEYS, SHAPES, WITH
 from packcheck.model.record.sheets import IS
 from packcheck.model.record.taken_tests import name_of
-from packcheck.model.record.vented import drawn_words
+from packcheck.model.record.to_blocks import Block, Column, Line
+from packcheck.model.record.vents import drawn_words
 from packcheck.rules.catalogue import Datum
 from packcheck.rules.findings import GATES, Gate
 

@@ -6,9 +6,8 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from packcheck.rules.causes import causes_by_rule
 from packcheck.rules.findings import Finding, Outcome, Severity
-from packcheck.rules.rule import Rule
+from packcheck.rules.rule import Rule, causes_by_rule
 
 
 def fold_consequences(findings: Sequence[Finding], rules: Sequence[Rule]) -> tuple[Finding, ...]:

@@ -28,8 +28,8 @@ from packcheck.judging.staging import Stages
 from packcheck.model.opening import Opened
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import needed_parts
-from packcheck.model.record.again import UNITS
 from packcheck.model.record.model import Record
+from packcheck.model.record.second_readings import UNITS
 from packcheck.rules.findings import Judgement
 from packcheck.rules.profile import Note, Profile
 from packcheck.rules.rule import Rule

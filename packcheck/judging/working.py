@@ -19,10 +19,15 @@ from packcheck.network.circuit import resistances_between
 from packcheck.network.graph import branches
 from packcheck.network.stress import SHORT_OHM
 from packcheck.physics import formulas
+from packcheck.physics.bolted_joints import (
+    COARSE_PITCH_MM,
+    PROOF_STRESS_MPA,
+    coarse_stress_area_mm2,
+    thread_diameter_mm,
+)
 from packcheck.physics.conductors import fusing_current_a
 from packcheck.physics.formulas import Formula
-from packcheck.physics.joining import greatest_surge
-from packcheck.physics.threads import COARSE_PITCH_MM, PROOF_STRESS_MPA, coarse_stress_area_mm2, thread_diameter_mm
+from packcheck.physics.parallel_sources import greatest_surge
 from packcheck.rules.catalogue import Facts, Row
 
 MOST_GAPS = 12

@@ -12,7 +12,7 @@ from packcheck.model.pack.types import ModuleType
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedModule, Record
 from packcheck.model.record.shelf import plain_serial
-from packcheck.model.record.tested import ShelfModule
+from packcheck.model.record.test_results import ShelfModule
 
 DRAWN_LEAST, PEERS_LEAST = 0.8, 0.85
 """Least share of the drawn capacity, and of the middle of its like, as the rule module-capacity-low has them."""

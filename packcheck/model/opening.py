@@ -17,12 +17,13 @@ from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.from_document import read_record
 from packcheck.model.record.model import Record
-from packcheck.model.record.photos import look_for_photos
+from packcheck.model.record.taken_tests import look_for_photos
 
 _OTHERS = {
     "rule": "a rule, which `packcheck rules test FOLDER` tests",
     "profile": "a shop profile, which goes after --profile",
 }
+_NAME_OF_LAYOUT = "the file name of the layout this pack was built to"
 
 
 class Text(NamedTuple):
@@ -114,14 +115,8 @@ def _opened(document: Document, is_named: bool, layout_of: Callable[[], Text]) -
     pack, sha256 = _read_layout(layout)
     if pack is None:
         found = layout.name if is_named else document.root["layout"]
-        raise InputProblems([
-            document.problem(
-                ("layout",), found=f"'{found}', which is no layout",
-                needed="the file name of the layout this pack was built to",
-                why="a record can only be judged against its layout",
-                do="name the file that begins with layout: 1",
-            )
-        ])  # fmt: skip
+        raise _no_layout(document, f"'{found}', which is no layout", _NAME_OF_LAYOUT,
+                         "name the file that begins with layout: 1")  # fmt: skip
     record = read_record(document, pack)
     hashes = (("layout", pack.file, sha256), ("record", document.file, document.sha256))
     return Opened(document.file, pack, record, hashes, document.root)
@@ -156,12 +151,15 @@ def _no_record(document: Document) -> Problem:
 
 
 def _without_layout(document: Document) -> Text:
-    raise InputProblems([
-        document.problem(
-            ("layout",), found="a record without its layout", needed="the layout that this pack was built to",
-            why="a record can only be judged against its layout", do="send the layout with it",
-        )
-    ])  # fmt: skip
+    raise _no_layout(document, "a record without its layout", "the layout that this pack was built to",
+                     "send the layout with it")  # fmt: skip
+
+
+def _no_layout(
+    document: Document, found: str, needed: str, do: str, why: str = "a record can only be judged against its layout"
+) -> InputProblems:
+    """Return that a record comes without the layout that it needs."""
+    return InputProblems([document.problem(("layout",), found=found, needed=needed, why=why, do=do)])
 
 
 def _is_record(document: Document) -> bool:
@@ -194,37 +192,19 @@ def _layout_path(document: Document, path: Path) -> Path:
     """Return where the layout that a record names lies; it is looked for beside the record."""
     name = document.root.get("layout")
     if not isinstance(name, str) or not name:
-        raise InputProblems(
-            [
-                document.problem(
-                    ("layout",),
-                    found="no name of a layout file" if name is None else f"'{name}'",
-                    needed="the file name of the layout this pack was built to, as in `layout: skerry-24.yaml`",
-                    why="a record can only be judged against its layout",
-                    do="write its name, with .yaml at the end",
-                )
-            ]
-        )
+        found = "no name of a layout file" if name is None else f"'{name}'"
+        needed = f"{_NAME_OF_LAYOUT}, as in `layout: skerry-24.yaml`"
+        raise _no_layout(document, found, needed, "write its name, with .yaml at the end")
     layout = path.parent / name
     if not _lies_within(layout, path.parent):
-        raise InputProblems([
-            document.problem(
-                ("layout",), found=f"'{name}', which lies outside this record's folder",
-                needed="a layout in the record's own folder or below",
-                why="a record sent by somebody else must not choose which of your files is read",
-                do="put the layout beside the record, or name it with --layout",
-            )
-        ])  # fmt: skip
+        found = f"'{name}', which lies outside this record's folder"
+        needed = "a layout in the record's own folder or below"
+        why = "a record sent by somebody else must not choose which of your files is read"
+        raise _no_layout(document, found, needed, "put the layout beside the record, or name it with --layout", why)
     if not _is_file(layout):
         near = nearest_name(name, _beside(path))
-        raise InputProblems([
-            document.problem(
-                ("layout",), found=f"'{name}', which is not there",
-                needed="a layout file beside this record",
-                why="a record can only be judged against its layout",
-                do=f"did you mean '{near}'?" if near else "put the layout into the same folder",
-            )
-        ])  # fmt: skip
+        do = f"did you mean '{near}'?" if near else "put the layout into the same folder"
+        raise _no_layout(document, f"'{name}', which is not there", "a layout file beside this record", do)
     return layout
 
 

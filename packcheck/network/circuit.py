@@ -19,17 +19,15 @@ from collections.abc import Hashable, Iterable, Mapping
 from fractions import Fraction
 from itertools import chain
 from math import isfinite, lcm
-from typing import Any, NamedTuple, TypeAlias
+from typing import Any, NamedTuple
 
 from packcheck.files.frozen import dataclass
 from packcheck.files.memory import collection_held_off
 from packcheck.files.problems import OwnFault
-from packcheck.network.chains import Chain, gather_chains
+from packcheck.network.chains import Chain, Number, gather_chains
 from packcheck.network.elimination import solve_currents
 from packcheck.network.resistance_distance import resistance_distances
 from packcheck.network.spanning import SpanningForest, span
-
-Number: TypeAlias = float | Fraction
 
 RESIDUAL_BOUND = 1e-9
 """Largest miss of Kirchhoff's laws let through, relative to the island's largest current or driven voltage."""

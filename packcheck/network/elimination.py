@@ -9,14 +9,11 @@ the currents of the branches that replaced it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from heapq import heapify, heappop, heappush
 from itertools import combinations
-from typing import Any, NamedTuple, TypeAlias
+from typing import Any, NamedTuple
 
-from packcheck.network.chains import Chain
-
-Number: TypeAlias = float | Fraction
+from packcheck.network.chains import Chain, Number
 
 
 class _Star(NamedTuple):

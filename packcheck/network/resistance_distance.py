@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from itertools import combinations
 from math import inf
-from typing import Any, TypeAlias
+from typing import Any
 
+from packcheck.network.chains import Number
 from packcheck.network.elimination import by_degree
-
-Number: TypeAlias = float | Fraction
 
 
 def resistance_distances(

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
-from typing import Any, TypeAlias
+from typing import Any
 
 from packcheck.files.frozen import dataclass
-from packcheck.network.chains import Chain
-
-Number: TypeAlias = float | Fraction
+from packcheck.network.chains import Chain, Number
 
 
 @dataclass(frozen=True)
@@ -17,13 +14,11 @@ class SpanningForest:
     """One tree for each island.
 
     ``steps`` walks every tree outwards from its root: (known junction, next junction, branch, True when the branch
-    starts at the known junction).  ``root`` names each junction's island by its first junction.  ``is_tree`` tells for
-    every branch whether it belongs to a tree.
+    starts at the known junction).  ``root`` names each junction's island by its first junction.
     """
 
     root: list[int]
     steps: list[tuple[int, int, int, bool]]
-    is_tree: list[bool]
 
     def walk(self, rise: Sequence[Any], zero: Any) -> list[Any]:
         """Return the potentials [V], root at 0, when every tree branch rises by ``rise`` [V] from start to end."""
@@ -65,12 +60,10 @@ def span(
             neighbours[start].append((end, branch, True))
             neighbours[end].append((start, branch, False))
     root, steps = _walk_order(neighbours)
-    return SpanningForest(root, steps, is_tree)
+    return SpanningForest(root, steps)
 
 
-def _walk_order(
-    neighbours: list[list[tuple[int, int, bool]]],
-) -> tuple[list[int], list[tuple[int, int, int, bool]]]:
+def _walk_order(neighbours: list[list[tuple[int, int, bool]]]) -> tuple[list[int], list[tuple[int, int, int, bool]]]:
     root = [-1] * len(neighbours)
     steps: list[tuple[int, int, int, bool]] = []
     for first in range(len(neighbours)):

@@ -27,11 +27,6 @@ class Forest:
     depth: dict[str, int]
     edge: dict[str, Edge]
 
-    def step_to(self, node: str) -> Step | None:
-        """Return the step that leads to a node from its parent; None to a root."""
-        edge = self.edge.get(node)
-        return None if edge is None else Step(edge, edge.end == node)
-
     def told_by(self, edges: Iterable[Edge]) -> Forest:
         """Return the same forest of edges with the same names between the same nodes, and numbers of their own."""
         named = {edge.name: edge for edge in edges}

@@ -13,7 +13,7 @@ from functools import cached_property
 from packcheck.files.frozen import dataclass
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import FittedVent
-from packcheck.model.record.vented import INSIDE, served_by
+from packcheck.model.record.vents import INSIDE, served_by
 from packcheck.network.graph import Edge
 from packcheck.network.topology import Forest, spanning_forest
 

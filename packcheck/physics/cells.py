@@ -1,4 +1,4 @@
-"""Cell chemistries: their words, what one cell can read, and whether copper carries its negative electrode."""
+"""Cell chemistries: their words, what a cell can read, its negative collector, and what is known of its electrolyte."""
 
 from __future__ import annotations
 
@@ -42,6 +42,18 @@ CHEMISTRIES = (
               (1.9, 2.2), (1.7, 2.4), (2.2, 2.75), False),
 )  # fmt: skip
 """Every chemistry a layout may name.  Copper: collector of a graphite electrode; LTO and sodium-ion use aluminium."""
+REFERENCE_C = 25.0
+PER_KELVIN_G_CM3 = 0.0007
+"""By how much the density of lead-acid electrolyte falls for each kelvin; readings are brought to 25 °C.
+
+Maintenance practice gives 0.001 for each 3 °F (1.67 K), which is 0.0006, up to 0.0007 for each kelvin: common practice,
+the larger.
+"""
+NEUTRALISERS = {"NiMH": ("boric acid", "vinegar"), "NiCd": ("boric acid", "vinegar"), "lead-acid": ("bicarbonate",)}
+"""What is put on surfaces where an electrolyte has leaked, by chemistry: a weak acid on alkali, a weak base on acid.
+
+Never on skin or in eyes, which are rinsed with water alone.  Common practice.
+"""
 
 
 def _plain(word: str) -> str:
@@ -64,3 +76,12 @@ def chemistry_named(word: str) -> Chemistry | None:
 def chemistry_words() -> list[str]:
     """Return every word for a chemistry, the usual one of each first."""
     return [kind.name for kind in CHEMISTRIES] + [word for kind in CHEMISTRIES for word in kind.words]
+
+
+def density_at_reference(read_g_cm3: float, at_c: float) -> float:
+    """Return the density [g/cm³] that acid read at a temperature in °C has at 25 °C.
+
+    >>> round(density_at_reference(1.265, 35.0), 4)
+    1.272
+    """
+    return read_g_cm3 + PER_KELVIN_G_CM3 * (at_c - REFERENCE_C)

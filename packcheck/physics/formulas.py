@@ -74,7 +74,7 @@ SURGE = Formula(
     "Millman's theorem: Kuphaldt, Lessons in Electric Circuits, volume I, chapter 10",
     "the others stand at V_rest behind R_rest; bars and joints, which lessen it, are left out",
 )
-"""``joining.surges_a``."""
+"""``parallel_sources.surges_a``."""
 
 GAP_VOLTAGE = Formula(
     "Voltage across a gap",
@@ -98,12 +98,12 @@ CLAMP_LOAD = Formula(
     "Shigley, 9th ed., eq. (8-27) turned round",
     "T in N·m, d in mm; K scatters by about a quarter, and a prevailing torque comes off before",
 )
-"""``joint.clamp_load_n``."""
+"""``bolted_joints.clamp_load_n``."""
 
 STRESS_AREA = Formula(
     "Stress area of a thread", "A = π / 4 · (d − 0.9382 · p)²", "ISO 898-1, 9.1.6", "coarse metric threads, mm"
 )
-"""``threads.stress_area_mm2``."""
+"""``bolted_joints.stress_area_mm2``."""
 
 PROOF_LOAD = Formula(
     "Proof load of a thread",
@@ -111,14 +111,14 @@ PROOF_LOAD = Formula(
     "ISO 898-1 (1999 layout), as reprinted in a fastener maker's table; stainless: ISO 3506-1, from memory",
     "within 1 % of printed tables, which round it",
 )
-"""``threads.proof_load_n``."""
+"""``bolted_joints.proof_load_n``."""
 
 PROOF_SHARE = Formula(
     "Clamp load as a share of the proof load",
     "share = F / F_p",
     "Shigley, 9th ed., eq. (8-31): 0.75 is usual where a joint is taken apart again",
 )
-"""``joint.proof_fraction``."""
+"""``bolted_joints.proof_fraction``."""
 
 TOOL_RANGE = Formula(
     "Lowest torque a tool is fit for",

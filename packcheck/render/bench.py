@@ -10,7 +10,7 @@ from packcheck.judging.asking import Card, cards_of
 from packcheck.judging.report import Paragraph, Report
 from packcheck.judging.to_do import ToDo, walk
 from packcheck.model.opening import Opened
-from packcheck.model.record.told import ToldCell
+from packcheck.model.record.told_cells import ToldCell
 from packcheck.render.first_screen import Sorted
 from packcheck.render.words import found_words, headline, spoken
 from packcheck.rules.findings import GATES, Finding, Gate, Outcome, Severity

@@ -8,7 +8,7 @@ from packcheck.diagnosis.answer import Diagnosis, Kind
 from packcheck.diagnosis.foreseen import Foreseen, foresee
 from packcheck.diagnosis.plan import Step
 from packcheck.diagnosis.search import Fit, Observed
-from packcheck.diagnosis.view import Seen
+from packcheck.diagnosis.switched_network import Seen
 from packcheck.judging.cautions import CAUTIONS
 from packcheck.model.record.model import Record
 from packcheck.render.diagnosis_text import NEVER_CERTAIN, headline

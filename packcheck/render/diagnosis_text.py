@@ -9,7 +9,7 @@ from packcheck.diagnosis.answer import Diagnosis, Kind
 from packcheck.diagnosis.hypothesis import Hypothesis
 from packcheck.diagnosis.plan import Step, volts
 from packcheck.diagnosis.search import Fit, Observed
-from packcheck.diagnosis.view import Seen
+from packcheck.diagnosis.switched_network import Seen
 from packcheck.judging.cautions import CAUTIONS
 from packcheck.model.record.model import Record
 from packcheck.render.page import USUAL_WIDTH, Page, plural

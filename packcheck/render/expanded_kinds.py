@@ -5,8 +5,7 @@ from __future__ import annotations
 from packcheck.files.quantities import format_quantity
 from packcheck.model.pack.model import Pack
 from packcheck.model.pack.parts import needed_parts
-from packcheck.model.pack.surrounding import PartSize
-from packcheck.model.pack.types import BarType, JointType, ModuleType
+from packcheck.model.pack.types import BarType, JointType, ModuleType, PartSize
 from packcheck.render.expanded_words import (
     EVERY,
     NOT_SAID,

@@ -14,8 +14,7 @@ from packcheck.exposure.exposed import Exposure
 from packcheck.exposure.steps import Bareness
 from packcheck.files.name_lists import list_places
 from packcheck.files.problems import WrongUsage
-from packcheck.files.replacing import drawn_pack, refuse_replacing
-from packcheck.files.whole_file import remove, write_whole
+from packcheck.files.whole_file import drawn_pack, refuse_replacing, remove, write_whole
 from packcheck.render.drawing.canvas import Canvas
 from packcheck.render.drawing.diagram import draw_connectors
 from packcheck.render.drawing.document import MARGIN, Heading, document, draw_foot, draw_heading, subject_of

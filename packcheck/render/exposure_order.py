@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterator
 
 from packcheck.exposure.answer import Answer
+from packcheck.files.document.yaml_text import plain
 from packcheck.files.name_lists import compress_names
-from packcheck.files.scalars import plain
 from packcheck.model.pack.order import Stage
 from packcheck.render.exposure_words import merit_words
 

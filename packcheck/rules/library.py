@@ -15,12 +15,11 @@ from packcheck.files.origin import Origin, in_text
 from packcheck.files.problems import InputProblems, Problem, nearest_name
 from packcheck.rules import terms
 from packcheck.rules.catalogue import Table
-from packcheck.rules.causes import causes_of
 from packcheck.rules.compile import compile_rule
 from packcheck.rules.findings import Outcome
-from packcheck.rules.folders import Stamp, rule_files
-from packcheck.rules.rule import Example, Rule
+from packcheck.rules.rule import Example, Rule, causes_of
 from packcheck.rules.rule_file import read_rule
+from packcheck.rules.rule_folder import Stamp, rule_files
 
 _EXAMPLES = b"\nexamples:"
 """How the last part of a rule file begins."""

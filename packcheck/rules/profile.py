@@ -1,4 +1,4 @@
-"""Read a shop profile: the limits a workshop adopted and the rules it waived, each with who, when and why."""
+"""Read a shop profile: limits that a workshop adopted and rules it waived, who, when and why; and how far it may go."""
 
 from __future__ import annotations
 
@@ -10,13 +10,19 @@ from typing import TypeVar
 from packcheck.files.document import Document, MarkedMapping
 from packcheck.files.frozen import dataclass
 from packcheck.files.quantities import Bounds, Dimension, QuantityProblem, parse_bounds
-from packcheck.rules.findings import Severity
+from packcheck.rules.catalogue import Table
+from packcheck.rules.compile import compile_rule
+from packcheck.rules.findings import Outcome, Severity
 from packcheck.rules.keys import FOR_EDITORS, Keys, Path
-from packcheck.rules.rule import Rule
+from packcheck.rules.rule import Limit, Rule
 
 KEYS = ("profile", "shop", "limits", "torque bands", "values", "waivers")
 VERSION = 1
 _NOTE_KEYS = ("by", "at", "why")
+FURTHEST = 4
+"""A limit that forbids nothing may be a fourth to four times the rule's own; common practice, no source."""
+_UP = (Fraction(3, 2), Fraction(10), Fraction(10_000))
+_DOWN = (Fraction(2, 3), Fraction(1, 10), Fraction(0))
 _Entry = TypeVar("_Entry")
 
 
@@ -180,3 +186,32 @@ class _ProfileReader:
 
 def _held(entries: Mapping[str, _Entry | None]) -> dict[str, _Entry]:
     return {name: entry for name, entry in entries.items() if entry is not None}
+
+
+def only_tightens(rule: Rule, limit: Limit) -> bool:
+    """Return whether a shop may only tighten a limit: its rule forbids energizing, or somebody published it."""
+    return rule.severity is Severity.NEVER_ENERGIZE or any(basis.kind == "published" for basis in limit.basis)
+
+
+def range_allowed(rule: Rule, limit: Limit, table: Table) -> tuple[Fraction | None, Fraction | None]:
+    """Return the least and the most that a shop may put in place of a limit; None where that end is open.
+
+    The rule's own broken examples tell which way the limit loosens: the way on which one of them passes.  Where no
+    example tells, both ways count as loosening.
+    """
+    own = limit.value
+    if not only_tightens(rule, limit):
+        most = Fraction(1) if not limit.unit and 0 < own <= 1 else own * FURTHEST
+        return own / FURTHEST, min(most, own * FURTHEST)
+    up = any(_lets_pass(rule, limit.name, own * factor, table) for factor in _UP)
+    down = any(_lets_pass(rule, limit.name, own * factor, table) for factor in _DOWN)
+    return (None if up and not down else own), (None if down and not up else own)
+
+
+def _lets_pass(rule: Rule, limit: str, value: Fraction, table: Table) -> bool:
+    """Return whether an example that is broken under the rule's own limit is not under another value."""
+    compiled = compile_rule(rule, table, ((limit, float(value)),))
+    return any(
+        example.outcome is Outcome.BROKEN and compiled.answer(example.values).outcome is not Outcome.BROKEN
+        for example in rule.examples
+    )

@@ -7,7 +7,7 @@ from random import Random
 from packcheck.model.pack.model import Conductor, Device, Pack
 from packcheck.model.pack.parts import needed_parts
 from packcheck.model.pack.types import Bounds, JointType, ModuleType
-from packcheck.model.record.vented import served_by
+from packcheck.model.record.vents import served_by
 from packcheck.simulate.build import Build, Landed, TrueBody, TrueDevice, TrueJoint, TrueModule, TrueVent
 
 SELF_DISCHARGE_DAY = {"NiMH": 0.010, "NiCd": 0.006, "lead-acid": 0.0017, "AGM": 0.0012}

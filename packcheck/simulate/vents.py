@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from packcheck.files.name_lists import compress_names
-from packcheck.model.record.vented import INSIDE, NOWHERE, served_by
+from packcheck.model.record.vents import INSIDE, NOWHERE, served_by
 from packcheck.simulate.build import Build
 
 Data = dict[str, Any]

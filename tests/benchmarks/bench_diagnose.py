@@ -21,7 +21,7 @@ from workshop import grouped_layout, rack_layout, stick_layout, trayed_layout
 from packcheck.diagnosis.answer import diagnose, hypotheses
 from packcheck.diagnosis.hypothesis import pair_of
 from packcheck.diagnosis.search import Search, observe
-from packcheck.diagnosis.sight import Sight
+from packcheck.diagnosis.worlds import Sight
 
 
 def ranks(every: int) -> None:

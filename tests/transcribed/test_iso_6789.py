@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packcheck.physics.joint import tool_range_n_m
+from packcheck.physics.bolted_joints import tool_range_n_m
 
 
 def test_range_from_20_to_100_percent() -> None:

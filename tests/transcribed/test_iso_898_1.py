@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from printed import assert_printed
 
-from packcheck.physics.threads import (
+from packcheck.physics.bolted_joints import (
     COARSE_PITCH_MM,
     PROOF_STRESS_MPA,
     coarse_stress_area_mm2,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from printed import assert_printed
 
-from packcheck.physics.joint import clamp_load_n, thread_torque_n_m
+from packcheck.physics.bolted_joints import clamp_load_n, thread_torque_n_m
 
 INCH_MM = 25.4
 LBF_N = 4.4482216152605

@@ -19,7 +19,7 @@ from printed import assert_printed
 from packcheck.network.graph import Edge
 from packcheck.network.rings import driven_rings
 from packcheck.network.solution import solve
-from packcheck.physics.joining import surges_a
+from packcheck.physics.parallel_sources import surges_a
 
 needs_ngspice = pytest.mark.skipif(spice.may_be_skipped(), reason="ngspice is not installed")
 

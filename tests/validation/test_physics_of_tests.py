@@ -11,9 +11,9 @@ from math import e
 
 import pytest
 
-from packcheck.model.pack.probe_words import probe_named
+from packcheck.model.pack.test_limits import probe_named
+from packcheck.physics.cells import density_at_reference
 from packcheck.physics.charging import band_v, charged_v, time_constant_h
-from packcheck.physics.electrolyte import density_at_reference
 from packcheck.physics.probes import Probe, probe_band_ohm, probe_ohm
 
 PLATINUM = [(-156, 37.22), (-135, 45.94), (-15, 94.12), (-11, 95.69), (0, 100.0), (100, 138.51), (172, 165.51),

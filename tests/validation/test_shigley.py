@@ -8,7 +8,7 @@ import pytest
 from printed import assert_printed
 
 from packcheck.facts.of_joints import NUT_FACTOR
-from packcheck.physics.joint import clamp_load_n, proof_fraction, thread_torque_n_m
+from packcheck.physics.bolted_joints import clamp_load_n, proof_fraction, thread_torque_n_m
 
 TABLE_8_13_KN = (
     23.6, 27.6, 28.0, 29.4, 30.3, 30.7, 32.9, 33.8, 33.8, 33.8,

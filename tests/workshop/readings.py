@@ -76,9 +76,9 @@ def _across(first: str, last: str, edges: Iterable[Edge]) -> tuple[str, str] | N
         if forest.root.get(other) != start:
             continue
         for node in forest.root:
-            step = forest.step_to(node)
-            if forest.root[node] == start and step and step.edge.kind == "module":
+            edge = forest.edge.get(node)
+            if forest.root[node] == start and edge and edge.kind == "module":
                 walk = forest.walk(start, node) or []
                 if other in {s.edge.start for s in walk} | {s.edge.end for s in walk}:
-                    return (node, start) if step.forward else (start, node)
+                    return (node, start) if edge.end == node else (start, node)
     return None

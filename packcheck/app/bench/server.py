@@ -20,7 +20,7 @@ from packcheck.files.memory import collection_held_off
 from packcheck.files.problems import InputProblems, WrongUsage
 from packcheck.judging.one_entry import broken_at_once
 from packcheck.judging.to_do import walk
-from packcheck.model.record.told import told_cells
+from packcheck.model.record.told_cells import told_cells
 from packcheck.render.bench import card_data, faults_of, fresh, view
 from packcheck.render.drawing.bench import STYLE_SHEET, draw_in_hand
 from packcheck.render.problems import render_problems

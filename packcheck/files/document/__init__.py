@@ -5,9 +5,9 @@
 
 from packcheck.files.document.commas import decimal_commas
 from packcheck.files.document.editing import CannotEdit, Editable
-from packcheck.files.document.flow import flow
 from packcheck.files.document.from_text import STANDARD_INPUT, parse_document, read_bytes, read_document, shown_name
 from packcheck.files.document.marked import Document, MarkedMapping, MarkedSequence
+from packcheck.files.document.yaml_text import flow
 
 __all__ = [
     "STANDARD_INPUT",

@@ -8,8 +8,7 @@ from typing import Any
 import yaml
 
 from packcheck.files.document.marked import MarkedMapping, MarkedSequence, located_problem
-from packcheck.files.document.scalars import ScalarProblem, read_scalar
-from packcheck.files.document.signs import unprintable
+from packcheck.files.document.scalars import ScalarProblem, read_scalar, unprintable
 from packcheck.files.origin import Origin, in_text
 from packcheck.files.problems import Problem
 

@@ -12,9 +12,9 @@ from typing import Any, NamedTuple
 
 import yaml
 
-from packcheck.files.document.flow import flow, scalar
 from packcheck.files.document.from_text import parse_document
 from packcheck.files.document.marked import Document
+from packcheck.files.document.yaml_text import flow, scalar
 from packcheck.files.frozen import dataclass
 from packcheck.files.problems import InputProblems
 

@@ -12,7 +12,7 @@ import yaml
 
 from packcheck.files.document.building import Builder, TooManyProblems
 from packcheck.files.document.marked import Document, MarkedMapping, located_problem
-from packcheck.files.document.signs import unprintable, unprintable_places
+from packcheck.files.document.scalars import MOST_SIGNS, unprintable, unprintable_places
 from packcheck.files.document.syntax import explain_syntax_error
 from packcheck.files.memory import collection_held_off
 from packcheck.files.origin import Origin, in_text
@@ -20,24 +20,18 @@ from packcheck.files.problems import InputProblems, Problem
 
 LARGEST_BYTES = 32 * 2**20
 STANDARD_INPUT = Path("-")
-_MOST_SIGNS = 10
 _CONFLICT = re.compile(r"^<{7} .*$", re.MULTILINE)
 _TAB = re.compile(r"^ *\t[ \t]*(?=\S)|^[^#'\"\n]*?[:\-?]\t", re.MULTILINE)
 
 
-def read_document(path: Path, file: str = "") -> Document:
-    """Read a YAML file.
-
-    Parameters
-    ----------
-    path : the file; ``-`` is standard input.
-    file : its name as shown in messages; the path as given when empty.
+def read_document(path: Path) -> Document:
+    """Read a YAML file; ``-`` is standard input.
 
     Raises
     ------
     InputProblems : the file is absent, no file, too large, no text, or anything ``parse_document`` refuses.
     """
-    return parse_document(read_bytes(path, file), file or shown_name(path))
+    return parse_document(read_bytes(path), shown_name(path))
 
 
 def shown_name(path: Path) -> str:
@@ -45,14 +39,14 @@ def shown_name(path: Path) -> str:
     return "standard input" if path == STANDARD_INPUT else str(path)
 
 
-def read_bytes(path: Path, file: str = "") -> bytes:
+def read_bytes(path: Path) -> bytes:
     """Return what stands in a file, or on standard input, at once.
 
     Raises
     ------
     InputProblems : the file is absent, no file, too large or cannot be opened.
     """
-    file = file or shown_name(path)
+    file = shown_name(path)
     try:
         if path == STANDARD_INPUT:
             return _standard_input(file)
@@ -191,8 +185,8 @@ def _unmerged(content: str, file: str) -> list[Problem]:
 
 def _bad_signs(content: str, file: str) -> list[Problem]:
     """Return a problem for each invisible character and for each tab that stands where structure is read."""
-    places = unprintable_places(content, _MOST_SIGNS)
-    tabs = [match.end() - 1 for match in _TAB.finditer(content)][:_MOST_SIGNS] if "\t" in content else []
+    places = unprintable_places(content)
+    tabs = [match.end() - 1 for match in _TAB.finditer(content)][:MOST_SIGNS] if "\t" in content else []
     if not places and not tabs:
         return []
     lines = content.splitlines()

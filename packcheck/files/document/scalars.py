@@ -1,9 +1,10 @@
-"""What an unquoted word in a file is: nothing, true, false, an exact number, or text; treacherous ones are refused."""
+"""What an unquoted word in a file is: nothing, true, false, an exact number, or text; what misleads is refused."""
 
 from __future__ import annotations
 
 import re
 from decimal import Decimal
+from itertools import islice
 
 _MOST_DIGITS = 40
 _WORDS: dict[str, bool | None] = {"": None, "~": None, "null": None, "true": True, "false": False}
@@ -15,6 +16,13 @@ _LEADING_ZERO = re.compile(r"[+-]?0[0-9]+(?:\.[0-9]+)?")
 _EXPONENT = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)[eE][+-]?[0-9]+")
 _OPEN_POINT = re.compile(r"[+-]?(?:[0-9]+\.|\.[0-9]+)")
 _NO_NUMBER = re.compile(r"[+-]?\.?(?:inf|infinity)|\.?nan", re.IGNORECASE)
+MOST_SIGNS = 10
+"""How many characters that nobody can see are told of."""
+_UNPRINTABLE = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f"  # control characters, save tab and line ends
+    "\u00ad\u200b-\u200f\u2028-\u202e\u2060-\u2064\u2066-\u206f\ufeff\ufff9-\uffff"  # zero width, direction, line signs
+    "\ud800-\udfff]"  # half characters
+)
 
 Scalar = bool | int | Decimal | str | None
 
@@ -87,3 +95,14 @@ def _refuse_treacherous(text: str, number: str) -> None:
 def _plain(number: str) -> str:
     value = Decimal(number)
     return f"{value:f}" if -15 <= value.adjusted() <= 15 and len(number) <= _MOST_DIGITS else "the plain digits"
+
+
+def unprintable(text: str, start: int = 0) -> str:
+    """Return the first character of the text that a reader cannot see, as ``U+200B``, or an empty text."""
+    match = _UNPRINTABLE.search(text, start)
+    return f"U+{ord(match[0]):04X}" if match else ""
+
+
+def unprintable_places(text: str) -> list[int]:
+    """Return the indexes of the first such characters."""
+    return [match.start() for match in islice(_UNPRINTABLE.finditer(text), MOST_SIGNS)]

@@ -58,11 +58,6 @@ def _validator(kind: str, quantities: bool = False) -> Any:
     return _make_validator(load_schema(kind), quantities)
 
 
-def _check_against(document: Document, schema: dict[str, Any]) -> list[Problem]:
-    """Check against a schema at hand instead of one that comes with packcheck."""
-    return _check(document, _make_validator(schema))
-
-
 def _check(document: Document, validator: Any, only: str = "") -> list[Problem]:
     wanted = (error for error in validator.iter_errors(document.root) if only in ("", error.validator))
     problems = list(islice(problems_of(islice(wanted, _MOST_ERRORS + 1), document), _MOST_ERRORS + 1))

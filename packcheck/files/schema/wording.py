@@ -149,16 +149,12 @@ def _of_missing(error: Any, path: list[str | int], document: Document) -> Iterat
     for name in error.validator_value:
         if name in error.instance:
             continue
-        if error.schema.get("additionalProperties") is False and _is_meant_by(unknown, name, properties):
+        is_closed = error.schema.get("additionalProperties") is False
+        if is_closed and any(nearest_name(one, properties) == name for one in unknown):
             continue  # the misspelt name is reported where it stands
         do = _add_line(name, properties.get(name, {}))
         needed = _with_meaning(f"{name!r}", properties.get(name, {}))
         yield document.problem(path, key=True, found=f"no {name!r}{_inside(path)}", needed=needed, do=do)
-
-
-def _is_meant_by(unknown: Sequence[str], name: str, properties: Any) -> bool:
-    """Tell whether the suggestion for one of the unknown names is this name."""
-    return any(nearest_name(one, list(properties)) == name for one in unknown)
 
 
 def _of_dependent(error: Any, path: list[str | int], document: Document) -> Iterator[Problem]:
@@ -178,7 +174,7 @@ def _of_extra(error: Any, path: list[str | int], document: Document) -> Iterator
     known = [name for name in _known_names(error.schema) if name != "$schema"]  # which is for editors, and may stand
     patterns = error.schema.get("patternProperties", {})
     for name in error.instance:
-        if name in _known_names(error.schema) or any(_matches(pattern, name) for pattern in patterns):
+        if name in _known_names(error.schema) or any(re.search(pattern, name) for pattern in patterns):
             continue
         near = nearest_name(name, known)
         do = f"write {near!r}" if near else "take it out, or write it under notes"
@@ -239,10 +235,6 @@ def _known_names(schema: Any) -> list[str]:
         if isinstance(schema.get(keyword), dict):
             names += _known_names(schema[keyword])
     return list(dict.fromkeys(names))
-
-
-def _matches(pattern: str, name: str) -> bool:
-    return re.search(pattern, name) is not None
 
 
 def _inside(path: Sequence[str | int]) -> str:

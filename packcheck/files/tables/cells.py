@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
-from packcheck.files.document.signs import unprintable
+from packcheck.files.document.scalars import unprintable
 from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.files.problems import Problem

@@ -230,17 +230,7 @@ def _bounds(fields: Fields, path: Path, written: str, dimension: Dimension | Non
 
 def _number(fields: Fields, path: Path, written: object, dimension: Dimension | None) -> float | None:
     """Return a quantity above zero, or None (and a problem where something else is written)."""
-    if not written or dimension is None:
-        return None
-    try:
-        number = parse_quantity(written, dimension)
-    except QuantityProblem as problem:
-        fields.wrong(path, found=problem.found, needed=problem.needed, do=problem.do)
-        return None
-    if number <= 0:
-        fields.wrong(path, found=str(written), needed=f"{dimension.words} above zero", do="correct it")
-        return None
-    return float(number)
+    return fields.positive(path, written or None, dimension) if dimension else None
 
 
 def time_of(point: Point) -> float | None:

@@ -8,22 +8,27 @@ from typing import Any
 
 from packcheck.files.document import Document
 from packcheck.files.fields import Fields
-from packcheck.files.meant import dashed_range
 from packcheck.files.names import RangeProblem, expand_names
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems
 from packcheck.files.quantities import Dimension
 from packcheck.files.schema import check_document, check_quantities
-from packcheck.model.pack.around import read_clamp, read_covers, read_insulation, read_parts, read_zipped
+from packcheck.files.suggestions import dashed_range
 from packcheck.model.pack.asked_tests import PARTS, read_tests
-from packcheck.model.pack.bars_by_size import hold_to_size
-from packcheck.model.pack.curves_of_tests import check_curves
-from packcheck.model.pack.joining import Ground, read_conductors, read_series
-from packcheck.model.pack.kinds import read_bar_types, read_joint_types, read_module_types
+from packcheck.model.pack.conductors import Ground, read_conductors, read_series
+from packcheck.model.pack.kinds import hold_to_size, read_bar_types, read_joint_types, read_module_types
 from packcheck.model.pack.model import CHASSIS, Conductor, Device, Pack, Position, String
-from packcheck.model.pack.placing import read_positions
+from packcheck.model.pack.positions import read_positions
+from packcheck.model.pack.surroundings import (
+    check_vent_ends,
+    read_clamp,
+    read_covers,
+    read_insulation,
+    read_parts,
+    read_zipped,
+)
+from packcheck.model.pack.test_limits import check_curves
 from packcheck.model.pack.types import JointType, ModuleType
-from packcheck.model.pack.vent_ends import check_vent_ends
 from packcheck.model.pack.wiring import (
     read_devices,
     read_outlets,

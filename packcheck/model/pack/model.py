@@ -16,8 +16,7 @@ from packcheck.files.fields import Stated
 from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.model.pack.asked_tests import AskedTest
-from packcheck.model.pack.surrounding import Clamp, Cover, Insulation, PartSize
-from packcheck.model.pack.types import BarType, JointType, ModuleType, Point, Post
+from packcheck.model.pack.types import BarType, Clamp, Cover, Insulation, JointType, ModuleType, PartSize, Point, Post
 
 CHASSIS = "chassis"
 """The node that is the vehicle's body or the rack's frame: what bonds and isolation monitors lead to."""

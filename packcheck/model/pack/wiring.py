@@ -1,4 +1,4 @@
-"""Devices, outside terminals, switching states, sense taps and their harness."""
+"""Devices and how they stand at first, outside terminals, switching states, sense taps and their harness."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any
 from packcheck.files.fields import Fields, Path, counted
 from packcheck.files.quantities import Dimension
 from packcheck.files.quantities.bands import most_of_device_ohm
-from packcheck.model.pack.model import CHASSIS, Device, Outlet, State, Tap
+from packcheck.model.pack.model import CHASSIS, Device, Outlet, Pack, State, Tap
 from packcheck.physics.conductors import diameter_of_area_mm, fusing_current_a, gauge_diameter_mm
 
 THINNEST_AWG = 40
@@ -215,3 +215,16 @@ def _pins(fields: Fields, harness: Mapping[str, Any], taps: Mapping[str, str]) -
                 )  # fmt: skip
             pins[tap] = (connector, number)
     return pins
+
+
+WITHOUT_CONTACTS = ("precharge resistor", "heater", "isolation monitor")
+"""Kinds that neither open nor close."""
+
+
+def stands(pack: Pack, device: Device) -> str:
+    """Return "open" or "closed" as a device stands in the state with the fewest closed; "" where it is neither."""
+    if device.kind in WITHOUT_CONTACTS:
+        return ""
+    first = min(pack.states.values(), key=lambda state: len(state.closed), default=None)
+    shut = device.always_closed or (first is not None and device.name in first.closed)
+    return "closed" if shut else "open"

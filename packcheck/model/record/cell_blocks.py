@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from packcheck.files.meant import known_names
 from packcheck.files.origin import Origin
 from packcheck.files.problems import Problem, nearest_name
 from packcheck.files.quantities import FACTORS, parse_heading
+from packcheck.files.suggestions import known_names
 from packcheck.files.tables import Cell, Grid
-from packcheck.model.record.in_cells import NAME, NUMBER, RECORD, REMARK, SHAPES, TABLE, TAKEN, Shape
+from packcheck.model.record.cell_tables import NAME, NUMBER, RECORD, REMARK, SHAPES, TABLE, TAKEN, Shape
 
 
 class Heading(NamedTuple):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from packcheck.files.document import MarkedMapping, MarkedSequence, parse_document
@@ -11,7 +11,7 @@ from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem
 from packcheck.files.tables import Cell
 from packcheck.model.record.cell_blocks import Heading, Line
-from packcheck.model.record.in_cells import SHAPES, TIMES, WITH, Shape
+from packcheck.model.record.cell_tables import SHAPES, TIMES, WITH, Shape, is_of_taking
 from packcheck.model.record.sheets import AT, NOT_TAKEN, TAKEN_KEYS
 
 _DECIMAL_COMMA = re.compile(r"(?<![\d.,])([+-]?\d+),(\d+)(?![\d.,])")
@@ -29,7 +29,7 @@ class Values:
         shape, row = SHAPES[section], MarkedMapping(line.origin)
         taken: dict[str, Cell] = {}
         for heading, cell in line.cells:
-            if shape.taken and (heading.name in TAKEN_KEYS or heading.name.startswith(f"{WITH} ")):
+            if shape.taken and is_of_taking(heading.name):
                 taken[heading.name] = cell
                 continue
             value = self._value(shape, heading, cell) if cell.text else None
@@ -76,9 +76,9 @@ class Values:
             whole = cell.number.removesuffix(".0")
             return int(whole) if whole.lstrip("+-").isdigit() else cell.text
         if name in shape.lists and "," in cell.text:
-            return _listed([part.strip() for part in cell.text.split(",")], cell.origin)
+            return sequence_of([part.strip() for part in cell.text.split(",")], cell.origin)
         if name in shape.lists and name in ("did", "took off"):
-            return _listed([cell.text], cell.origin)
+            return sequence_of([cell.text], cell.origin)
         return cell.text
 
     def _quantity(self, heading: Heading, cell: Cell) -> Any:
@@ -108,11 +108,12 @@ def put(mapping: MarkedMapping, key: str, value: Any, key_mark: Origin, value_ma
     mapping.value_mark[key] = value_mark or key_mark
 
 
-def _listed(words: list[str], at: Origin) -> MarkedSequence:
+def sequence_of(items: Iterable[object], at: Origin) -> MarkedSequence:
+    """Return things as a list at a place, each where it stands itself, if it knows that."""
     sequence = MarkedSequence(at)
-    for word in words:
-        sequence.append(word)
-        sequence.item_mark.append(at)
+    for item in items:
+        sequence.append(item)
+        sequence.item_mark.append(getattr(item, "mark", at))
     return sequence
 
 
@@ -124,5 +125,5 @@ def _moved(value: Any, at: Origin) -> Any:
             put(moved, key, _moved(item, at), at)
         return moved
     if isinstance(value, MarkedSequence):
-        return _listed([_moved(item, at) for item in value], at)
+        return sequence_of((_moved(item, at) for item in value), at)
     return value

@@ -13,9 +13,9 @@ from typing import Any
 from packcheck.files.document import CannotEdit, Editable, flow
 from packcheck.files.names import RangeProblem, expand_names, is_range
 from packcheck.files.quantities import parse_heading
-from packcheck.model.record.amended import SECTIONS
+from packcheck.model.record.braces import is_told
+from packcheck.model.record.second_looks import SECTIONS
 from packcheck.model.record.sheets import AT, CLAMP, IS, READINGS, SHEETS, Sheet
-from packcheck.model.record.written_out import is_told
 
 READING = "reading"
 

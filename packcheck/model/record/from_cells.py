@@ -5,13 +5,13 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 
-from packcheck.files.document import Document, MarkedMapping, MarkedSequence
+from packcheck.files.document import Document, MarkedMapping
 from packcheck.files.origin import Origin
 from packcheck.files.problems import InputProblems, Problem
 from packcheck.files.tables import Grid, read_grids
 from packcheck.model.record.cell_blocks import Block, Line, read_blocks
-from packcheck.model.record.cell_values import Values, put
-from packcheck.model.record.in_cells import PACK_KEYS, SHAPES, SHEETS, WITH
+from packcheck.model.record.cell_tables import PACK_KEYS, SHAPES, SHEETS, WITH
+from packcheck.model.record.cell_values import Values, put, sequence_of
 from packcheck.model.record.sheets import IS, TAKEN_KEYS
 
 
@@ -52,25 +52,24 @@ class _Builder:
 
     def _section(self, root: MarkedMapping, section: str, blocks: list[Block]) -> None:
         at = blocks[0].origin
+        lines = [line for block in blocks for line in block.lines]
         if section == "pack":
-            self._pack(root, blocks)
+            self._pack(root, at, lines)
         elif section == "people":
-            people = {line.name: line for block in blocks for line in block.lines}
             held = MarkedMapping(at)
-            for name, line in people.items():
+            for name, line in {line.name: line for line in lines}.items():
                 put(held, name, str(self.values.row("people", line).get("did") or ""), line.origin)
             put(root, section, held, at)
         elif section == "notes":
-            found = [self.values.row(section, line) for block in blocks for line in block.lines]
-            put(root, section, _sequence(at, [row["note"] for row in found if row.get("note")]), at)
+            found = [self.values.row(section, line) for line in lines]
+            put(root, section, sequence_of([row["note"] for row in found if row.get("note")], at), at)
         elif not SHAPES[section].of_names:
-            rows = [self._full(section, line) for block in blocks for line in block.lines]
-            put(root, section, _sequence(at, rows), at)
+            put(root, section, sequence_of([self._full(section, line) for line in lines], at), at)
         elif section == "clamp":
             self._clamp(root, blocks)
         elif section == "instruments":
             held = MarkedMapping(at)
-            for line in (line for block in blocks for line in block.lines):
+            for line in lines:
                 put(held, line.name, self._full(section, line), line.origin)
             put(root, section, held, at)
         else:
@@ -85,9 +84,9 @@ class _Builder:
                 put(kept, key, value, row.key_mark[key], row.value_mark[key])
         return kept
 
-    def _pack(self, root: MarkedMapping, blocks: list[Block]) -> None:
-        of = MarkedMapping(blocks[0].origin)
-        for line in (line for block in blocks for line in block.lines):
+    def _pack(self, root: MarkedMapping, at: Origin, lines: list[Line]) -> None:
+        of = MarkedMapping(at)
+        for line in lines:
             cell = next((cell for _, cell in line.cells if cell.text), None)
             if line.name not in PACK_KEYS:
                 self.problems.append(Problem(line.origin, f"'{line.name}'", f"one of: {', '.join(PACK_KEYS)}",
@@ -192,11 +191,3 @@ def _in_short(row: MarkedMapping, *, has_words: bool) -> object:
         for key in untold:
             del row[key]
     return row
-
-
-def _sequence(at: Origin, items: Sequence[object]) -> MarkedSequence:
-    sequence = MarkedSequence(at)
-    for item in items:
-        sequence.append(item)
-        sequence.item_mark.append(getattr(item, "mark", at))
-    return sequence

@@ -13,22 +13,21 @@ from packcheck.files.problems import InputProblems
 from packcheck.files.schema import check_document, check_quantities
 from packcheck.model.pack.model import Pack
 from packcheck.model.record import sheets
-from packcheck.model.record.again import apply_again
-from packcheck.model.record.amended import Amending
-from packcheck.model.record.beside import Beside
-from packcheck.model.record.fitted import Fitted
+from packcheck.model.record.braces import is_told
+from packcheck.model.record.circumstances import read_taken, read_time
+from packcheck.model.record.current_path import Fitted
 from packcheck.model.record.instruments import Measuring, read_instruments
-from packcheck.model.record.isolation import read_isolation
 from packcheck.model.record.model import Compression, FittedConductor, Record
 from packcheck.model.record.remarks import remarks_of
+from packcheck.model.record.second_looks import Amending
+from packcheck.model.record.second_readings import apply_again
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.shelf import beside_shelf, read_shelf
+from packcheck.model.record.surroundings import Beside
 from packcheck.model.record.tables import TableReader
-from packcheck.model.record.taken import read_taken, read_time
-from packcheck.model.record.taken_tests import read_taken_tests
-from packcheck.model.record.vented import read_vents
+from packcheck.model.record.taken_tests import read_isolation, read_taken_tests
+from packcheck.model.record.vents import read_vents
 from packcheck.model.record.voltages import Voltages
-from packcheck.model.record.written_out import is_told
 
 
 def read_record(document: Document, pack: Pack) -> Record:

@@ -1,4 +1,4 @@
-"""The headings of a record's table: the name of each column, and the unit that holds for all its numbers."""
+"""The headings of a record's table: whom a row is about, the name of each column, the unit of all its numbers."""
 
 from __future__ import annotations
 
@@ -8,7 +8,25 @@ from decimal import Decimal
 from packcheck.files.fields import Fields, Path
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_heading, parse_number_with_unit
 from packcheck.files.quantities.units import dimensions_of, near_spellings
+from packcheck.model.pack.model import Pack
 from packcheck.model.record.sheets import AT, Cell, Sheet, is_of
+
+MOST_STRANGE = 10_000
+"""Most conductors that a range may name which the layout does not have: with more, a check takes long."""
+
+
+def names_of_rows(fields: Fields, pack: Pack, path: Path, key: str) -> list[str]:
+    """Return the names that the rows under a key are about; none where a range names a crowd of unknown conductors."""
+    if ".." not in key:
+        return [key]
+    names = fields.names(path, key, key=True)
+    strange = sum(name not in pack.conductors for name in names) if path[0] in ("bars", "leads") else 0
+    if strange <= MOST_STRANGE:
+        return names
+    fields.wrong(path, found=f"the range '{key}', with {strange:,} conductors that the layout does not have", key=True,
+                 needed="conductors of the layout",
+                 do="correct the range; what was found beyond the layout has a row of its own")  # fmt: skip
+    return []
 
 
 def read_headings(fields: Fields, sheet: Sheet, columns: list[str]) -> list[tuple[str, str]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal, localcontext
 from fractions import Fraction
@@ -13,9 +13,9 @@ from packcheck.files.fields import Fields, as_float
 from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_accuracy, parse_bounds, parse_number_with_unit
 from packcheck.model.record.abilities import Ability, ability_of, plain_name
+from packcheck.model.record.circumstances import Taken, read_time
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Instrument
-from packcheck.model.record.taken import Taken, read_time
 
 
 def read_instruments(fields: Fields, table: Mapping[str, Any]) -> dict[str, Instrument]:
@@ -26,10 +26,10 @@ def read_instruments(fields: Fields, table: Mapping[str, Any]) -> dict[str, Inst
 def _instrument(fields: Fields, name: str, spec: Mapping[str, Any]) -> Instrument:
     path = ("instruments", name)
     low = high = None
-    if "range" in spec and ("wrench" in spec.get("kind", "") or _reads(parse_bounds, spec["range"], Dimension.TORQUE)):
+    if "range" in spec and ("wrench" in spec.get("kind", "") or _is_band(spec["range"], Dimension.TORQUE)):
         band = fields.bounds((*path, "range"), spec["range"], Dimension.TORQUE)
         low, high = as_float(band.low), as_float(band.high)
-    elif "range" in spec and not any(_reads(parse_bounds, spec["range"], dimension) for dimension in Dimension):
+    elif "range" in spec and not any(_is_band(spec["range"], dimension) for dimension in Dimension):
         fields.wrong((*path, "range"), found=f"'{spec['range']}'", needed="what it reads from and to, with units",
                      do="write it as 0 V to 600 V")  # fmt: skip
     input_ohm = fields.positive((*path, "input"), spec.get("input"), Dimension.RESISTANCE)
@@ -176,9 +176,9 @@ def _can_be_had(text: str, dimension: Dimension) -> bool:
     return accuracy.absolute > 0 or accuracy.relative >= FINEST_SHARE
 
 
-def _reads(parse: Callable[[object, Dimension], object], text: object, dimension: Dimension) -> bool:
+def _is_band(text: object, dimension: Dimension) -> bool:
     try:
-        parse(text, dimension)
+        parse_bounds(text, dimension)
     except QuantityProblem:
         return False
     return True

@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from dataclasses import field
 from datetime import datetime
 
+from packcheck.files.attached_files import Hashed
 from packcheck.files.frozen import dataclass
-from packcheck.files.named_beside import Hashed
 from packcheck.files.origin import Origin
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.entry import Entry
-from packcheck.model.record.tested import IsolationTest, ShelfModule, TakenTest
+from packcheck.model.record.test_results import IsolationTest, ShelfModule, TakenTest
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from packcheck.model.pack.at_first import stands
 from packcheck.model.pack.model import Pack
-from packcheck.model.pack.probe_words import probes_named
+from packcheck.model.pack.test_limits import probes_named
+from packcheck.model.pack.wiring import stands
 from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.model import FittedDevice, FittedModule, Record, Remark
 from packcheck.model.record.sheets import RowRead

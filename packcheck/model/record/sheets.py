@@ -11,8 +11,8 @@ from packcheck.files.fields import Path
 from packcheck.files.frozen import dataclass
 from packcheck.files.origin import Origin
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_number_with_unit
+from packcheck.model.record.circumstances import Taken
 from packcheck.model.record.entry import Entry
-from packcheck.model.record.taken import Taken
 
 TAKEN_KEYS = ("at", "by", "with", "state")
 NOT_TAKEN = "none"

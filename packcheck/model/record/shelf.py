@@ -9,7 +9,7 @@ from packcheck.files.fields import Fields
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import FittedModule
 from packcheck.model.record.sheets import RowRead
-from packcheck.model.record.tested import ShelfModule
+from packcheck.model.record.test_results import ShelfModule
 
 _LOOK_ALIKE = str.maketrans("OILSB", "01158")
 """Letters and the digits they are taken for on a label."""

@@ -12,15 +12,14 @@ from packcheck.files.document import decimal_commas
 from packcheck.files.fields import Fields, Path, counted, written
 from packcheck.files.quantities import Dimension, QuantityProblem, parse_bounds, parse_quantity
 from packcheck.model.pack.model import Pack
-from packcheck.model.record.crowds import names_of_rows
+from packcheck.model.record.braces import is_told, read_own, refuse_contradiction, word_written_out, write_row
+from packcheck.model.record.circumstances import read_taken, read_time
 from packcheck.model.record.entry import Entry
-from packcheck.model.record.headings import read_headings, refuse_bare_column
+from packcheck.model.record.headings import names_of_rows, read_headings, refuse_bare_column
 from packcheck.model.record.instruments import Measuring
-from packcheck.model.record.likely import likely_in, may_be, refuse_impossible
+from packcheck.model.record.plausible import likely_in, may_be, refuse_impossible
 from packcheck.model.record.sheets import AS_DRAWN, AT, IS, NOT_TAKEN, TAKEN_KEYS, Cell, Other, RowRead, Sheet, is_of
-from packcheck.model.record.taken import read_taken, read_time
 from packcheck.model.record.taken_tests import CONDITION, quantity_asked, test_of
-from packcheck.model.record.written_out import is_told, read_own, refuse_contradiction, word_written_out, write_row
 
 
 class TableReader:
@@ -262,12 +261,5 @@ class TableReader:
             return None
         named = row.taken.instruments
         instrument = named.get(name, "") if name == CONDITION else row.taken.instrument(name)
-        return self.measuring.entry(
-            number, instrument, row.taken, dimension, self.fields.document.mark(path),
-            _as_written(item, unit),
-        )  # fmt: skip
-
-
-def _as_written(item: object, unit: str) -> str:
-    """Return a number as it stands in the record, with the unit of its heading where it has none of its own."""
-    return item if isinstance(item, str) else f"{item} {unit}"
+        stands = item if isinstance(item, str) else f"{item} {unit}"
+        return self.measuring.entry(number, instrument, row.taken, dimension, self.fields.document.mark(path), stands)

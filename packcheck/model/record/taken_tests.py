@@ -1,24 +1,33 @@
-"""Tests as they were taken: what was found at each point of those that the layout asks for."""
+"""Tests as they were taken: at each point of those that a layout asks for, with photos; isolation as it was read."""
 
 from __future__ import annotations
 
+import pathlib
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
+from packcheck.files.attached_files import MOST_BYTES, Hashed, hash_beside, is_plain_path
 from packcheck.files.fields import Fields, Path
-from packcheck.files.named_beside import is_plain_path
 from packcheck.files.quantities import Dimension
 from packcheck.model.pack.asked_tests import SEPARATOR, AskedTest
 from packcheck.model.pack.kinds_of_test import ANY, HASH, NAME
 from packcheck.model.pack.model import Pack
+from packcheck.model.record.circumstances import LOOSE
+from packcheck.model.record.entry import Entry
+from packcheck.model.record.model import Instrument, Record
 from packcheck.model.record.sheets import Cell, RowRead
-from packcheck.model.record.tested import TakenTest
+from packcheck.model.record.test_results import IsolationTest, TakenTest
 
 CONDITION = "under"
 """The column of the condition: what was set or read beside, with an instrument only where one is named for it."""
 _SHA256 = re.compile(r"[0-9a-f]{64}", re.IGNORECASE)
 _OF_NOTHING = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
 """The SHA-256 of no bytes at all: what a picture that was never copied has."""
+ISOLATION_COLUMNS = ("poles", "minus to chassis", "plus to chassis", "resistor", "resistor in", "tester")
+"""The columns of an isolation test that hold what was read."""
+MOST_TOGETHER = 512 * 2**20
+"""Bytes of the photos of one record that are hashed, some seconds of work; those beyond prove nothing."""
 
 
 def quantity_asked(fields: Fields, pack: Pack, row: RowRead, cell: Cell, path: Path) -> Dimension | None:
@@ -100,3 +109,54 @@ def _fits(fields: Fields, row: RowRead, test: AskedTest, word: str) -> bool:
     needed = f"one of: {', '.join(test.words)}"
     fields.wrong(path, found=f"'{word}', which is no word for '{test.name}'", needed=needed, do="write what was found")
     return False
+
+
+def read_isolation(
+    fields: Fields, rows: Iterable[RowRead], pack: Pack, instruments: Mapping[str, Instrument]
+) -> Mapping[str, IsolationTest]:
+    """Return the tests by name; one without both of its poles, or over modules that nothing joins, is a mistake."""
+    found = {}
+    for row in rows:
+        minus, plus = row.cells.get("minus at"), row.cells.get("plus at")
+        if not minus or not plus:
+            if not {"minus at", "plus at"} <= set(row.cells):
+                fields.wrong(row.path, key=True, found="an isolation test without its two poles",
+                             needed="the place of the negative pole and that of the positive",
+                             do="write them under minus at and plus at")  # fmt: skip
+            continue
+        name = row.subjects[0]
+        poles, one, other, resistor, after, tester = (row.cells.get(column) for column in ISOLATION_COLUMNS)
+        read = (poles, one, other, after, tester)
+        state = row.taken.state or next((entry.state for entry in read if entry and entry.state), "")
+        if state == LOOSE and pack.part_at(minus[0]) != pack.part_at(plus[0]):
+            places = f"{pack.part_at(minus[0])} and {pack.part_at(plus[0])}"
+            fields.wrong(row.path, key=True, found=f"an isolation test between {places} with the modules loose",
+                         needed="the two posts of one module, or a state in which the modules are joined",
+                         why="between two modules that nothing joins there is no voltage to test with",
+                         do="write the state in which it was made, or a test for each module")  # fmt: skip
+            continue
+        meter = instruments.get(after.instrument) if after else None
+        volts = (size(poles), size(one), size(other), resistor, size(after))
+        found[name] = IsolationTest(name, minus[0], plus[0], *volts, tester, state, row.origin,
+                                    meter.input_ohm if meter else None)  # fmt: skip
+    return found
+
+
+def size(volts: Entry | None) -> Entry | None:
+    """Return a voltage without its sign [V]: the negative pole reads below the chassis, the positive above it."""
+    if volts is None or volts.value >= 0:
+        return volts
+    return volts._replace(low=-volts.high, high=-volts.low, value=-volts.value)
+
+
+def look_for_photos(record: Record, folder: pathlib.Path) -> Record:
+    """Return a record with the hashes of the photos that it names in a folder; each file is read once."""
+    seen: dict[str, Hashed] = {}
+    left = MOST_TOGETHER
+    for taken in record.tests.values():
+        if taken.file and taken.file not in seen:
+            seen[taken.file] = hash_beside(folder, taken.file, min(MOST_BYTES, left))
+            left = max(0, left - seen[taken.file].size)
+    if not seen:
+        return record
+    return replace(record, photos={name: seen[one.file] for name, one in record.tests.items() if one.file})

@@ -61,7 +61,9 @@ class Voltages:
             return None
         words = self._words(row.path)
         if plus[0] == minus[0] and self._drawn(words[0], plus[0]) == self._drawn(words[1], minus[0]):
-            self._wrong_pair(row.path, plus[0])
+            found = f"both leads of the meter on '{plus[0]}'"
+            do = "correct the wrong one of the two"
+            self.fields.wrong(row.path, found=found, needed="two different places", do=do)
             return None
         if not value.state:
             self.fields.wrong(
@@ -84,10 +86,6 @@ class Voltages:
         row, columns = table[path[1]], table.get("columns", [])
         cells = dict(zip(columns, row, strict=False)) if isinstance(row, list) else row
         return _word(cells["between"]), _word(cells["and"])
-
-    def _wrong_pair(self, path: Path, node: str) -> None:
-        found = f"both leads of the meter on '{node}'"
-        self.fields.wrong(path, found=found, needed="two different places", do="correct the wrong one of the two")
 
 
 def _word(cell: Any) -> str:

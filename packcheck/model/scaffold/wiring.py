@@ -4,8 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from packcheck.model.scaffold.lines import todo, wrapped
-from packcheck.model.scaffold.wanted import BREAKS_KA, FUSE_VOLTS, Names, Wanted, names_of, standard_above
+from packcheck.model.scaffold.wanted import (
+    BREAKS_KA,
+    FUSE_VOLTS,
+    Names,
+    Wanted,
+    names_of,
+    standard_above,
+    todo,
+    wrapped,
+)
 
 
 def conductors(wanted: Wanted) -> Iterator[str]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from packcheck.files.replacing import DRAWING_MARK
+from packcheck.files.whole_file import DRAWING_MARK
 from packcheck.render.drawing.faces import WIDEST
 from packcheck.render.drawing.ink import HATCHES, STYLE
 from packcheck.render.drawing.paper import Box, rect, text, wrapped

@@ -13,7 +13,7 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-from packcheck.files.replacing import PAGE_MARK
+from packcheck.files.whole_file import PAGE_MARK
 from packcheck.render.drawing import ink
 from packcheck.render.html.element import Child, Markup, drawn, element
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from packcheck.model.record.in_hand import stage_in_hand
+from packcheck.model.record.work_done import stage_in_hand
 from packcheck.render.drawing.document import CAUTION, MARGIN
 from packcheck.render.drawing.look import Look, as_recorded
 from packcheck.render.drawing.marks import KINDS, OPEN, Kind, Link, Note

@@ -9,8 +9,8 @@ from decimal import Decimal
 from typing import Any, NamedTuple
 
 from packcheck.files.document.scalars import ScalarProblem, read_scalar
-from packcheck.model.record.in_cells import NAME, NUMBER, SHAPES, TABLE, TAKEN, TIMES
-from packcheck.model.record.laid_out import Block, Line
+from packcheck.model.record.cell_tables import NAME, NUMBER, SHAPES, TABLE, TAKEN, TIMES
+from packcheck.model.record.to_blocks import Block, Line
 
 Kind = str
 """What a cell is there for: title, taken, heading, name, entry, beside."""

@@ -11,9 +11,9 @@ from hashlib import sha256
 from html import escape
 
 from packcheck.model.pack.model import Pack
-from packcheck.model.record.in_cells import SHEETS
-from packcheck.model.record.laid_out import Block, Line
+from packcheck.model.record.cell_tables import SHEETS
 from packcheck.model.record.sheets import IS
+from packcheck.model.record.to_blocks import Block, Line
 from packcheck.render.drawing.document import CAUTION, MARGIN
 from packcheck.render.drawing.ink import HATCHES, STYLE
 from packcheck.render.drawing.look import Look

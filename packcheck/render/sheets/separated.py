@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 from packcheck.files.tables.separated import MARKED_AS_TEXT
-from packcheck.model.record.in_cells import RECORD, REMARK
-from packcheck.model.record.laid_out import Block
+from packcheck.model.record.cell_tables import RECORD, REMARK
+from packcheck.model.record.to_blocks import Block
 from packcheck.render.sheets.cells import Entry, rows_of
 
 MARK = "\ufeff"

@@ -7,9 +7,9 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from packcheck.model.record.in_cells import SHEETS, WITH, is_of_taking
-from packcheck.model.record.laid_out import Block, Column, Line
+from packcheck.model.record.cell_tables import SHEETS, WITH, is_of_taking
 from packcheck.model.record.sheets import AT, IS, NOT_TAKEN
+from packcheck.model.record.to_blocks import Block, Column, Line
 from packcheck.render.sheets.cells import flow
 
 _WHEN_AND_WHO = "add at: 2026-10-05 08:40 and by: MK"

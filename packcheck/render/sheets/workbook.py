@@ -10,9 +10,9 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from packcheck.files.problems import WrongUsage
-from packcheck.model.record.in_cells import RECORD, REMARK, SHEETS, TIMES, WITH
-from packcheck.model.record.laid_out import Block, Line
+from packcheck.model.record.cell_tables import RECORD, REMARK, SHEETS, TIMES, WITH
 from packcheck.model.record.sheets import IS
+from packcheck.model.record.to_blocks import Block, Line
 from packcheck.render.sheets.cells import Entry, as_moment, rows_of
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from random import Random
 
 from packcheck.model.pack.parts import capped_places
-from packcheck.model.record.vented import INSIDE
+from packcheck.model.record.vents import INSIDE
 from packcheck.simulate.build import CHASSIS, Build
 from packcheck.simulate.faults import spots
 from packcheck.simulate.faults.fault import FIX, NEVER, WHOLE, Fault

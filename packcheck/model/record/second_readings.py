@@ -8,12 +8,12 @@ from typing import Any
 
 from packcheck.files.fields import Fields, Path
 from packcheck.model.record import sheets
-from packcheck.model.record.amended import SECTIONS, read_replaced
+from packcheck.model.record.circumstances import read_taken
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedJoint, FittedModule, Reading, Superseded
+from packcheck.model.record.second_looks import SECTIONS, read_replaced
 from packcheck.model.record.sheets import RowRead
 from packcheck.model.record.tables import TableReader
-from packcheck.model.record.taken import read_taken
 
 _COLUMNS = {
     "module": {"rest": "rest_v", "resistance": "resistance_ohm", "capacity": "capacity_ah", "mass": "mass_g"},

@@ -41,7 +41,7 @@ def is_of_taking(column: str) -> bool:
 class Shape:
     """What may stand in a table: quantities by column, counts, lists, and texts; ``of_names``: each row has a name.
 
-    ``taken``: rows may say when, by whom and with what; ``closed``: there are no other columns.
+    ``taken``: rows may say when, by whom and with what; ``blank``: a row may hold nothing but its name.
     """
 
     quantities: Mapping[str, Dimension] = field(default_factory=dict)

@@ -7,15 +7,15 @@ from typing import Any
 
 from packcheck.files.fields import Fields
 from packcheck.model.pack.model import Pack
+from packcheck.model.record.circumstances import read_time
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedConductor, FittedDevice, FittedJoint, FittedModule
 from packcheck.model.record.sheets import AS_DRAWN, RowRead, columns_in
 from packcheck.model.record.shelf import is_no_serial
-from packcheck.model.record.taken import read_time
 
 
-class Fitted:
-    """Turns rows into fitted parts of one pack; names that the pack does not have are problems."""
+class RowsOfPack:
+    """Turns rows into parts of one pack; names that the pack does not have are problems."""
 
     def __init__(self, fields: Fields, pack: Pack) -> None:
         self.fields = fields
@@ -23,6 +23,10 @@ class Fitted:
 
     def _known(self, row: RowRead, known: Mapping[str, Any], what: str) -> Iterable[str]:
         return self.fields.all_known(row.path, row.subjects, known, what, key=True)
+
+
+class Fitted(RowsOfPack):
+    """Turns rows into what stands in the current path."""
 
     def modules(self, rows: Iterable[RowRead]) -> dict[str, FittedModule]:
         """Return the modules by position."""
@@ -36,11 +40,11 @@ class Fitted:
 
     def _module(self, name: str, row: RowRead, told: frozenset[str]) -> FittedModule:
         position, kind = self.pack.positions[name], self.pack.module_type_at(name)
-        cells, drawn = row.cells, row.word == "as drawn"
+        cells, drawn = row.cells, row.word == AS_DRAWN
         fitted = is_fitted(row)
         plus = cells.get("plus at") or (position.plus if drawn else None)
         if plus is not None and plus not in kind.posts:
-            self._wrong_word(row, "plus at", plus, list(kind.posts), "a post of this position")
+            self.fields.unknown(row.places.get("plus at", row.path), plus, kind.posts, "a post of this position")
             plus = None
         if plus is None and fitted and not kind.bars_fit_turned and "plus at" not in told:
             plus = position.plus
@@ -66,9 +70,6 @@ class Fitted:
             origin=row.origin,
             told=row.written,
         )
-
-    def _wrong_word(self, row: RowRead, column: str, word: str, known: list[str], what: str) -> None:
-        self.fields.unknown(row.places.get(column, row.path), word, known, what)
 
     def conductors(self, rows: Iterable[RowRead], section: str) -> dict[str, FittedConductor]:
         """Return the conductors by name; one that the layout lacks must say where it lands."""
@@ -123,7 +124,7 @@ class Fitted:
         }
 
     def _device(self, name: str, row: RowRead) -> FittedDevice:
-        planned, cells, drawn = self.pack.devices[name], row.cells, row.word == "as drawn"
+        planned, cells, drawn = self.pack.devices[name], row.cells, row.word == AS_DRAWN
 
         def printed(column: str, as_drawn: float | None) -> float | None:
             entry: Entry | None = cells.get(column)

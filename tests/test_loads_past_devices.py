@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from packcheck.network.graph import Edge
-from packcheck.network.past_loads import PastLoads
+from packcheck.network.loads_past_devices import PastLoads
 from packcheck.network.topology import conductors_alone
 
 MODULES = [("a", "b", "M1", "module"), ("c", "d", "M2", "module")]

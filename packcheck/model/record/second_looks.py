@@ -8,20 +8,11 @@ from datetime import datetime
 from typing import Any
 
 from packcheck.files.fields import Fields, Path
+from packcheck.model.record.braces import refuse_contradiction, word_written_out
+from packcheck.model.record.circumstances import Taken, read_taken, read_time
 from packcheck.model.record.model import Amended
-from packcheck.model.record.sheets import (
-    AS_DRAWN,
-    IS,
-    NOT_FITTED,
-    NOT_TAKEN,
-    SHEETS,
-    TAKEN_KEYS,
-    RowRead,
-    Sheet,
-)
+from packcheck.model.record.sheets import AS_DRAWN, IS, NOT_FITTED, NOT_TAKEN, SHEETS, TAKEN_KEYS, RowRead, Sheet
 from packcheck.model.record.tables import TableReader
-from packcheck.model.record.taken import Taken, read_taken, read_time
-from packcheck.model.record.written_out import refuse_contradiction, word_written_out
 
 SECTIONS = {
     "module": ("modules",), "conductor": ("bars", "leads"), "device": ("devices",), "joint": ("joints",),
@@ -34,7 +25,7 @@ REPLACED = {
 }  # fmt: skip
 """What may have been put in new between a first and a second reading, or look, of each kind."""
 BY_READING = ("module", "joint")
-"""Kinds whose quantities are read again as readings: see ``again``."""
+"""Kinds whose quantities are read again as readings: see ``second_readings``."""
 STATED = ("plus at", "type", "lands", "part", "current", "rating", "volts", "breaks", "on", "over", "to")
 """What the words ``as drawn`` state anew."""
 _BESIDE = (*TAKEN_KEYS, "why", "replaced")

@@ -20,8 +20,8 @@ from pathlib import Path
 from packcheck.files.memory import collection_held_off
 from packcheck.files.problems import WrongUsage
 from packcheck.rules.catalogue import Table
-from packcheck.rules.folders import Stamp, rule_files
 from packcheck.rules.rule import Rule
+from packcheck.rules.rule_folder import Stamp, rule_files
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 _READ_BY = ("files", "files/document", "files/quantities", "rules", "facts/tables")

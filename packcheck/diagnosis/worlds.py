@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from packcheck.diagnosis.hypothesis import NOTHING, Hypothesis
-from packcheck.diagnosis.view import (
+from packcheck.diagnosis.switched_network import (
     DRIFT_V,
     LEAST_A,
     LOOSE_SHARE,
@@ -20,8 +20,8 @@ from packcheck.diagnosis.view import (
     ghost,
     unstated,
 )
+from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.model import Record
-from packcheck.model.record.taken import LOOSE
 from packcheck.network.factored import Factored
 from packcheck.network.graph import DEVICE_OHM, Edge, network_of_record
 from packcheck.network.updates import Put, Updated

@@ -1,4 +1,4 @@
-"""Data as YAML in one line, so that ours and other readers take it for what it is."""
+"""Texts and data as YAML in one line, so that ours and other readers take them for what they are."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Any
 from packcheck.files.document.scalars import ScalarProblem, read_scalar
 
 _PLAIN = re.compile(r"[^\W_](?:[^,\[\]{}#:?\"'\\\n\t]*[^ ,\[\]{}#:?\"'\\\n\t])?")
+_BARE = re.compile(r"[A-Za-z][A-Za-z0-9_.+/()-]*(?:(?: by | )[A-Za-z0-9_.+/()-]+)*\Z")
 _OTHERS_TAKE_FOR_TRUTH = frozenset({"on", "off", "yes", "no", "y", "n", "true", "false", "null"})
 
 
@@ -46,3 +47,15 @@ def _is_text(text: str) -> bool:
         return isinstance(read_scalar(text), str)
     except ScalarProblem:
         return False
+
+
+def plain(text: str) -> str:
+    """Return a text as it can be written, in quotes where YAML would otherwise take it for something else.
+
+    Examples
+    --------
+    >>> plain("P01..P24"), plain("no"), plain("7: top")
+    ('P01..P24', "'no'", "'7: top'")
+    """
+    bare = _BARE.match(text) and text.casefold() not in _OTHERS_TAKE_FOR_TRUTH | {"none"}
+    return text if bare else "'" + text.replace("'", "''") + "'"

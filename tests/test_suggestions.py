@@ -6,7 +6,7 @@ import pytest
 
 from packcheck.files.document import decimal_commas
 from packcheck.files.document.commas import comma_at
-from packcheck.files.meant import advice_for
+from packcheck.files.suggestions import advice_for
 
 PLACES = [f"P{n:02d}.{post}" for n in range(1, 25) for post in "AB"]
 NODES = [*PLACES, "SD.1", "SD.2", "main+", "main-", "E1+", "E1-", "G4a.L", "G4a.R", "G4b.L", "G4b.R", "T01", "T02"]

@@ -8,8 +8,8 @@ from typing import Any
 from packcheck.files.fields import Fields, Path, written
 from packcheck.files.problems import nearest_name
 from packcheck.model.pack.model import Pack
+from packcheck.model.record.circumstances import Taken, read_taken
 from packcheck.model.record.sheets import AS_DRAWN, IS, NOT_FITTED, NOT_TAKEN, TAKEN_KEYS, RowRead, Sheet
-from packcheck.model.record.taken import Taken, read_taken
 
 
 def is_told(item: Any) -> bool:

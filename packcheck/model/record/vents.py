@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from packcheck.files.fields import Fields
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack
-from packcheck.model.record.fitted import is_fitted
+from packcheck.model.record.current_path import is_fitted
 from packcheck.model.record.model import FittedVent
 from packcheck.model.record.sheets import AS_DRAWN, RowRead
 

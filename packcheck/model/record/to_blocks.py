@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Any, NamedTuple
 
 from packcheck.files.quantities import parse_heading
-from packcheck.model.record.in_cells import PACK_KEYS, SHAPES, SHEETS, WITH, Shape, is_of_taking
+from packcheck.model.record.cell_tables import PACK_KEYS, SHAPES, SHEETS, WITH, Shape, is_of_taking
 from packcheck.model.record.sheets import IS, NOT_TAKEN
 
 Value = Any

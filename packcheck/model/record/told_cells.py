@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from packcheck.model.record.amended import SECTIONS
+from packcheck.model.record.braces import is_told
+from packcheck.model.record.second_looks import SECTIONS
 from packcheck.model.record.sheets import AT, CLAMP, IS, SHEETS, STACK, TAKEN_KEYS
-from packcheck.model.record.written_out import is_told
 
 
 @dataclass(frozen=True)

@@ -2,26 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Iterable
 
-from packcheck.files.fields import Fields
-from packcheck.model.pack.model import Pack
+from packcheck.model.record.current_path import RowsOfPack, is_fitted
 from packcheck.model.record.entry import Entry
-from packcheck.model.record.fitted import is_fitted
 from packcheck.model.record.model import Count, FittedCover, ToolCount
-from packcheck.model.record.sheets import RowRead
+from packcheck.model.record.sheets import AS_DRAWN, RowRead
 
 
-class Beside:
-    """Turns rows into what stands beside the path of one pack; names that the pack does not have are problems."""
-
-    def __init__(self, fields: Fields, pack: Pack) -> None:
-        self.fields = fields
-        self.pack = pack
-
-    def _known(self, row: RowRead, known: Mapping[str, Any], what: str) -> Iterable[str]:
-        return self.fields.all_known(row.path, row.subjects, known, what, key=True)
+class Beside(RowsOfPack):
+    """Turns rows into what stands beside the current path."""
 
     def parts(self, rows: Iterable[RowRead]) -> dict[str, Count]:
         """Return the hardware ledger by part."""
@@ -50,7 +40,7 @@ class Beside:
         return {
             name: FittedCover(
                 is_fitted(row),
-                row.cells.get("screws", self.pack.covers[name].screws if row.word == "as drawn" else None),
+                row.cells.get("screws", self.pack.covers[name].screws if row.word == AS_DRAWN else None),
                 row.origin,
                 row.taken.at,
             )
@@ -87,7 +77,7 @@ class Beside:
                 if on:
                     taps[name] = on[0]
                 elif row.word:
-                    taps[name] = self.pack.taps[name].node if row.word == "as drawn" else ""
+                    taps[name] = self.pack.taps[name].node if row.word == AS_DRAWN else ""
         return taps
 
     def probes(self, rows: Iterable[RowRead]) -> dict[str, tuple[str, ...]]:
@@ -101,7 +91,7 @@ class Beside:
                 if on in self.pack.positions:
                     found[name] = (on,)
                 elif row.word:
-                    found[name] = tuple(map(str, self.pack.probes[name]["on"])) if row.word == "as drawn" else ()
+                    found[name] = tuple(map(str, self.pack.probes[name]["on"])) if row.word == AS_DRAWN else ()
         return found
 
     def ohms(self, rows: Iterable[RowRead]) -> dict[str, Entry]:
