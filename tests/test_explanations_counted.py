@@ -28,8 +28,9 @@ def test_of_six_sticks_in_a_row_every_place_has_its_explanations() -> None:
     """Six sticks of six cells; four bars and five leads of two ends; four devices; eight taps, on the two posts each.
 
     On each face five pairs of like posts lie next to each other and four next but one: 18, of which four have a bar.
-    Leads that end on a module: four, so six pairs of them.  A wire may sit on the other post, on both of both neighbours, and on the like post two further on: four places at the ends,
-    six next to them, seven within; two wires next to each other, or next but one, are exchanged: 7 + 6.
+    Leads that end on a module: four, so six pairs of them.  A wire may sit on the other post, on both posts of both
+    neighbours, and on the like post two further on: four places at the ends, six next to them, seven within; two wires
+    next to each other, or next but one, are exchanged: 7 + 6.
     """
     found = counted(stick_layout(6))
     each = ("module turned", "one cell short", "two cells short", "one cell reversed", "module flat", "module weak",
