@@ -96,6 +96,13 @@ def test_a_module_of_another_type_has_as_many_cells_as_that_has(chemistry: str, 
         assert edge.emf_v + found[name][name] == pytest.approx(edge.emf_v * becomes if becomes else 6.5)
 
 
+def test_a_type_that_rests_as_high_explains_nothing() -> None:
+    """Five cells at 1.53 V to 1.65 V stand as high as the six at 7.5 V to 8.4 V, 7.95 V in the middle."""
+    layout = two_types(5, "NiMH")
+    layout["module types"]["other"]["rest"] = "7.65 V to 8.25 V"
+    assert counted(layout)["module of another type"] == 0
+
+
 def one(name: str, **more: object) -> Hypothesis:
     return Hypothesis("module turned", (name,), f"{name} is otherwise", 2.0, **more)  # type: ignore[arg-type]
 
