@@ -119,12 +119,12 @@ def test_two_readings_share_a_free_size_by_how_well_each_knows_it() -> None:
 
 
 def test_an_explanation_is_excluded_by_so_many_widths() -> None:
-    """A turned module would take 15.84 V to nothing, and block 4 shows 7.92 V."""
-    search = searched(X4=V)
-    found = search.fit(next(h for h in _every(search.sight) if h.kind == "module turned" and h.parts == ("P07",)))
+    """A module that gives nothing would leave 7.92 V of block 4, which shows 13.84 V."""
+    search = searched(X4=U - 2.0)
+    found = search.fit(next(h for h in _every(search.sight) if h.kind == "module flat" and h.parts == ("P07",)))
     assert isinstance(found, Excluded)
-    assert (found.reading, found.would_be_v) == ("X4", pytest.approx(0.0, abs=1e-9))
-    assert found.widths == pytest.approx(V / (0.0003 * V + 0.002 + BLOCK), rel=1e-4)
+    assert (found.reading, found.would_be_v) == ("X4", pytest.approx(V))
+    assert found.widths == pytest.approx((U - 2.0 - V) / (0.0003 * (U - 2.0) + 0.002 + BLOCK), rel=1e-4)
 
 
 def test_of_two_things_at_once_one_may_have_a_free_size_and_no_more() -> None:
