@@ -53,7 +53,9 @@ OF_CONSTANTS = (
     "tests/test_drawing_mistakes.py", "tests/test_rules_shipped.py", "tests/test_times.py", "tests/test_isolation.py",
 )  # fmt: skip
 ALIKE = 8
-"""So many of the cases of one test are run, spread evenly; of those that read a file for each outcome, all."""
+"""So many of the cases of one test are run, spread evenly."""
+OF_FILES = ("outcomes_from_files", "bad_files")
+"""Tests that read a file for each case, of which all are run."""
 LONGEST_S = 90.0
 """A defect that tests of so much time, as they took when their reach was measured, have not found is alive."""
 COMPARISONS = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
@@ -146,7 +148,7 @@ def asked(items: Iterable[pytest.Item]) -> list[pytest.Item]:
             alike[item.nodeid.partition("[")[0]].append(item)
     kept = []
     for name, cases in alike.items():
-        step = 1 if "outcomes_from_files" in name else max(1, -(-len(cases) // ALIKE))
+        step = 1 if any(part in name for part in OF_FILES) else max(1, -(-len(cases) // ALIKE))
         kept += cases[::step]
     return kept
 
