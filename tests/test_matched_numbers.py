@@ -130,3 +130,12 @@ def test_a_number_that_half_of_the_modules_have_is_not_asked_of_the_others() -> 
     assert arranged(stick_layout(4), half).left_out == ()
     most = half | {"N-2": {"resistance": "9 mΩ", "capacity": "6 Ah"}}
     assert {one.serial for one in arranged(stick_layout(4), most).left_out} == {"M-0", "M-1"}
+
+
+def test_pairs_are_known_to_be_the_best_although_not_every_grouping_was_looked_at() -> None:
+    """Twenty sticks go into pairs in 654,729,075 ways; a matching of least weight is the best of all of them."""
+    layout = stick_layout(20)
+    layout["taps"] = {"T0": "P01.B"} | {f"T{n}": f"P{2 * n:02}.B" for n in range(1, 11)}
+    found = arranged(layout, sticks(*(9 + n / 20 for n in range(20))))
+    (match,) = found.matches
+    assert (match.size, len(match.together), match.choices.all_seen, match.proven) == (2, 10, False, True)
