@@ -91,6 +91,14 @@ def test_each_lead_of_a_meter_is_at_one_place(plus: Any, minus: Any) -> None:
     assert refused(record)
 
 
+@pytest.mark.parametrize("names", ["X8..X9", "X7..X9"])
+def test_a_reading_is_one_and_no_range_of_them(names: str) -> None:
+    record = clean()
+    one = {names: {"between": "P1.A", "and": "P1.B", "value": "7.9 V", "state": "plug out"}}
+    record["readings"] = record["readings"] | one
+    assert refused(record) == ["one reading for a range of names; a row for each"]
+
+
 def measuring() -> Measuring:
     return Measuring(Fields(parse_document("record: 1\n", "r.yaml")), {})
 
