@@ -58,7 +58,9 @@ def drive(parts: Parts, names: tuple[str, ...], share: Callable[[str], float]) -
 
 
 def _modules(record: Record, parts: Parts, it: Hypothesis) -> bool:
-    cells = lambda name: record.pack.module_type_at(name).cells  # noqa: E731
+    def cells(name: str) -> int:
+        return record.pack.module_type_at(name).cells
+
     shares: dict[str, Callable[[str], float]] = {
         "module turned": lambda _: -1, "block turned": lambda _: -1, "stack turned": lambda _: -1,
         "tray turned": lambda _: -1, "string turned": lambda _: -1, "module flat": lambda _: 0,
@@ -94,7 +96,8 @@ def _conductors(record: Record, parts: Parts, it: Hypothesis) -> bool:
         for name in of_part(parts, record, first):
             del parts[name]
     elif it.kind == "conductor stray":
-        parts["stray"] = Part("stray", *first.split(" to "), BAR_OHM)
+        one, _, other = first.partition(" to ")
+        parts["stray"] = Part("stray", one, other, BAR_OHM)
     elif it.kind == "conductor moved" and (there := re.fullmatch(r".* lands on (\S+), not on (\S+)", it.says)):
         (joint,) = (name for name in of_part(parts, record, first) if parts[name].start == there[2])
         parts[joint] = parts[joint]._replace(start=there[1])

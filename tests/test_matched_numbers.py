@@ -38,7 +38,7 @@ def test_a_stick_gives_way_by_its_resistance_and_by_what_the_load_takes_from_it(
     The load tester may be off by 0.1 mΩ, 1 mV, and by 1 % of 95 mV; the charger by 2 % of 450 mV.
     """
     found = arranged(stick_layout(4), sticks(9.5, 9.5, 9.5, 9.5, capacity="6 Ah"), load_a=10.0, hours_h=0.3)
-    assert [m.unit for m in found.matches] == ["V"]
+    assert [(m.unit, m.size, m.proven) for m in found.matches] == [("V", 1, True)]
     for one in found.matches[0].together:
         assert one.total == pytest.approx(0.095 + 0.9 * 3 / 6)
         assert one.half == pytest.approx(0.001 + 0.01 * 0.095 + 0.02 * 0.45)

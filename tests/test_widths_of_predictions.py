@@ -6,6 +6,7 @@ The pack of ``near_misses``: 24 modules of 7.92 V, each read with 0.03 % + 2 mV;
 from __future__ import annotations
 
 from dataclasses import replace
+from math import log
 from typing import Any
 
 import pytest
@@ -38,7 +39,8 @@ def test_a_reading_whose_instrument_states_nothing_is_off_by_half_a_percent_and_
 
 
 def test_between_parts_that_nothing_joins_a_meter_shows_a_twentieth_of_what_the_cut_holds_at_most() -> None:
-    assert ghost(-100.0)[:2] == (0.0, pytest.approx(0.05 * 100 + 0.2))
+    assert ghost(-100.0).volts == 0.0
+    assert ghost(-100.0).half == pytest.approx(0.05 * 100 + 0.2)
 
 
 def test_a_module_that_nobody_read_may_rest_anywhere_in_its_window() -> None:
@@ -106,6 +108,8 @@ def test_a_weak_module_is_as_much_lower_as_the_block_says_give_or_take_both_widt
     width = BLOCK + 0.0003 * (U - 2.0) + 0.002
     assert found.sizes == pytest.approx((-2.0 - width, -2.0 + width), abs=1e-5)
     assert found.predicted[3].volts == pytest.approx(U - 2.0)
+    free_v, unlikely = 0.4 * V + V / 4, (2 * 2.0 / width) ** 2 / 2  # a half width is two standard deviations
+    assert found.score == pytest.approx(weak.cost + log(free_v / (2 * width)) - unlikely, rel=0, abs=0.05)
 
 
 def test_two_readings_share_a_free_size_by_how_well_each_knows_it() -> None:
@@ -123,7 +127,8 @@ def test_an_explanation_is_excluded_by_so_many_widths() -> None:
     search = searched(X4=U - 2.0)
     found = search.fit(next(h for h in _every(search.sight) if h.kind == "module flat" and h.parts == ("P07",)))
     assert isinstance(found, Excluded)
-    assert (found.reading, found.would_be_v) == ("X4", pytest.approx(V))
+    assert found.reading == "X4"
+    assert found.would_be_v == pytest.approx(V)
     assert found.widths == pytest.approx((U - 2.0 - V) / (0.0003 * (U - 2.0) + 0.002 + BLOCK), rel=1e-4)
 
 
