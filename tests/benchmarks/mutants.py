@@ -37,9 +37,11 @@ from typing import Any, NamedTuple
 import pytest
 
 ROOT = Path(__file__).parents[2]
-AREAS = ("packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py")
-AREAS = (*AREAS, "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry", "packcheck/diagnosis")
-AREAS = (*AREAS, "packcheck/exposure", "packcheck/matching", "packcheck/model/pack", "packcheck/model/record")
+AREAS = (
+    "packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py",
+    "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry", "packcheck/diagnosis", "packcheck/exposure",
+    "packcheck/matching", "packcheck/model/pack", "packcheck/model/record",
+)  # fmt: skip
 NOT_ASKED = (
     "bench_page", "bench_server", "html_in_chromium", "next_drawing", "drawings_", "draw_command", "office",
     "packaging", "readme", "paper", "watch", "manners", "editors", "architecture", "sheets",
