@@ -39,8 +39,8 @@ import pytest
 ROOT = Path(__file__).parents[2]
 AREAS = (
     "packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py",
-    "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry", "packcheck/diagnosis", "packcheck/exposure",
-    "packcheck/matching", "packcheck/model/pack", "packcheck/model/record",
+    "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry", "packcheck/diagnosis",
+    "packcheck/exposure", "packcheck/matching", "packcheck/model/pack", "packcheck/model/record",
 )  # fmt: skip
 NOT_ASKED = (
     "bench_page", "bench_server", "html_in_chromium", "next_drawing", "drawings_", "draw_command", "office",
