@@ -83,6 +83,15 @@ def test_two_floating_sections_pass_no_current_when_bridged_once(pack: Pack) -> 
     assert exposure.then_v == pytest.approx(4 * 8.7)
 
 
+def test_two_sections_out_of_reach_of_each_other_are_not_bridged_into_one(pack: Pack) -> None:
+    """P01 and P02, joined, and P23 and P24, 420 mm on: each has bare posts within 150 mm, but none of the other's."""
+    state = State(positions=frozenset({"P01", "P02", "P23", "P24"}), conductors=frozenset({"B01", "B23"}))
+    exposure = Model(pack, Asked(caps=False)).exposure(Stage("1", "conductors", ("B01", "B23")), state)
+    assert [len(section.modules) for section in exposure.sections] == [2, 2]
+    assert exposure.pairs > 0
+    assert (exposure.floating, exposure.then_v) == (False, 0.0)
+
+
 def test_with_one_node_earthed_the_frame_bridges_its_whole_section(pack: Pack) -> None:
     earthed = story(pack, caps=False, earthed="P01.B")
     bridge = earthed["4"].worst_of_all

@@ -84,6 +84,12 @@ def test_bars_that_a_tool_reaches_in_a_section_of_twelve(tool_mm: float, volts: 
     assert_printed(bridge.source.rest_v, volts)
 
 
+def test_a_tool_as_long_as_the_gap_bridges_it() -> None:
+    """Five pitches of 20 mm less half a washer of 10 mm at each end: 90 mm, which 89.9 mm do not reach."""
+    reached = [story(caps=False, tools_mm=(tool_mm,))["4"].worst[0] for tool_mm in (90.0, 89.9)]
+    assert [bridge is not None and bridge.gap_mm == 90.0 for bridge in reached] == [True, False]
+
+
 def test_bars_of_one_face_never_make_more_than_two_modules() -> None:
     pack = pack_of(example_24())
     model = Model(pack, Asked())

@@ -11,7 +11,7 @@ from workshop import Data, grouped_layout, pack_of, rack_layout, stick_layout
 
 from packcheck.exposure.answer import work_out
 from packcheck.exposure.bounds import unavoidable
-from packcheck.exposure.changes import best_change, weigh
+from packcheck.exposure.changes import _candidates, best_change, weigh
 from packcheck.exposure.exposed import Asked, Model
 from packcheck.exposure.planning import acts_of, halving, proposals_for, stages_of_acts
 from packcheck.exposure.precedence import Precedence
@@ -164,6 +164,17 @@ def test_the_change_that_helps_most_lowers_the_exposure() -> None:
     assert change.before == weigh(exposures)
     assert change.words.startswith("one more ")
     assert (change.after.class_b_pairs, change.after.power_w) < (change.before.class_b_pairs, change.before.power_w)
+
+
+def test_one_more_link_waits_until_the_last_step_that_joins_and_not_until_the_pack_is_closed() -> None:
+    """Step 9 is the last with conductors; the cover over face B follows in step 10, the disconnect in step 11."""
+    pack = pack_of(example_24())
+    model, stages = Model(pack, Asked(caps=False)), read_order(pack).stages
+    links = [one for one in _candidates(model, stages, model.story(stages)) if "one more link" in one.words]
+    assert [one.words for one in links] == ["one more link: B04 waits until after step 9"]
+    numbers = [stage.number for stage in links[0].stages]
+    assert numbers[numbers.index("9") + 1 :] == ["9, link", "10", "11"]
+    assert [name for stage in links[0].stages for name in stage.items].count("B04") == 1
 
 
 def test_where_one_more_cover_is_the_answer_it_is_named() -> None:

@@ -14,6 +14,7 @@ from packcheck.facts.evidence import Adopted, Evidence
 from packcheck.facts.of_gaps import loose_parts
 from packcheck.facts.of_joints import joint_type_rows
 from packcheck.facts.of_places import _Box, _with_first_overlap
+from packcheck.files.problems import InputProblems
 from packcheck.geometry.bodies import PIN_PITCH_MM, bodies_of
 
 
@@ -100,3 +101,11 @@ def test_two_bars_on_the_same_posts_are_confirmed_by_no_voltage() -> None:
     build = Build(layout | {"bars": bars}, release=True)
     told = {row.subject: row.values["confirmable"] for row in build_facts(build.pack, build.record())["conductor"]}
     assert (told["X1"], told["B1"], told["B2"]) == (False, False, True)
+
+
+@pytest.mark.parametrize(("section", "spec"), [("devices", {"kind": "fuse"}), ("covers", {"over": "face A"})])
+def test_a_part_named_like_a_bar_is_refused_once(section: str, spec: dict[str, str]) -> None:
+    layout = stick_layout(6)
+    with pytest.raises(InputProblems) as told:
+        pack_of(layout | {section: layout[section] | {"B1": spec}})
+    assert ["'B1'" in one.found for one in told.value.problems] == [True]

@@ -41,7 +41,7 @@ def _of_one(sight: Sight, name: str, edge: Edge) -> Iterator[Hypothesis]:
         yield Hypothesis("one cell reversed", (name,), f"one cell of {name} is built in the other way round", 3.6,
                          {name: -2 * cell}, traits={("stand", name): "stays low"})  # fmt: skip
     for other in sight.record.pack.module_types.values():
-        if other is not kind and other.rest_middle_v != kind.rest_middle_v:
+        if other.rest_middle_v != kind.rest_middle_v:  # so it is another one
             by = volts / kind.cells * other.cells if other.chemistry == kind.chemistry else other.rest_middle_v
             yield Hypothesis("module of another type", (name,), f"{name} is of type {other.name}", 3.0,
                              {name: by - volts}, traits={("label", name): other.name, ("load", name): "less sag"},

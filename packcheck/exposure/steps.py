@@ -32,27 +32,26 @@ class State:
     def after(self, pack: Pack, stage: Stage) -> State:
         """Return the state when everything of a stage is done and its joints are still in hand."""
         items = frozenset(stage.items)
-        joined = self if not stage.off else replace(self)
 
         def changed(now: frozenset[str]) -> frozenset[str]:
             return now - items if stage.off else now | items
 
         if stage.kind == "positions":
-            return replace(joined, positions=changed(self.positions), in_hand=frozenset())
+            return replace(self, positions=changed(self.positions), in_hand=frozenset())
         if stage.kind == "conductors":
             touched = {
                 landing.node for name in items if name in pack.conductors for landing in pack.conductors[name].lands
             }
-            return replace(joined, conductors=changed(self.conductors), in_hand=items | touched)
+            return replace(self, conductors=changed(self.conductors), in_hand=items | touched)
         if stage.kind == "taps":
-            return replace(joined, taps=not stage.off, in_hand=frozenset(tap.node for tap in pack.taps.values()))
+            return replace(self, taps=not stage.off, in_hand=frozenset(tap.node for tap in pack.taps.values()))
         if stage.kind == "devices":
-            return replace(joined, devices=changed(self.devices), in_hand=frozenset())
+            return replace(self, devices=changed(self.devices), in_hand=frozenset())
         if stage.kind == "disconnect":
-            return replace(joined, devices=self.devices | items, closed=changed(self.closed), in_hand=frozenset())
+            return replace(self, devices=self.devices | items, closed=changed(self.closed), in_hand=frozenset())
         if stage.kind == "covers":
-            return replace(joined, covers=changed(self.covers), in_hand=frozenset())
-        return replace(joined, in_hand=frozenset())
+            return replace(self, covers=changed(self.covers), in_hand=frozenset())
+        return replace(self, in_hand=frozenset())
 
 
 def states_of(pack: Pack, stages: Iterable[Stage], start: State | None = None) -> Iterator[tuple[Stage, State]]:

@@ -26,7 +26,7 @@ import sys
 import tempfile
 import time
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from itertools import chain, zip_longest
 from pathlib import Path
@@ -37,8 +37,11 @@ from typing import Any, NamedTuple
 import pytest
 
 ROOT = Path(__file__).parents[2]
-AREAS = ("packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py")
-AREAS = (*AREAS, "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry")
+AREAS = (
+    "packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py",
+    "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry", "packcheck/diagnosis",
+    "packcheck/exposure", "packcheck/matching", "packcheck/model/pack", "packcheck/model/record",
+)  # fmt: skip
 NOT_ASKED = (
     "bench_page", "bench_server", "html_in_chromium", "next_drawing", "drawings_", "draw_command", "office",
     "packaging", "readme", "paper", "watch", "manners", "editors", "architecture", "sheets",
@@ -52,7 +55,9 @@ OF_CONSTANTS = (
     "tests/test_drawing_mistakes.py", "tests/test_rules_shipped.py", "tests/test_times.py", "tests/test_isolation.py",
 )  # fmt: skip
 ALIKE = 8
-"""So many of the cases of one test are run, spread evenly; of those that read a file for each outcome, all."""
+"""So many of the cases of one test are run, spread evenly."""
+OF_FILES = ("outcomes_from_files", "bad_files")
+"""Tests that read a file for each case, of which all are run."""
 LONGEST_S = 90.0
 """A defect that tests of so much time, as they took when their reach was measured, have not found is alive."""
 COMPARISONS = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
@@ -127,9 +132,10 @@ def files() -> list[str]:
     return [str(path.relative_to(ROOT)) for path in found]
 
 
-def chosen(count: int, seed: int) -> list[Mutant]:
-    """Return so many defects, drawn at random from all."""
-    every = [m for file in files() for m in mutants_of(file, (ROOT / file).read_text(encoding="utf-8"))]
+def chosen(count: int, seed: int, rooms: Sequence[str] = ("packcheck",)) -> list[Mutant]:
+    """Return so many defects, drawn at random from all of some rooms."""
+    drawn = (file for file in files() if file.startswith(tuple(rooms)))
+    every = [m for file in drawn for m in mutants_of(file, (ROOT / file).read_text(encoding="utf-8"))]
     return random.Random(seed).sample(every, min(count, len(every)))
 
 
@@ -144,7 +150,7 @@ def asked(items: Iterable[pytest.Item]) -> list[pytest.Item]:
             alike[item.nodeid.partition("[")[0]].append(item)
     kept = []
     for name, cases in alike.items():
-        step = 1 if "outcomes_from_files" in name else max(1, -(-len(cases) // ALIKE))
+        step = 1 if any(part in name for part in OF_FILES) else max(1, -(-len(cases) // ALIKE))
         kept += cases[::step]
     return kept
 
@@ -195,7 +201,7 @@ def outermost(code: CodeType) -> Iterator[CodeType]:
             yield from outermost(inner)
 
 
-def in_turn(names: Iterable[str], took: dict[str, float]) -> list[str]:
+def in_turn(names: Iterable[str], took: dict[str, float], longest: float = LONGEST_S) -> list[str]:
     """Return tests in the order in which they are asked: one of each kind, quick ones first, up to the longest time.
 
     The census of all facts finds most of what nothing else does, and is asked as if it were quick.
@@ -210,7 +216,7 @@ def in_turn(names: Iterable[str], took: dict[str, float]) -> list[str]:
     turns = sorted(alike.values(), key=lambda cases: long(cases[0]))
     order, spent = [], 0.0
     for name in chain.from_iterable(zip_longest(*turns)):
-        if name and spent < LONGEST_S:
+        if name and spent < longest:
             order.append(name)
             spent += took[name]
     return order
@@ -265,8 +271,8 @@ def put_in(pairs: Iterable[tuple[CodeType, CodeType]]) -> int:
 class Asking:
     """Forks a child for each defect, in which the tests that reach it are run until one fails."""
 
-    def __init__(self, mutants: list[Mutant], reached: Path, journal: Path, workers: int) -> None:
-        self.mutants, self.journal, self.workers = mutants, journal, workers
+    def __init__(self, mutants: list[Mutant], reached: Path, journal: Path, workers: int, longest: float) -> None:
+        self.mutants, self.journal, self.workers, self.longest = mutants, journal, workers, longest
         told = json.loads(reached.read_text())
         self.took, self.reached = told["took"], told["reached"]
         self.names = list(self.took)
@@ -293,7 +299,7 @@ class Asking:
     def _tests(self, mutant: Mutant) -> list[str]:
         functions = {f"{mutant.file}:{sound.co_firstlineno}" for sound, _ in functions_spoilt(mutant)}
         numbers = {n for name in functions for n in self.reached.get(name, ())}
-        return in_turn((self.names[n] for n in numbers), self.took)
+        return in_turn((self.names[n] for n in numbers), self.took, self.longest)
 
     def _child(self, mutant: Mutant, items: dict[str, pytest.Item]) -> None:
         code = 3
@@ -322,7 +328,7 @@ class Asking:
             self._tell(mutant, fates.get(os.waitstatus_to_exitcode(status), "found"))
             return
         for child, (mutant, began) in list(running.items()):
-            if time.monotonic() - began > 10 * LONGEST_S:
+            if time.monotonic() - began > 10 * self.longest:
                 os.kill(child, 9)
                 os.waitpid(child, 0)
                 running.pop(child)
@@ -365,22 +371,28 @@ def main() -> int:
     parser.add_argument("--count", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2)
+    parser.add_argument("--in", dest="rooms", nargs="+", default=["packcheck"], help="only folders or files of AREAS")
+    parser.add_argument("--tests", nargs="+", default=["tests"], help="only these files of tests are asked")
+    parser.add_argument(
+        "--longest", type=float, default=LONGEST_S, help="a defect not found in tests of so many seconds is alive"
+    )
     parser.add_argument("--reached", type=Path, help="a file that keeps which functions each test calls")
     parser.add_argument("--journal", type=Path, help="a file that keeps each fate, so that a run can go on later")
     given = parser.parse_args()
     kept = Path(tempfile.mkdtemp())
     reached, journal = given.reached or kept / "reached.json", given.journal or kept / "fates.txt"
-    options = ["-q", "-p", "no:cacheprovider", "--no-header", "--rootdir", str(ROOT), str(ROOT / "tests")]
+    options = ["-q", "-p", "no:cacheprovider", "--no-header", "--rootdir", str(ROOT), *given.tests]
     os.chdir(ROOT)
-    mutants = chosen(given.count, given.seed)
+    mutants = chosen(given.count, given.seed, given.rooms)
     if not reached.exists():
         if given.count:  # in a process of its own, so that the functions here stay as they are
-            subprocess.run([sys.executable, __file__, "--reached", str(reached), "--count", "0"], check=True)
+            asked_of = ["--tests", *given.tests, "--reached", str(reached), "--count", "0"]
+            subprocess.run([sys.executable, __file__, *asked_of], check=True)
         else:
             pytest.main(options, [Reaching(reached)])
     if given.count == 0:
         return 0
-    asking = Asking(mutants, reached, journal, given.workers)
+    asking = Asking(mutants, reached, journal, given.workers, given.longest)
     pytest.main([*options, "-s"], [asking])
     fates = {mutant.describe(): asking.known[mutant.describe()] for mutant in mutants}
     for name, fate in fates.items():

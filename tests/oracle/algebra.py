@@ -26,7 +26,7 @@ class Circuit:
 
     def volts(self, plus: str, minus: str) -> float:
         """Return what a voltmeter shows [V]; 0 between islands, which its own resistance joins without a current."""
-        if not self._one_island(plus, minus):
+        if not self.joins(plus, minus):
             return 0.0
         return float(self._potential[self.index[plus]] - self._potential[self.index[minus]])
 
@@ -37,7 +37,7 @@ class Circuit:
 
     def on_joining(self, plus: str, minus: str, ohm: float = 0.0) -> float:
         """Return what flows from ``plus`` to ``minus`` through a bridge of so many ohms [A]: Thévenin's theorem."""
-        if not self._one_island(plus, minus):
+        if not self.joins(plus, minus):
             return 0.0
         return self.volts(plus, minus) / (self.resistance(plus, minus) + ohm)
 
@@ -47,6 +47,14 @@ class Circuit:
         push[self.index[one]], push[self.index[other]] = 1.0, -1.0
         answer = self._solve(push)
         return float(answer[self.index[one]] - answer[self.index[other]])
+
+    def transfer(self, plus: str, minus: str, start: str, end: str) -> float:
+        """Return what stands between two nodes for each ampere drawn from ``start`` and given back at ``end`` [Ω]."""
+        push = np.zeros(len(self.index))
+        push[self.index[start]] -= 1.0
+        push[self.index[end]] += 1.0
+        answer = self._solve(push)
+        return float(answer[self.index[plus]] - answer[self.index[minus]])
 
     @property
     def roots(self) -> list[str]:
@@ -88,5 +96,6 @@ class Circuit:
     def _join(self, one: str, other: str) -> None:
         self.island[self._root(one)] = self._root(other)
 
-    def _one_island(self, one: str, other: str) -> bool:
+    def joins(self, one: str, other: str) -> bool:
+        """Return whether two nodes are of one island."""
         return one in self.index and other in self.index and self._root(one) == self._root(other)
