@@ -11,7 +11,7 @@ from workshop import Data, clean_record, grouped_layout, pack_of, record_of, sti
 from packcheck.diagnosis.answer import hypotheses
 from packcheck.diagnosis.hypothesis import Hypothesis, pair_of
 from packcheck.diagnosis.search import observe
-from packcheck.diagnosis.sight import Sight
+from packcheck.diagnosis.worlds import Sight
 
 
 def explained(layout: Data) -> Iterator[Hypothesis]:

@@ -20,8 +20,8 @@ from workshop import Data, grouped_layout, rack_layout, stick_layout, trayed_lay
 from packcheck.diagnosis.answer import hypotheses
 from packcheck.diagnosis.hypothesis import Hypothesis
 from packcheck.diagnosis.search import observe
-from packcheck.diagnosis.sight import Sight, World
-from packcheck.diagnosis.view import Probe
+from packcheck.diagnosis.switched_network import Probe
+from packcheck.diagnosis.worlds import Sight, World
 from packcheck.model.record.model import Record
 from packcheck.network.graph import network_of_record
 

@@ -16,8 +16,8 @@ from packcheck.files.quantities import Dimension
 from packcheck.model.pack.types import Bounds
 from packcheck.model.record.from_cells import document_of_table
 from packcheck.model.record.instruments import Measuring
-from packcheck.model.record.laid_out import lay_out
 from packcheck.model.record.model import Record
+from packcheck.model.record.to_blocks import lay_out
 
 
 def clean() -> Data:

@@ -11,8 +11,8 @@ from packcheck.diagnosis.answer import diagnose
 from packcheck.diagnosis.hypothesis import Hypothesis
 from packcheck.diagnosis.of_senses import digit_hypotheses, paper_hypotheses
 from packcheck.diagnosis.search import observe
-from packcheck.diagnosis.sight import Sight, World
-from packcheck.diagnosis.view import Probe
+from packcheck.diagnosis.switched_network import Probe
+from packcheck.diagnosis.worlds import Sight, World
 
 FACTORS = (0.001, 0.01, 0.1, 10.0, 100.0, 1000.0)
 

@@ -17,8 +17,8 @@ from workshop import clean_record, grouped_layout, pack_of, record_of
 from packcheck.diagnosis.hypothesis import Free, Hypothesis, pair_of
 from packcheck.diagnosis.of_modules import module_hypotheses
 from packcheck.diagnosis.search import Excluded, Fit, Search, observe
-from packcheck.diagnosis.sight import Sight, World
-from packcheck.diagnosis.view import Probe, ghost
+from packcheck.diagnosis.switched_network import Probe, ghost
+from packcheck.diagnosis.worlds import Sight, World
 
 READ = 0.0003 * V + 0.002 + 0.005
 """What one module's own reading leaves open, and what it may have drifted by 5 mV since."""
