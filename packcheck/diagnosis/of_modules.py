@@ -48,7 +48,7 @@ def _of_one(sight: Sight, name: str, edge: Edge) -> Iterator[Hypothesis]:
                              )  # fmt: skip
     yield Hypothesis("module flat", (name,), f"{name} gives nothing", 4.2, {name: -volts},
                      traits={("stand", name): "recovers"})  # fmt: skip
-    yield Hypothesis("module weak", (name,), f"{name} is lower than it was read", 3.2,
+    yield Hypothesis("module weak", (name,), f"{name} has another voltage than was read of it", 3.2,
                      traits={("stand", name): "recovers"},
                      free=Free("emf", name, -WEAKEST * abs(volts), abs(volts) / 4))  # fmt: skip
     yield Hypothesis("module bridged", (name,), f"{name} is left out, and a bar carries the current past it", 4.0,
