@@ -110,7 +110,11 @@ def told_anew(root: Any, layout: Text, order: random.Random) -> Editable:
     return state(record, "extra", "none") if root.get("extra") == "none" else record
 
 
-@pytest.mark.parametrize("path", [p for p in CLEAN if "tern" not in str(p)], ids=lambda path: path.stem)
+SMALLER = [path for path in CLEAN if path.parent.name not in ("tern-96", "heron-2x15")]
+"""Each entry reads the whole record anew: what all take grows with their square."""
+
+
+@pytest.mark.parametrize("path", SMALLER, ids=lambda path: path.stem)
 def test_a_record_told_cell_by_cell_is_judged_as_the_one_written_in_tables(path: Path) -> None:
     layout, old = layout_of(path), path.read_bytes()
     root = Editable.of(old, path.name).document.root

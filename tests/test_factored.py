@@ -38,7 +38,7 @@ def test_changes_of_every_kind_agree_with_a_new_solution(layout: Data, state: st
         oracle = Circuit([*map(part, changed), *(Part(f"+{i}", p.start, p.end, p.ohm) for i, p in enumerate(put))])
         for plus, minus in (draw.sample(sorted(factored.index), 2) for _ in range(40)):
             volts, joined = updated.voltage_v(plus, minus)
-            assert joined == oracle._one_island(plus, minus), (out, put, plus, minus)
+            assert joined == oracle.joins(plus, minus), (out, put, plus, minus)
             if joined:
                 assert volts == pytest.approx(oracle.volts(plus, minus), abs=1e-6)
                 checked += 1
