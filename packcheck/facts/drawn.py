@@ -20,6 +20,7 @@ from packcheck.network.topology import (
     nodes_between,
     nodes_on_the_way,
     spanning_forest,
+    tree_potentials,
 )
 
 
@@ -180,6 +181,20 @@ class Drawn:
     def switches_open(self) -> Forest:
         """Return the forest of what the layout joins with every switch open."""
         return self.joined_with(frozenset())
+
+    @cached_property
+    def potentials_switches_open(self) -> dict[str, float]:
+        """Return the potential [V] of each node with every switch open, in its island by itself."""
+        return tree_potentials(self.switches_open)
+
+    @cached_property
+    def places_switches_open(self) -> dict[str, list[str]]:
+        """Return the places and device ends of each such island, by its root."""
+        found: dict[str, list[str]] = {}
+        for node, root in self.switches_open.root.items():
+            if node not in self.pack.conductors:
+                found.setdefault(root, []).append(node)
+        return found
 
     @cached_property
     def conductors_switches_open(self) -> Forest:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from packcheck.facts.checked_readings import rest_datum
 from packcheck.facts.evidence import PATH, Evidence
@@ -57,32 +58,37 @@ def _group_row(evidence: Evidence, group: str, members: tuple[str, ...], usual: 
     missing = {"spread_v": datum, "surge_a": datum, "joined_members": evidence.fitted_datum}
     touches = {group, *members, *([PATH] if joined == 0 else [])}  # no member carries: the path goes elsewhere
     place = f"group {group} ({list_places(members)})"
-    without = _without(evidence, [(m,) for m in members], ohms, lambda volts: {"spread_v": _spread(volts)})
+    without = _without(_as_planned(evidence, [(m,) for m in members]), ohms, lambda volts: {"spread_v": _spread(volts)})
     return Row(group, values, missing, frozenset(touches), place, "", None, frozenset({"surge_a"}), without)
 
 
-def _without(
-    evidence: Evidence,
-    sources: Sequence[Sequence[str]],
-    ohms: Sequence[float],
-    beside: _Beside,
-    index: int = -1,
-    unjoined: Iterable[str] = (),
-) -> tuple[Without, ...]:
-    """Return what would flow if the modules of every source, joined in parallel with the others, were those drawn.
+class _Planned(NamedTuple):
+    """Sources joined in parallel as they would be if all modules were those drawn: the faulty parts, the voltages."""
 
-    ``index`` is the source whose current it is; the largest of all where there is none.  ``unjoined`` are modules that
-    the build leaves beside the path.
-    """
+    parts: frozenset[str]
+    volts: list[Measured | None]
+
+
+def _as_planned(evidence: Evidence, sources: Sequence[Sequence[str]], unjoined: Iterable[str] = ()) -> _Planned:
+    """Return the same of these sources; ``unjoined`` are modules that the build leaves beside the path."""
     found = [as_planned(evidence, source) for source in sources]
     parts = frozenset(name for faulty, _ in found for name in faulty).union(unjoined)
     if not parts:
-        return ()
-    volts = [_in_series(evidence, source, each) for source, (_, each) in zip(sources, found, strict=True)]
-    surges = _surges(volts, ohms)
+        return _Planned(parts, [])
+    each = zip(sources, found, strict=True)
+    return _Planned(parts, [_in_series(evidence, source, volts) for source, (_, volts) in each])
+
+
+def _without(planned: _Planned, ohms: Sequence[float], beside: _Beside, index: int = -1) -> tuple[Without, ...]:
+    """Return what would flow if the modules of every source, joined in parallel with the others, were those drawn.
+
+    ``index`` is the source whose current it is; the largest of all where there is none.
+    """
+    surges = _surges(planned.volts, ohms) if planned.parts else []
     if not surges:
         return ()
-    return (Without(parts, {"surge_a": surges[index] if index >= 0 else _largest(surges), **beside(volts)}),)
+    surge = surges[index] if index >= 0 else _largest(surges)
+    return (Without(planned.parts, {"surge_a": surge, **beside(planned.volts)}),)
 
 
 def _ohm(evidence: Evidence, position: str) -> float:
@@ -132,8 +138,9 @@ def string_rows(evidence: Evidence) -> Iterator[Row]:
         surges = _surges(volts, [_string_ohm(evidence, m) for m in joined]) if all(joined) else []
         unread = _unread(evidence, [p for m in members for p in m])
         fuses = [_own_fuses(evidence, m) for m in members]
+        without = _without_of_strings(evidence, members)
         for index, name in enumerate(names):
-            yield _string_row(evidence, name, index, names, members, volts, surges, unread, fuses)
+            yield _string_row(evidence, name, index, names, members, volts, surges, unread, fuses, without)
 
 
 def _own_fuses(evidence: Evidence, positions: Sequence[str]) -> list[Device]:
@@ -206,6 +213,7 @@ def _string_row(
     surges: list[Measured],
     unread: Datum,
     fuses: list[list[Device]],
+    without_of: Callable[[int], tuple[Without, ...]],
 ) -> Row:
     mine, record = members[index], evidence.record
     others = [i for i in range(len(names)) if i != index]
@@ -228,12 +236,21 @@ def _string_row(
     }
     missing = dict.fromkeys(("voltage_v", "difference_v", "surge_a"), unread)
     missing["joined_modules"] = evidence.fitted_datum
-    ohms = [_string_ohm(evidence, m) for m in members]
-    beside = [p for m in members for p in m if _is_joined(evidence, p) is False]
-    without = _without(evidence, members, ohms, lambda each: _apart(each, index), index, beside)
     alike = len({len(m) for m in members}) == 1  # strings drawn unequal differ by what the drawing says
     return Row(name, values, missing, frozenset((*mine, PATH)), f"string {name}", "", None,
-               frozenset({"surge_a"} if alike else ()), without)  # fmt: skip
+               frozenset({"surge_a"} if alike else ()), without_of(index))  # fmt: skip
+
+
+def _without_of_strings(evidence: Evidence, members: list[list[str]]) -> Callable[[int], tuple[Without, ...]]:
+    """Return what tells, of a string by its number, what would flow if all modules were those drawn."""
+    ohms = [_string_ohm(evidence, m) for m in members]
+    beside = [p for m in members for p in m if _is_joined(evidence, p) is False]
+    planned = _as_planned(evidence, members, beside)
+
+    def without(index: int) -> tuple[Without, ...]:
+        return _without(planned, ohms, lambda each: _apart(each, index), index)
+
+    return without
 
 
 def _apart(volts: Sequence[Measured | None], index: int) -> dict[str, Value]:

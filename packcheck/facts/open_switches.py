@@ -11,7 +11,7 @@ from packcheck.facts.evidence import Evidence
 from packcheck.facts.measured_values import worked_out
 from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.model.record.model import Reading
-from packcheck.network.topology import Forest, tree_potentials
+from packcheck.network.topology import Forest
 from packcheck.rules.catalogue import Datum, Measured, Value
 
 CLOSED_SHARE = 0.95
@@ -197,16 +197,19 @@ def _furthest(drawn: Drawn, device: Device, first: Sequence[str] = ()) -> _Furth
     ways = [device.ends, device.ends[::-1]] if rises is None else [device.ends if rises else device.ends[::-1]]
     usual = [*first, *(end for one in drawn.pack.devices.values() if one is not device for end in one.ends)]
     rank = {node: number for number, node in reversed([*enumerate(usual)])}
-    potential, here = tree_potentials(drawn.joined_with(frozenset({device.name}))), drawn.switches_open
+    here, potential = drawn.switches_open, drawn.potentials_switches_open
 
-    def furthest(end: str, sign: float) -> str:
-        island = [node for node in here.root if here.joined(node, end) and node not in drawn.pack.conductors] or [end]
+    def furthest(end: str, sign: float) -> tuple[float, str]:
+        """Return how far [V] above the end, or below it, the furthest place of its island stands, and that place."""
+        island = drawn.places_switches_open.get(here.root.get(end, end)) or [end]
         best = max(sign * potential.get(node, 0.0) for node in island)
         there = [node for node in island if sign * potential.get(node, 0.0) > best - 1e-9]
-        return min(there, key=lambda node: rank.get(node, len(rank)))
+        return best - sign * potential.get(end, 0.0), min(there, key=lambda node: rank.get(node, len(rank)))
 
-    ends = [(furthest(high, 1.0), furthest(low, -1.0)) for low, high in ways]
-    found = [_Furthest(potential.get(plus, 0.0) - potential.get(minus, 0.0), plus, minus) for plus, minus in ends]
+    found = []
+    for low, high in ways:
+        (above, plus), (below, minus) = furthest(high, 1.0), furthest(low, -1.0)
+        found.append(_Furthest(above + below, plus, minus))
     return max(found, key=lambda one: one.volts)
 
 
