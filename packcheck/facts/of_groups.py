@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from typing import NamedTuple
 
 from packcheck.facts.checked_readings import rest_datum
@@ -138,8 +139,10 @@ def string_rows(evidence: Evidence) -> Iterator[Row]:
         surges = _surges(volts, [_string_ohm(evidence, m) for m in joined]) if all(joined) else []
         unread = _unread(evidence, [p for m in members for p in m])
         fuses = [_own_fuses(evidence, m) for m in members]
-        without = _without_of_strings(evidence, members)
+        ohms = [_string_ohm(evidence, m) for m in members]
+        planned = _as_planned(evidence, members, [p for m in members for p in m if _is_joined(evidence, p) is False])
         for index, name in enumerate(names):
+            without = _without(planned, ohms, partial(_apart, index=index), index)
             yield _string_row(evidence, name, index, names, members, volts, surges, unread, fuses, without)
 
 
@@ -213,7 +216,7 @@ def _string_row(
     surges: list[Measured],
     unread: Datum,
     fuses: list[list[Device]],
-    without_of: Callable[[int], tuple[Without, ...]],
+    without: tuple[Without, ...],
 ) -> Row:
     mine, record = members[index], evidence.record
     others = [i for i in range(len(names)) if i != index]
@@ -238,19 +241,7 @@ def _string_row(
     missing["joined_modules"] = evidence.fitted_datum
     alike = len({len(m) for m in members}) == 1  # strings drawn unequal differ by what the drawing says
     return Row(name, values, missing, frozenset((*mine, PATH)), f"string {name}", "", None,
-               frozenset({"surge_a"} if alike else ()), without_of(index))  # fmt: skip
-
-
-def _without_of_strings(evidence: Evidence, members: list[list[str]]) -> Callable[[int], tuple[Without, ...]]:
-    """Return what tells, of a string by its number, what would flow if all modules were those drawn."""
-    ohms = [_string_ohm(evidence, m) for m in members]
-    beside = [p for m in members for p in m if _is_joined(evidence, p) is False]
-    planned = _as_planned(evidence, members, beside)
-
-    def without(index: int) -> tuple[Without, ...]:
-        return _without(planned, ohms, lambda each: _apart(each, index), index)
-
-    return without
+               frozenset({"surge_a"} if alike else ()), without)  # fmt: skip
 
 
 def _apart(volts: Sequence[Measured | None], index: int) -> dict[str, Value]:
