@@ -19,29 +19,22 @@ import gc
 import inspect
 import json
 import os
-import random
 import shutil
 import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from itertools import chain, zip_longest
 from pathlib import Path
 from queue import Queue
 from types import CodeType, FunctionType
-from typing import Any, NamedTuple
 
 import pytest
+from defects import ROOT, Mutant, chosen, files
 
-ROOT = Path(__file__).parents[2]
-AREAS = (
-    "packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py",
-    "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry", "packcheck/diagnosis",
-    "packcheck/exposure", "packcheck/matching", "packcheck/model/pack", "packcheck/model/record",
-)  # fmt: skip
 NOT_ASKED = (
     "bench_page", "bench_server", "html_in_chromium", "next_drawing", "drawings_", "draw_command", "office",
     "packaging", "readme", "paper", "watch", "manners", "editors", "architecture", "sheets",
@@ -60,83 +53,6 @@ OF_FILES = ("outcomes_from_files", "bad_files")
 """Tests that read a file for each case, of which all are run."""
 LONGEST_S = 90.0
 """A defect that tests of so much time, as they took when their reach was measured, have not found is alive."""
-COMPARISONS = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
-COMPARISONS |= {ast.In: "not in", ast.NotIn: "in", ast.Is: "is not", ast.IsNot: "is"}
-OPERATORS = {ast.Add: "-", ast.Sub: "+", ast.Mult: "/", ast.Div: "*"}
-
-
-class Mutant(NamedTuple):
-    """One defect: what stands in a file from one offset to another, and what is put there."""
-
-    file: str
-    start: int
-    end: int
-    put: str
-    line: int
-    last: int
-
-    def spoil(self, text: str) -> str:
-        """Return the source with the defect in it."""
-        return text[: self.start] + self.put + text[self.end :]
-
-    def describe(self) -> str:
-        """Return the defect in a line."""
-        text = (ROOT / self.file).read_text(encoding="utf-8")
-        return " ".join(f"{self.file}:{self.line}: {text[self.start : self.end]!r} -> {self.put!r}".split())
-
-
-def mutants_of(file: str, text: str) -> Iterator[Mutant]:
-    """Yield the defects that can be put into a source."""
-    offsets = [0]
-    for line in text.splitlines(keepends=True):
-        offsets.append(offsets[-1] + len(line))
-    lines = text.splitlines(keepends=True)
-
-    def place(line: int, column: int) -> int:
-        return offsets[line - 1] + len(lines[line - 1].encode()[:column].decode())
-
-    tree = ast.parse(text)
-    unasked = {k.value for k in ast.walk(tree) if isinstance(k, ast.keyword) and k.arg == "strict"}  # changes nothing
-    for node in ast.walk(tree):
-        if node in unasked:
-            continue
-        for word in replacement(node, lambda part: ast.get_source_segment(text, part) or ""):
-            start, end = place(node.lineno, node.col_offset), place(node.end_lineno, node.end_col_offset)  # type: ignore[attr-defined]
-            yield Mutant(file, start, end, word, node.lineno, node.end_lineno)  # type: ignore[attr-defined]
-
-
-def replacement(node: ast.AST, of: Any) -> list[str]:
-    """Return what can stand in place of a node: another operator, another constant, the other branch, one term less."""
-    match node:
-        case ast.Compare(left=left, ops=[op], comparators=[right]) if type(op) in COMPARISONS:
-            return [f"({of(left)} {COMPARISONS[type(op)]} {of(right)})"]
-        case ast.BinOp(left=left, op=op, right=right) if type(op) in OPERATORS:
-            return [f"({of(left)} {OPERATORS[type(op)]} {of(right)})", f"({of(left)})"]
-        case ast.BoolOp(op=op, values=[first, *_] as values):
-            other = " or " if isinstance(op, ast.And) else " and "
-            return ["(" + other.join(f"({of(v)})" for v in values) + ")", f"({of(first)})"]
-        case ast.IfExp(test=test, body=body, orelse=orelse):
-            return [f"({of(orelse)} if {of(test)} else {of(body)})"]
-        case ast.UnaryOp(op=ast.USub() | ast.Not(), operand=operand):
-            return [f"({of(operand)})"]
-        case ast.Constant(value=bool() as flag):
-            return [str(not flag)]
-        case ast.Constant(value=int() | float() as number):
-            return [repr(number * 2 if number else 1)]
-    return []
-
-
-def files() -> list[str]:
-    """Return the files that defects are put into."""
-    found = chain.from_iterable(sorted((ROOT / a).glob("*.py")) if (ROOT / a).is_dir() else [ROOT / a] for a in AREAS)
-    return [str(path.relative_to(ROOT)) for path in found]
-
-
-def chosen(count: int, seed: int, rooms: Sequence[str] = ("packcheck",)) -> list[Mutant]:
-    """Return so many defects, drawn at random from all of some rooms."""
-    drawn = (file for file in files() if file.startswith(tuple(rooms)))
-    every = [m for file in drawn for m in mutants_of(file, (ROOT / file).read_text(encoding="utf-8"))]
-    return random.Random(seed).sample(every, min(count, len(every)))
 
 
 # -- which tests call which functions ----------------------------------------------------------------------------------
