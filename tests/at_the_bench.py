@@ -185,18 +185,16 @@ class Hand:
         for column, kind in fields:
             self.field(section, subject, column, kind, title)
         self.page.until("!document.querySelector('dialog[open]')")
-        still = f"c.section === {section!r} && c.subject === {subject!r}"
-        if self.page.run(  # asked at once: between two questions the entry may be written, and the next card be there
-            "(() => { const c = document.querySelector('#card').dataset;"
-            f" return !document.body.hasAttribute('aria-busy') && {still} }})()"
-        ):
+        still = (  # the next card may be there at once, and may ask another thing of the same part
+            f"document.querySelector('#card').dataset.section === {section!r} &&"
+            f" document.querySelector('#card').dataset.subject === {subject!r} &&"
+            f" [...document.querySelectorAll('#card .field')].map(f => f.dataset.column).filter(Boolean).join()"
+            f" === {','.join(column for column, _ in fields)!r}"
+        )
+        if self.page.run(f"!document.body.hasAttribute('aria-busy') && {still}"):
             self.page.tap("#enter")
         self.entries += 1
-        self.page.until(
-            f"document.querySelector('#card').dataset.subject !== {subject!r} ||"
-            f" [...document.querySelectorAll('#card .field')].map(f => f.dataset.column).filter(Boolean).join()"
-            f" !== {','.join(column for column, _ in fields)!r}"
-        )
+        self.page.until(f"!({still})")
         self.settled()
         self.answered.append(int(self.page.run("Number(document.body.dataset.answeredMs)")))
 
