@@ -6,13 +6,16 @@ modules done in the test by hand; the cases are those that a trainer sets (commo
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 import pytest
 from near_misses import TOTAL, U, V, record, vector
 
 from packcheck.diagnosis.answer import Diagnosis, diagnose
+from packcheck.diagnosis.hypothesis import NOTHING, Hypothesis
 from packcheck.diagnosis.plan import Step
+from packcheck.diagnosis.search import Excluded, Fit, Search
 
 P = ("P07", "P08")
 """The two modules of block 4."""
@@ -67,6 +70,22 @@ def test_two_modules_bypassed_in_different_blocks_take_a_pair_and_module_reading
     assert best == {("P07", "P17"), ("P07", "P18"), ("P08", "P17"), ("P08", "P18")}
     assert found.step is not None
     assert found.step.do.startswith("Read P")
+
+
+def test_an_answer_says_how_many_hypotheses_were_solved(monkeypatch: pytest.MonkeyPatch) -> None:
+    solved, fit = Counter[int](), Search.fit
+
+    def counted(search: Search, hypothesis: Hypothesis) -> Fit | Excluded:
+        solved[hypothesis.count] += hypothesis is not NOTHING
+        return fit(search, hypothesis)
+
+    monkeypatch.setattr(Search, "fit", counted)
+    one = diagnose(record(vector(X4=V), TOTAL - V))
+    assert one.tried == (solved[1] + 1, 0), "and nothing otherwise than recorded"
+    solved.clear()
+    two = diagnose(record(vector(X4=V, X9=V), TOTAL - 2 * V))
+    assert two.tried == (solved[1] + 1, solved[2])
+    assert solved[2] > 0
 
 
 def test_twelve_cells_short_one_in_each_block_leave_no_outlier_and_a_known_source_settles_it() -> None:

@@ -218,6 +218,20 @@ def test_a_sense_wire_lets_through_what_its_fuse_or_its_copper_does(harness: Dat
         assert not others or "pin " not in (step.worst_of_all.a + step.worst_of_all.b)  # type: ignore[union-attr]
 
 
+@pytest.mark.parametrize(("length_mm", "by", "gap_mm"), [(135, SWINGING, 0.0), (120, "a tool of 25 mm", 15.0)])
+def test_the_free_end_of_a_lead_touches_within_its_length_and_further_off_with_a_tool(
+    length_mm: float, by: str, gap_mm: float
+) -> None:
+    """From the lead's post to the last one are 7 x 20 mm, 5 mm of which are that post; no tool joins the two posts."""
+    layout = small(8, covers="B") | {"order": [["B2", "B4", "B6"], ["B1", "B3", "B5", "B7"], ["W"]]}
+    layout["devices"] = {"K": {"kind": "main contactor"}}
+    layout["leads"] = {"W": {"lands": ["G1a.B", "K.1"], "length": f"{length_mm} mm"}}
+    (bridge,) = story(pack_of(layout), tools_mm=(25.0,))["3"].worst
+    assert bridge is not None
+    assert (bridge.a, bridge.b, bridge.source.highest_v) == ("G8a.B", "end of W at K.1", pytest.approx(200.0))
+    assert (bridge.by, bridge.gap_mm) == (by, pytest.approx(gap_mm))
+
+
 @pytest.mark.parametrize("name", ["heron-2x15", "skerry-24", "tern-96", "eider-20"])
 def test_only_a_lead_in_hand_touches_by_itself(name: str) -> None:
     """Once the step that bolts a lead is over, a tool has to reach its end; no distance is drawn to it."""

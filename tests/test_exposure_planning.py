@@ -11,7 +11,7 @@ from workshop import Data, grouped_layout, pack_of, rack_layout, stick_layout
 
 from packcheck.exposure.answer import work_out
 from packcheck.exposure.bounds import unavoidable
-from packcheck.exposure.changes import _candidates, best_change, weigh
+from packcheck.exposure.changes import _candidates, _changed, best_change, weigh
 from packcheck.exposure.exposed import Asked, Model
 from packcheck.exposure.planning import acts_of, halving, proposals_for, stages_of_acts
 from packcheck.exposure.precedence import Precedence
@@ -175,6 +175,20 @@ def test_one_more_link_waits_until_the_last_step_that_joins_and_not_until_the_pa
     numbers = [stage.number for stage in links[0].stages]
     assert numbers[numbers.index("9") + 1 :] == ["9, link", "10", "11"]
     assert [name for stage in links[0].stages for name in stage.items].count("B04") == 1
+
+
+def test_a_cap_on_a_sense_connector_covers_each_of_its_pins_and_nothing_else() -> None:
+    """Seven taps end in X1, one a pin; what is bare without the cap is bare with it, but for those pins."""
+    pack = pack_of(example_24())
+    model, stages = Model(pack, Asked(caps=False)), read_order(pack).stages
+    story = model.story(stages)
+    (cap,) = (one for one in _candidates(model, stages, story) if "a cap on connector X1" in one.words)
+    pins = {f"pin X1.{n} (T{2 * (n - 1):02})" for n in range(1, 8)}
+    assert cap.bodies == pins
+    capped = _changed(model, cap)
+    assert [set(before.bare) - pins for before in story] == [set(after.bare) for after in capped]
+    assert sum(bool(pins & set(before.bare)) for before in story) == 3, "the taps go on in step 7, the cover in step 10"
+    assert weigh(capped).class_b_pairs < weigh(story).class_b_pairs
 
 
 def test_where_one_more_cover_is_the_answer_it_is_named() -> None:

@@ -22,7 +22,7 @@ from packcheck.files.shipped import schema_folder
 from packcheck.judging.check import check_opened
 from packcheck.matching import pool
 from packcheck.matching.answer import Arrangement, arrange
-from packcheck.matching.grouping import group, least_range, spread_bound
+from packcheck.matching.grouping import Grouping, group, least_range, spread_bound
 from packcheck.matching.placing import place, units_of, warmth_of
 from packcheck.model.opening import open_file
 from packcheck.render.arrangement import plan_as_yaml, render_arrangement
@@ -67,6 +67,13 @@ def test_no_grouping_of_eight_is_better(seed: int, size: int) -> None:
     best = min(sum(map(cost, groups)) for groups in groupings(tuple(range(8)), size))
     assert found.proven
     assert sum(map(cost, found.groups)) == pytest.approx(best, abs=1e-7)
+
+
+def test_things_that_all_go_together_and_things_that_each_go_alone_have_one_grouping() -> None:
+    cost = sum_of_squares([9.0, 9.5, 10.0, 11.0], 4)
+    assert group(4, 4, cost, [9.0, 9.5, 10.0, 11.0]) == Grouping(((0, 1, 2, 3),), True)
+    assert group(2, 2, cost, [9.0, 9.5]) == Grouping(((0, 1),), True)
+    assert group(3, 1, cost, [9.0, 9.5, 10.0]) == Grouping(((0,), (1,), (2,)), True)
 
 
 @pytest.mark.parametrize("seed", range(4))
