@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
+from packcheck.facts import order_of_trade as order
 from packcheck.facts.checked_readings import Checked, fitted_type
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.measured_values import half_of_difference, worked_out
@@ -18,7 +19,6 @@ from packcheck.facts.slips_of_the_pen import torque_slip, voltage_slip
 from packcheck.files.name_lists import list_places
 from packcheck.files.names import names_within
 from packcheck.files.quantities import format_quantity
-from packcheck.model.record import precedence as order
 from packcheck.model.record.abilities import plain_name
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import Superseded

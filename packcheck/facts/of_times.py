@@ -11,18 +11,18 @@ from datetime import datetime, time, timedelta
 from itertools import pairwise
 from typing import NamedTuple
 
+from packcheck.facts import order_of_trade as order
 from packcheck.facts.checked_readings import Checked, check_loaded, check_poles
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.first_looks import first_seen_on, read_loose, was_on_before
+from packcheck.facts.order_of_trade import Precedence
 from packcheck.files.name_lists import list_places
 from packcheck.files.names import conductor_of
 from packcheck.files.origin import Origin
 from packcheck.model.pack.order import DISCONNECT, Covers
-from packcheck.model.record import precedence as order
 from packcheck.model.record.circumstances import LOOSE
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedJoint, Record
-from packcheck.model.record.precedence import Precedence
 from packcheck.model.record.work_done import WorkStep, read_work
 from packcheck.rules.catalogue import Row, Value
 
