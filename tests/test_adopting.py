@@ -88,6 +88,20 @@ def test_what_forbids_energizing_or_is_published_is_only_tightened(
     assert format_quantity(own.value, own.unit) in problem.needed
 
 
+@pytest.mark.parametrize(("rule", "limit", "looser", "why"), [
+    ("cell-voltage-collapsed", "cell_least_v", "1.99 V", "cell-voltage-collapsed forbids energizing, and a shop only"),
+    ("section-limit-by-rest-voltage", "class_a_v", "61 V", "the number is published, and a shop only tightens it"),
+    ("joint-clamp-load-high", "clamp_fraction_most", "1.01", "further off, the rule no longer says anything"),
+])  # fmt: skip
+def test_a_limit_is_refused_with_the_reason_that_holds_for_its_rule(
+    rule: str, limit: str, looser: str, why: str
+) -> None:
+    with pytest.raises(InputProblems) as caught:
+        limited(f"limits:\n  {rule}:\n    {limit}: {{value: {looser}, {NOTE}}}\n")
+    (problem,) = caught.value.problems
+    assert problem.why.startswith(why)
+
+
 def test_each_limit_that_forbids_energizing_shows_by_an_example_which_way_it_loosens() -> None:
     tables = table_by_name()
     ends = {

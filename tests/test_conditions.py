@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import itertools
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from fractions import Fraction
 from math import inf, isinf
 from typing import NamedTuple
@@ -18,6 +19,7 @@ from packcheck.rules import terms
 from packcheck.rules.catalogue import Column, Measured, Row, Table, Value
 from packcheck.rules.condition import condition_of
 from packcheck.rules.expression import BadExpression, parse_expression
+from packcheck.rules.intervals import interval_of
 
 KINDS = {"m": "measured", "n": "number", "f": "flag", "t": "text"}
 NAMES = ("m1", "m2", "m3", "n1", "n2", "f1", "f2", "t1", "t2")
@@ -305,6 +307,33 @@ def test_missing_and_unbounded_values_leave_open_what_they_must(
     term = parse_expression(text, TABLE)
     assert answered(term, values) == answer
     assert sql_answers(term, [values])[0][0].possibly == answer.possibly
+
+
+SIZES = st.floats(1e-9, 1e12) | st.floats(-1e12, -1e-9)
+"""Micro-ohms to tera-ohms: what quantities of every kind come to in their base units."""
+
+
+@given(*(st.tuples(SIZES, SIZES).map(sorted) for _ in range(3)))
+def test_what_is_reckoned_with_floats_holds_what_is_reckoned_with_fractions(
+    one: list[float], two: list[float], three: list[float]
+) -> None:
+    """m1 + m2 - m3, m1 * m2 and m1 / m3, by hand over the corners of their intervals."""
+    values: dict[str, Value] = {f"m{n}": Measured(*ends) for n, ends in enumerate((one, two, three), 1)}
+    (a, b), (c, d), (e, f) = ([Fraction(Decimal(repr(end))) for end in ends] for ends in (one, two, three))
+    m1, m2, m3 = (terms.ColumnTerm(name, "measured") for name in ("m1", "m2", "m3"))
+    corners: list[tuple[terms.NumberTerm, list[Fraction]]] = [
+        (terms.Sum((m1, m2, terms.Negative(m3))), [a + c - f, b + d - e]),
+        (terms.Product(m1, m2), [x * y for x in (a, b) for y in (c, d)]),
+    ]
+    if not e <= 0 <= f:
+        corners.append((terms.Quotient(m1, m3), [x / y for x in (a, b) for y in (e, f)]))
+    for term, ends in corners:
+        assert interval_of(term, True)(values, True) == (min(ends), max(ends))
+        low, high = interval_of(term, False)(values, True)
+        assert low <= min(ends)
+        assert max(ends) <= high
+        scale = max(map(abs, (*ends, *one, *two, *three)))
+        assert high - low <= max(ends) - min(ends) + scale / 10**14, "widened for rounding alone"
 
 
 def test_unfit_reading_counts_widened_as_unknown_and_as_read_as_shown() -> None:

@@ -149,6 +149,20 @@ def test_an_answer_that_would_energize_is_gated() -> None:
     assert found.total == 8
 
 
+def test_of_two_faults_one_found_gives_half_of_the_points_and_a_class_has_the_mean_of_its_totals() -> None:
+    """Both: (4 + 4 + 3) + (2 + 2) + 4 = 19.  One of two: (5.5 × min(1, 2/1)) + (1 + 2) + 4 = 12.5.  Mean: 15.75."""
+    bar = {**TURNED["faults"][0], "name": "bar-left-out", "place": "B03", "near": []}
+    two = {**TURNED, "faults": [TURNED["faults"][0], bar]}
+    said = [Said(name, place, "0.00 V", "", "never energize") for name, place in (("module-turned", "P09"),
+                                                                                  ("bar-left-out", "B03"))]  # fmt: skip
+    both = mark(Answer("case-01", "MK", tuple(said), False, "post volts", None), two)
+    one = mark(Answer("case-01", "TO", (said[0],), False, "post volts", None), two)
+    assert (both.total, one.total) == (19, 12.5)
+    assert (both.is_right, one.is_right) == (True, False)
+    (case,) = summary([both, one])
+    assert (case.mean, case.missed) == (15.8, ("TO",))
+
+
 def test_a_sound_record_and_a_false_alarm() -> None:
     sound: dict[str, Any] = {"case": "case-02", "energize": True, "faults": []}
     assert mark(Answer("case-02", "MK", (), True, "none", None), sound).total == 20

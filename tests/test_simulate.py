@@ -156,6 +156,18 @@ def test_a_bar_left_out_leaves_two_parts_with_nothing_between_them(sound: Build)
     assert total(build) == 0.0
 
 
+@pytest.mark.parametrize("name", ["skerry-24", "plover-16", "eider-20"])
+def test_blocks_are_read_a_second_time_under_a_load_where_contactors_let_one_be_drawn(name: str) -> None:
+    bench = bench_of(name)
+    readings = write_record(bench, "3", bench.build("3"), wanted=("load",))["readings"]
+    loaded = {row: readings[row] for row in readings if row.endswith(" loaded")}
+    contactors = [device for device in bench.pack.devices.values() if device.kind == "main contactor"]
+    blocks = [row for row in readings if row.startswith("block ") and row not in loaded]
+    assert blocks
+    assert {*loaded} == ({f"{block} loaded" for block in blocks} if contactors else set())
+    assert all(row["load"] for row in loaded.values())
+
+
 def test_the_sag_under_a_load(sound: Build) -> None:
     """20 A through two modules of 10 mΩ take 0.40 V of each block, through a joint of 1 mΩ 0.02 V more."""
     closed = ("SD", "K1", "K2")

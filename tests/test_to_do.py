@@ -23,10 +23,11 @@ from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check_file
 from packcheck.judging.fewest_readings import WHAT, spare_readings
 from packcheck.judging.to_do import ToDo
+from packcheck.model.opening import open_file
 from packcheck.network.circuit import solve_circuit
 from packcheck.network.graph import branches, network_of_record
 from packcheck.rules.catalogue import Datum
-from packcheck.rules.findings import GATES, Gate
+from packcheck.rules.findings import GATES, Gate, Severity
 
 SHIPPED = shipped_folder("layouts")
 SHOWN_BY_READINGS = ("module-facing-unconfirmed", "conductor-not-confirmed")
@@ -137,6 +138,19 @@ def test_what_only_advice_asks_for_is_marked_so() -> None:
     errands = check_file(record, rules=shipped_rules(), gate=Gate.PLUG_IN).to_do
     assert errands
     assert all(errand.advice and errand.what == ("condition",) for errand in errands)
+
+
+@pytest.mark.parametrize("pack", ["skerry-24", "plover-16", "heron-2x15"])
+def test_what_one_rule_with_weight_asks_for_is_not_marked_as_advice(pack: str, tmp_path: Path) -> None:
+    """A blank record is asked for everything, and much of it by several rules, some with weight and some without."""
+    layout = SHIPPED / pack / f"{pack}.yaml"
+    of = {"name": pack, "revision": open_file(layout).pack.revision, "pack": "A"}
+    blank = write(tmp_path / "blank.yaml", {"record": 1, "layout": layout.name, "of": of})
+    errands = check_file(blank, rules=shipped_rules(), layout=layout).to_do
+    weighs = {rule.name for rule in shipped_rules() if rule.severity is not Severity.ADVISE}
+    assert [errand.what for errand in errands if errand.advice is bool(weighs & {*errand.rules})] == []
+    mixed = [errand for errand in errands if weighs & {*errand.rules} and {*errand.rules} - weighs]
+    assert len(mixed) >= 2
 
 
 def test_strings_in_parallel_are_read_string_by_string(tmp_path: Path) -> None:

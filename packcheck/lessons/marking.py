@@ -67,7 +67,7 @@ def mark(answer: Answer, key: Key) -> Marks:
     faults: Sequence[Key] = key["faults"]
     if not faults:
         return _of_sound(answer)
-    best = [max(answer.found, key=lambda said: sum(_three(said, fault)), default=Said()) for fault in faults]
+    best = _one_for_each(answer.found, faults)
     three = [_three(said, fault) for said, fault in zip(best, faults, strict=True)]
     weighed = [_weight(said, fault) for said, fault in zip(best, faults, strict=True)]
     right = all(said.what == fault["name"] and _place(said, fault) == PART
@@ -99,6 +99,16 @@ def _of_sound(answer: Answer) -> Marks:
         credit=_credit(answer.confidence, quiet), listed=1.0, gated=False, is_right=quiet,
         said=tuple(said.what for said in answer.found), true=(),
     )  # fmt: skip
+
+
+def _one_for_each(entries: Sequence[Said], faults: Sequence[Key]) -> list[Said]:
+    """Return for each fault the entry that earns most by it; an entry is about one fault, and some have none."""
+    earned = [(sum(_three(said, fault)), i, j) for i, fault in enumerate(faults) for j, said in enumerate(entries)]
+    chosen: dict[int, int] = {}
+    for _, i, j in sorted(earned, key=lambda one: -one[0]):
+        if i not in chosen and j not in chosen.values():
+            chosen[i] = j
+    return [entries[chosen[i]] if i in chosen else Said() for i in range(len(faults))]
 
 
 def _three(said: Said, fault: Key) -> tuple[float, float, float]:

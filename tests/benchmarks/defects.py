@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 ROOT = Path(__file__).parents[2]
-AREAS = (
-    "packcheck/physics", "packcheck/facts", "packcheck/rules/compile.py", "packcheck/rules/condition.py",
-    "packcheck/judging/judge.py", "packcheck/network", "packcheck/geometry", "packcheck/diagnosis",
-    "packcheck/exposure", "packcheck/matching", "packcheck/model/pack", "packcheck/model/record",
+ROOMS = (
+    "packcheck/physics", "packcheck/facts", "packcheck/rules", "packcheck/judging", "packcheck/network",
+    "packcheck/geometry", "packcheck/diagnosis", "packcheck/exposure", "packcheck/matching", "packcheck/model",
+    "packcheck/files", "packcheck/lessons", "packcheck/simulate",
 )  # fmt: skip
 COMPARISONS = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
 COMPARISONS |= {ast.In: "not in", ast.NotIn: "in", ast.Is: "is not", ast.IsNot: "is"}
@@ -83,7 +83,7 @@ def replacement(node: ast.AST, of: Any) -> list[str]:
 
 def files() -> list[str]:
     """Return the files that defects are put into."""
-    found = chain.from_iterable(sorted((ROOT / a).glob("*.py")) if (ROOT / a).is_dir() else [ROOT / a] for a in AREAS)
+    found = chain.from_iterable(sorted((ROOT / room).rglob("*.py")) for room in ROOMS)
     return [str(path.relative_to(ROOT)) for path in found]
 
 

@@ -287,7 +287,7 @@ def main() -> int:
     parser.add_argument("--count", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2)
-    parser.add_argument("--in", dest="rooms", nargs="+", default=["packcheck"], help="only folders or files of AREAS")
+    parser.add_argument("--in", dest="rooms", nargs="+", default=["packcheck"], help="only folders or files of ROOMS")
     parser.add_argument("--tests", nargs="+", default=["tests"], help="only these files of tests are asked")
     parser.add_argument(
         "--longest", type=float, default=LONGEST_S, help="a defect not found in tests of so many seconds is alive"
