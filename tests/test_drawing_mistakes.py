@@ -142,3 +142,13 @@ def test_two_m8_posts_175_mm_apart_ask_a_bar_for_183_mm() -> None:
     finding = findings_of(text_of("eider-20", {"[205 mm, 25 mm": "[182.9 mm, 25 mm"}))["conductor-too-short"]
     assert "183 mm at least" in finding.found
     assert "conductor-too-short" not in findings_of(text_of("eider-20", {"[205 mm, 25 mm": "[183 mm, 25 mm"}))
+
+
+@pytest.mark.parametrize(
+    "missing", ["  W5: {lands: [P01.B, K2.2], length: 520 mm}", "  W2: {lands: [SD.2, P13.B], length: 160 mm}"]
+)
+def test_where_a_lead_is_forgotten_the_open_way_is_named_and_not_every_device_on_it(missing: str) -> None:
+    found = findings_of(text_of("skerry-24", {missing: ""}))
+    assert "layout-path-open" in found
+    assert "device-off-path-as-drawn" not in found
+    assert "device-off-path-as-drawn" in {after.rule for after in found["layout-path-open"].consequences}
