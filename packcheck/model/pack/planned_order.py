@@ -39,8 +39,10 @@ def read_planned_order(
             if " " not in word:
                 path = ("order", index, number)
                 names = fields.names(path, word)
-                if gone := [name for name in names if name in left_out]:
-                    rest = list_places(name for name in names if name not in left_out)
+                gone = [name for name in names if name in left_out]
+                others = [name for name in names if name not in left_out]
+                if gone and all(name in known for name in others):
+                    rest = list_places(others)
                     do = f"write {rest}" if rest else "take it out of the order, or out of drop:"
                     found = f"'{list_places(gone)}', which its series leaves out under drop:"
                     fields.wrong(path, found=found, needed="parts that are fitted", do=do)

@@ -86,8 +86,10 @@ class Fitted(RowsOfPack):
     def _known_conductors(self, row: RowRead) -> None:
         """Note the conductors of a row that the layout does not have, with those apart that its series leave out."""
         left_out = {bar for string in self.pack.strings.values() for bar in string.left_out} - set(self.pack.conductors)
-        if gone := [name for name in row.subjects if name in left_out]:
-            rest = list_places(name for name in row.subjects if name not in left_out)
+        gone = [name for name in row.subjects if name in left_out]
+        others = [name for name in row.subjects if name not in left_out]
+        if gone and all(name in self.pack.conductors for name in others):
+            rest = list_places(others)
             found = f"'{list_places(gone)}', which the layout leaves out under drop:"
             do = f"write {rest}" if rest else "take the row out, or say where it lands if it was fitted"
             self.fields.wrong(row.path, found=found, needed="conductors of the layout", do=do, key=True)
