@@ -56,3 +56,16 @@ def test_a_meter_out_of_date_sends_nobody_to_a_place_without_a_name() -> None:
     places = [place for errand in report.to_do for place in errand.places]
     assert len(places) > 50
     assert "" not in places
+
+
+@pytest.mark.parametrize("word", ["fitted", "fited", "yes", "ok", "x", "{is: fitted}", "{is: yes}"])
+def test_who_says_that_a_bar_is_there_is_not_told_to_write_that_it_is_not(word: str) -> None:
+    problem = refused(changed("  B01..B11: as drawn", f"  B01..B11: {word}"))
+    assert problem.do.startswith("write as drawn where it is as the layout has it, not fitted where it is missing")
+
+
+@pytest.mark.parametrize(
+    ("word", "meant"), [("not fited", "not fitted"), ("as drawm", "as drawn"), ("nofitted", "not fitted")]
+)
+def test_a_letter_slipped_in_a_word_for_a_row_is_guessed(word: str, meant: str) -> None:
+    assert refused(changed("  B01..B11: as drawn", f"  B01..B11: {word}")).do == f"did you mean '{meant}'?"
