@@ -296,6 +296,8 @@ def test_every_name_of_the_language_goes_wrong_in_some_bad_file(kind: str) -> No
         pytest.param(b"\n".join(b" " * i + b"a:" for i in range(2000)), 51, 51, "more than 50", "a bracket",
                      id="2,000 levels of indentation"),
         pytest.param(b"[" * 10_000, 1, (51, 1001), "", "bracket", id="10,000 opened, none closed"),
+        pytest.param(b"<!DOCTYPE html>\n<html>", 0, 0, "a page or a drawing", "the layout or the record", id="a page"),
+        pytest.param(b"\xef\xbb\xbf\n <svg a: 1>", 0, 0, "a page or a drawing", "the record itself", id="a drawing"),
         pytest.param(b"layout: 1\nname: a\0b\n", 0, 0, "zero bytes", "the right file", id="a zero byte"),
     ],
 )  # fmt: skip

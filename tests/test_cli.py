@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shlex
 import signal
 import subprocess
@@ -200,10 +201,12 @@ def test_a_poor_encoding_gets_plainer_signs(tmp_path: Path) -> None:
 # -- help, version, schemas ------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("command", [[], ["rules"], *COMMANDS], ids=" ".join)
+@pytest.mark.parametrize("command", [[], ["rules"], ["lesson"], *COMMANDS], ids=" ".join)
 def test_every_command_has_help(command: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*command, "--help"]) == 0
-    assert capsys.readouterr().out.startswith(f"Usage: {' '.join(['packcheck', *command])}")
+    words = capsys.readouterr().out
+    assert words.startswith(f"Usage: {' '.join(['packcheck', *command])}")
+    assert not re.search(r"<\w+>|\w\.\.\.$", words, re.MULTILINE), "a value without a name, or a line cut short"
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)

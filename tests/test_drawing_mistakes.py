@@ -86,6 +86,8 @@ REFUSED: tuple[tuple[str, Changes, str], ...] = (
     ("skerry-24", {"22 AWG, fuse: 2 A": "22 AWG, fuse: 200 A"}, "200 A, which no fuse of harness is"),
     ("plover-16", {"30 µΩ, at most": "30 mΩ, at most"}, "30 mΩ, at most 60 µΩ"),
     ("skerry-24", {"  K2: {kind": "  P07: {kind"}, "'P07', which is already a position"),
+    ("skerry-24", {"class: 8.8": "class: 8,8"}, "a decimal comma in 8,8"),
+    ("skerry-24", {"- [bars on A, CA]": "- [B01..B23, CA]"}, "'B12', which its series leaves out under drop:"),
     ("heron-2x15", {"covers: {C1..C3": "covers: {Q1..Q3"}, "'Q1', which is already a device"),
 )
 
@@ -142,3 +144,26 @@ def test_two_m8_posts_175_mm_apart_ask_a_bar_for_183_mm() -> None:
     finding = findings_of(text_of("eider-20", {"[205 mm, 25 mm": "[182.9 mm, 25 mm"}))["conductor-too-short"]
     assert "183 mm at least" in finding.found
     assert "conductor-too-short" not in findings_of(text_of("eider-20", {"[205 mm, 25 mm": "[183 mm, 25 mm"}))
+
+
+@pytest.mark.parametrize(
+    "missing", ["  W5: {lands: [P01.B, K2.2], length: 520 mm}", "  W2: {lands: [SD.2, P13.B], length: 160 mm}"]
+)
+def test_where_a_lead_is_forgotten_the_open_way_is_named_and_not_every_device_on_it(missing: str) -> None:
+    found = findings_of(text_of("skerry-24", {missing: ""}))
+    assert "layout-path-open" in found
+    assert "device-off-path-as-drawn" not in found
+    assert "device-off-path-as-drawn" in {after.rule for after in found["layout-path-open"].consequences}
+
+
+@pytest.mark.parametrize("spelled", ["m6", "M 6", "M6x1", "M6 x 1.0", "m6×1"])
+def test_a_coarse_thread_is_the_same_however_it_is_spelled(spelled: str) -> None:
+    """The coarse pitch of M6 is 1 mm (ISO 261)."""
+    text = text_of("plover-16", {"thread: M6": f"thread: {spelled}"})
+    assert read_pack(parse_document(text, "drawn.yaml")).joint_types["post"].thread == "M6"
+    assert findings_of(text).keys() == found_as_shipped("plover-16")
+
+
+def test_a_fine_thread_stays_one() -> None:
+    text = text_of("plover-16", {"thread: M6": "thread: M6x0.75"})
+    assert read_pack(parse_document(text, "drawn.yaml")).joint_types["post"].thread == "M6x0.75"

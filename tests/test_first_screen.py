@@ -135,3 +135,23 @@ def test_a_pipe_is_as_wide_as_columns_says_and_80_without(columns: str, widest: 
     )
     lines = done.stdout.decode().splitlines()
     assert widest - 8 < max(map(len, lines)) <= widest
+
+
+def test_what_a_layout_lacks_is_settled_by_an_engineer_and_sends_nobody_to_a_record(tmp_path: Path) -> None:
+    layout = stick_layout(6)
+    layout["joint types"]["post"]["torque"] = "4.5 N·m"
+    report = check_file(write(tmp_path / "layout.yaml", layout), rules=shipped_rules(), gate=Gate.PLUG_IN)
+    first = render_terminal(report, width=80, choice=Choice(brief=True))
+    assert "An engineer settles in the layout: thread, class and torque band" in " ".join(first.split())
+    assert "packcheck next" not in first
+
+
+def test_what_comes_before_the_bars_is_recorded_before_and_not_at_before_them(tmp_path: Path) -> None:
+    layout = ROOT / "layouts/eider-20/eider-20.yaml"
+    clean = layout.with_name("clean-ed-0031.yaml")
+    (tmp_path / layout.name).write_bytes(layout.read_bytes())
+    undated = re.sub(r"(micro-ohmmeter,.*), due: [0-9-]+", r"\1", clean.read_text(encoding="utf-8"))
+    (tmp_path / "record.yaml").write_text(undated, encoding="utf-8")
+    report = check_file(tmp_path / "record.yaml", rules=shipped_rules(), gate=Gate.PLUG_IN)
+    words = " ".join(render_terminal(report, width=80, choice=Choice(brief=True)).split())
+    assert "Record before the bars: date its calibration is due" in words

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import re
+import warnings
 from functools import cache
+from getpass import GetPassWarning
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +17,7 @@ from test_simulate import bench_of, layout_of
 from packcheck.app.cli import run
 from packcheck.files.document import parse_document
 from packcheck.files.problems import InputProblems, WrongUsage
+from packcheck.files.shipped import shipped_folder
 from packcheck.lessons.answers import Answer, Said, blank_sheet, read_answer
 from packcheck.lessons.making import Case, Wishes, again, make_cases
 from packcheck.lessons.marking import mark, summary
@@ -231,3 +234,43 @@ def test_a_lesson_made_and_marked_on_the_command_line(
     sealed.write_bytes(other.read_bytes())
     assert run(["lesson", "mark", str(folder), str(sheet)]) == 2
     assert "is not the key" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("line", "found", "do"), [
+    ("found: bar-left-out", "no list of entries", "as the brief"),
+    ("found: {what: bar-left-out, where: B03}", "no list of entries", "as the brief"),
+    ("energise: no", "the name 'energise'", "did you mean 'energize'?"),
+    ("found: [{what: bar-left-out, wher: B03}]", "the name 'wher'", "did you mean 'where'?"),
+    ("found: [{what: bar left out}]", "'bar left out'", "did you mean 'bar-left-out'?"),
+    ("next: postvolts", "'postvolts'", "did you mean 'post volts'?"),
+])  # fmt: skip
+def test_what_would_silently_not_be_marked_is_refused(line: str, found: str, do: str) -> None:
+    with pytest.raises(InputProblems) as wrong:
+        read_answer(f"answer: 1\ncase: case-01\nby: MK\n{line}\n".encode(), "a.yaml")
+    (problem,) = wrong.value.problems
+    assert problem.found == found
+    assert do in problem.do
+
+
+@pytest.mark.parametrize(("wishes", "words"), [
+    (Wishes(healthy=20), "--healthy: found 20, needed a share from 0 to 1"), (Wishes(cases=0), "--cases: found 0"),
+    (Wishes(pairs=-1), "--pairs: found -1, needed 0 or more"), (Wishes(compound=-1), "--compound: found -1"),
+])  # fmt: skip
+def test_numbers_that_no_lesson_can_have_are_told_one_by_one(wishes: Wishes, words: str) -> None:
+    with pytest.raises(WrongUsage, match=words):
+        lesson(1, wishes)
+
+
+def test_nobody_is_asked_for_a_passphrase_where_there_is_no_terminal(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def unseen(*_: object, **__: object) -> str:
+        warnings.warn("Can not control echo on the terminal.", GetPassWarning, stacklevel=1)
+        return "typed in the open"
+
+    monkeypatch.delenv("PACKCHECK_PASSPHRASE", raising=False)
+    monkeypatch.setattr("typer.prompt", unseen)
+    layout = shipped_folder("layouts") / "plover-16" / "plover-16.yaml"
+    assert run(["lesson", "make", str(layout), "--output", str(tmp_path / "lesson")]) == 2
+    assert "name --passphrase FILE or set PACKCHECK_PASSPHRASE" in capsys.readouterr().err
+    assert not (tmp_path / "lesson").exists()

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from itertools import product
 from pathlib import Path
 
 import pytest
+import typer
 
 from packcheck.app.arguments import rules_and_profile
 from packcheck.app.cli import run
@@ -147,3 +149,36 @@ def test_on_a_terminal_it_asks(monkeypatch: pytest.MonkeyPatch, capsys: pytest.C
     pack = read_pack(parse_document(text.encode(), "gull-6.yaml"))
     assert (len(pack.positions), pack.joint_types["post"].thread) == (12, "M8")
     assert pack.devices["F1"].rating_a == 125
+
+
+@pytest.mark.parametrize(("option", "answer", "told"), [
+    ("--modules", "ten", "a whole number"), ("--modules", "1", "needed 2 to 400"), ("--fuse", "63 A", "a whole number"),
+    ("--chemistry", "tin", "needed one of: NiMH"), ("--joint", "bolt", "needed one of: stud, screw"),
+])  # fmt: skip
+def test_an_answer_of_no_use_is_refused_where_it_is_given_and_asked_for_again(
+    option: str, answer: str, told: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    right = {"--modules": "6", "--chemistry": "LFP", "--fuse": "63", "--joint": "screw"}
+    typed = {**right, option: answer}
+    words = {"--modules": "Modules in series", "--chemistry": "Chemistry", "--fuse": "Fuse", "--joint": "Joints"}
+    refused: list[str] = []
+
+    def prompt(question: str, default: object, value_proc: Callable[[str], object], **_: object) -> object:
+        named = next((name for name, word in words.items() if question.startswith(word)), "")
+        try:
+            return value_proc(typed.get(named, str(default)))
+        except typer.BadParameter as wrong:
+            refused.append(wrong.message)
+            return value_proc(right[named])
+
+    monkeypatch.setattr("packcheck.app.new._someone_there", lambda: True)
+    monkeypatch.setattr("typer.prompt", prompt)
+    assert run(["new", "gull-6"]) == 0
+    assert [told in words for words in refused] == [True]
+    assert "rating: 63 A" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("typed", ["ten", "63 A", "1.5"])
+def test_a_number_that_is_none_is_told_in_plain_words(typed: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["new", "gull-6", "--chemistry", "LFP", "--modules", typed]) == 2
+    assert capsys.readouterr().err.startswith(f"packcheck: --modules: found '{typed}', needed a whole number\n")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from packcheck.app.cli import run
 from packcheck.facts.tables import table_by_name
 from packcheck.files.problems import InputProblems, Problem
 from packcheck.files.shipped import shipped_folder
@@ -111,3 +112,16 @@ def test_bytes_that_are_no_text_are_refused_in_words() -> None:
     with pytest.raises(InputProblems) as caught:
         open_bytes(b"\xff\xfe\x00layout", "sent")
     assert all(problem.file == "sent" for problem in caught.value.problems)
+
+
+@pytest.mark.parametrize(
+    "words", [["coverage"], ["lesson", "make", "--output", "lesson"], ["bench", "--record", "new.yaml"]]
+)
+def test_a_record_in_place_of_a_layout_is_told_so(
+    words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    record = shipped_folder("layouts") / "plover-16" / "clean-pl-0052.yaml"
+    monkeypatch.chdir(tmp_path)
+    assert run([*words, str(record)]) == 2
+    assert "clean-pl-0052.yaml is a record; name the layout that its pack is built to" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []

@@ -185,3 +185,11 @@ def test_a_row_taken_at_another_time_stays_in_the_table_of_those_with_its_column
     blocks = lay_out({"joints": {**joints, "B2/P2": [Decimal("4.6")], "B2/P3": {"mark": "white"}}})
     found = [([column.name for column in block.columns], [line.name for line in block.lines]) for block in blocks]
     assert found[-2:] == [(["torque", "at"], ["B1/P1", "B1/P2", "B2/P2"]), (["mark"], ["B2/P3"])]
+
+
+@pytest.mark.parametrize("name", list(PACKS))
+def test_beside_each_module_stand_the_names_of_its_posts_and_not_which_is_plus(name: str) -> None:
+    pack = PACKS[name]
+    (modules,) = [block for block in blank_record(pack).blocks if block.section == "modules"][:1]
+    for line in modules.lines:
+        assert line.beside["posts"] == " or ".join(pack.module_type_at(line.name).posts)

@@ -59,3 +59,9 @@ def test_in_a_list_only_a_number_with_its_unit_has_a_decimal_comma() -> None:
     found = comma_at("[12,5 mm, 3 mm]", 2, item=True)
     assert found is not None
     assert found.pointed == "12.5 mm"
+
+
+@pytest.mark.parametrize(("written", "meant"), [("P1", "P01"), ("P007", "P07"), ("T1-G3", "T1-G03"), ("B010", "B10")])
+def test_a_number_with_more_or_fewer_zeros_is_taken_for_the_same_number(written: str, meant: str) -> None:
+    known = [*(f"P{n:02d}" for n in range(1, 25)), "T1-G03", "T1-G13", "T1-G30", "B1", "B10", "B01"]
+    assert advice_for(written, known) == f"did you mean '{meant}'?"

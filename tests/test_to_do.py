@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -19,6 +20,8 @@ from workshop import (
     write,
 )
 
+from packcheck.app.cli import run
+from packcheck.facts.of_readings import UNREAD
 from packcheck.files.shipped import shipped_folder
 from packcheck.judging.check import check_file
 from packcheck.judging.fewest_readings import WHAT, spare_readings
@@ -158,3 +161,19 @@ def test_strings_in_parallel_are_read_string_by_string(tmp_path: Path) -> None:
     pack = pack_of(layout)
     errands = to_do_of(layout, without_readings(clean_record(pack)), tmp_path)
     assert len(asked_readings(errands)) >= 8
+
+
+@pytest.mark.parametrize("pack", ["eider-20", "heron-2x15", "plover-16", "skerry-24", "tern-96"])
+def test_a_blank_sheet_asks_for_nothing_that_no_hand_can_record_and_for_each_reading_once(
+    pack: str, tmp_path: Path
+) -> None:
+    layout = SHIPPED / pack / f"{pack}.yaml"
+    shutil.copy(layout, tmp_path)
+    assert run(["sheet", str(tmp_path / layout.name), "--output", str(tmp_path / "blank.yaml")]) == 0
+    errands = check_file(tmp_path / "blank.yaml", rules=shipped_rules(), gate=Gate.RELEASE).to_do
+    assert len(errands) >= 20
+    assert [errand.what for errand in errands if not errand.instrument] == []
+    begun = [place for errand in errands if UNREAD in errand.what for place in errand.places]
+    named = {" to ".join(pair) for pair in asked_readings(errands)}
+    assert len(begun) >= 15
+    assert named.isdisjoint(begun)

@@ -121,13 +121,11 @@ def open_layout(file: Path) -> tuple[Text, Pack]:
     WrongUsage : the file is a record.
     """
     from packcheck.files.document import read_bytes
-    from packcheck.model.opening import Text, open_bytes
+    from packcheck.model.opening import Text
+    from packcheck.model.opening import open_layout as read_layout
 
     text = Text(read_bytes(file), file.name)
-    opened = open_bytes(text.content, text.name)
-    if opened.record is not None:
-        raise WrongUsage(f"{file} is a record; name a layout")
-    return text, opened.pack
+    return text, read_layout(text)
 
 
 def open_record(file: Path, layout: Path | None, needed: str) -> tuple[Opened, Record]:

@@ -20,7 +20,11 @@ def arrange(
     minutes: Annotated[float, typer.Option("--for", metavar="MINUTES", help="How long it flows.")] = 6.0,
     format: Annotated[
         str,
-        typer.Option(autocompletion=from_words("text", "yaml", "json"), help="text, yaml (the plan alone) or json."),
+        typer.Option(
+            metavar="FORMAT",
+            autocompletion=from_words("text", "yaml", "json"),
+            help="text, yaml (the plan alone) or json.",
+        ),
     ] = "text",
     choose: Annotated[int | None, typer.Option(metavar="N", help="Take that one of the plans listed.")] = None,
     everything: Everything = False,

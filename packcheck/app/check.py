@@ -19,7 +19,11 @@ def check(
     gate: UpToGate = "plug in",
     format: Annotated[
         str,
-        typer.Option(autocompletion=from_words(*FORMATS), help="text, json, jsonl, html, sarif, junit or markdown."),
+        typer.Option(
+            metavar="FORMAT",
+            autocompletion=from_words(*FORMATS),
+            help="text, json, jsonl, html, sarif, junit or markdown.",
+        ),
     ] = "text",
     profile: ShopProfile = None,
     rules: RulesFolder = None,

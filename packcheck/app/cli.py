@@ -6,6 +6,7 @@ Of the commands only the one that is named is imported and built, so that it, an
 from __future__ import annotations
 
 import os
+import re
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
@@ -39,6 +40,8 @@ COMMANDS = {
 }
 """Each command: where it is defined, and what it does in words short enough for the list of all."""
 
+_NOT_A_NUMBER = re.compile(r"Invalid value for '(\S+)': '(.*)' is not a valid (int|float)\.", re.DOTALL)
+"""How the library that reads options tells of a number that is none."""
 COMPLETION = "_PACKCHECK_COMPLETE"
 """What a shell sets when it asks how a line could go on."""
 
@@ -119,6 +122,9 @@ def _usage_message(wrong: Exception) -> str:
     message = str(wrong.format_message()) if hasattr(wrong, "format_message") else str(wrong)
     if message.startswith("Usage:"):
         return message.rstrip() + "\n"
+    if not_a_number := _NOT_A_NUMBER.fullmatch(message):
+        option, found, kind = not_a_number.groups()
+        message = f"{option}: found '{found}', needed a {'whole ' if kind == 'int' else ''}number"
     option, context = getattr(wrong, "option_name", None), getattr(wrong, "ctx", None)
     if option and context is not None:
         known = [name for parameter in context.command.params for name in parameter.opts if name.startswith("-")]

@@ -21,7 +21,8 @@ BAR = 40
 def coverage(
     layout: Annotated[Path, typer.Argument(metavar="LAYOUT", help="A layout.")],
     format: Annotated[
-        str, typer.Option(autocompletion=from_words("text", "json", "html"), help="text, json or html.")
+        str,
+        typer.Option(metavar="FORMAT", autocompletion=from_words("text", "json", "html"), help="text, json or html."),
     ] = "text",
     places: Annotated[int, typer.Option(metavar="COUNT", help="Places of each fault to try; 0 tries all.")] = 0,
     jobs: Annotated[int, typer.Option(metavar="COUNT", help="Processes that share the work.")] = 0,

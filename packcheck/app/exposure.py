@@ -30,7 +30,9 @@ def exposure(
     ] = None,
     external: Annotated[str, typer.Option(metavar="RESISTANCE", help="What the bridge itself adds.")] = "1 mΩ",
     earthed: Annotated[str, typer.Option(metavar="NODE", help="Reckon with this node joined to earth by a leak.")] = "",
-    caps: Annotated[str, typer.Option(help="'planned', or 'off': every cap of an open face taken off.")] = "planned",
+    caps: Annotated[
+        str, typer.Option(metavar="WHICH", help="'planned', or 'off': every cap of an open face taken off.")
+    ] = "planned",
     proposed: Annotated[
         bool, typer.Option("--proposed", help="Show the proposed order, not the layout's own.")
     ] = False,
@@ -38,6 +40,7 @@ def exposure(
     format: Annotated[
         str,
         typer.Option(
+            metavar="FORMAT",
             autocompletion=from_words("text", "json", "yaml"),
             help="text, json, or yaml: the proposed order, to be pasted.",
         ),

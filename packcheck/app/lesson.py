@@ -21,11 +21,11 @@ if TYPE_CHECKING:
     from packcheck.lessons.trial import Trial
 
 lesson_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Make cases for teaching, mark answers.")
-lesson_app.command("ask")(ask)
-lesson_app.command("page")(page)
+lesson_app.command("ask", short_help="Answer one question on a case, at a price.")(ask)
+lesson_app.command("page", short_help="Serve a page on which a trainee asks.")(page)
 
 
-@lesson_app.command("make")
+@lesson_app.command("make", short_help="Write cases, a brief and sealed keys.")
 def make(
     layout: Annotated[Path, typer.Argument(metavar="LAYOUT", help="A layout.")],
     output: Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="New folder for the lesson.")],
@@ -61,7 +61,7 @@ def make(
     return FINE
 
 
-@lesson_app.command("mark")
+@lesson_app.command("mark", short_help="Mark answer sheets; say what the class missed.")
 def mark(
     lesson: Annotated[Path, typer.Argument(metavar="LESSON", help="The folder that `lesson make` wrote.")],
     answers: Annotated[list[Path], typer.Argument(metavar="ANSWER...", help="Answer sheets, filled in.")],

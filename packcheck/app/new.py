@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, TypeVar
 
@@ -83,12 +84,29 @@ def _asked(question: str, given: _Answer | None, usual: _Answer | None, option: 
     if given is not None:
         return given
     if _someone_there():
-        kind = int if isinstance(usual, int) or option == "--modules" else str
-        answer: _Answer = typer.prompt(question, default=usual, type=kind, err=True)
+        is_number = isinstance(usual, int) or option == "--modules"
+        read = _read(option.removeprefix("--"), is_number=is_number)
+        answer: _Answer = typer.prompt(question, default=usual, value_proc=read, err=True)
         return answer
     if usual is None:
         raise WrongUsage(f"{option} is needed where nobody can be asked")
     return usual
+
+
+def _read(option: str, *, is_number: bool) -> Callable[[str], str | int]:
+    """Return what reads an answer; one that is of no use is refused at once, and asked for again."""
+    from packcheck.model.scaffold.wanted import wrong_answer
+
+    def read(answer: str) -> str | int:
+        text = str(answer).strip()
+        if is_number and not (text.isascii() and text.isdigit()):
+            raise typer.BadParameter(f"found '{text}', needed a whole number, without a unit")
+        value = int(text) if is_number else text
+        if wrong := wrong_answer(option, value):
+            raise typer.BadParameter(wrong)
+        return value
+
+    return read
 
 
 def _someone_there() -> bool:

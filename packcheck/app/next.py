@@ -16,7 +16,7 @@ from packcheck.app.options import Force, Layout, ShopProfile
 
 def next_stage(
     record: Annotated[Path, typer.Argument(metavar="RECORD", help="The record of a build under way.")],
-    gate: Annotated[str, typer.Option(help="Up to which gate: 'fit bars' to 'release'.")] = "release",
+    gate: Annotated[str, typer.Option(metavar="GATE", help="Up to which gate: 'fit bars' to 'release'.")] = "release",
     profile: ShopProfile = None,
     layout: Layout = None,
     drawing: Annotated[

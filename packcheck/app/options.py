@@ -45,7 +45,9 @@ Layout = Annotated[
     Path | None, typer.Option("--layout", metavar="FILE", help="The layout of a record, where it is not beside it.")
 ]
 Everything = Annotated[bool, typer.Option("--all", help="Cut no list short.")]
-TextOrJson = Annotated[str, typer.Option("--format", autocompletion=from_words("text", "json"), help="text or json.")]
+TextOrJson = Annotated[
+    str, typer.Option("--format", metavar="FORMAT", autocompletion=from_words("text", "json"), help="text or json.")
+]
 Force = Annotated[bool, typer.Option("--force", help="Write over a file that packcheck did not write.")]
 Output = Annotated[
     Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all.")
@@ -57,5 +59,8 @@ RulesFolder = Annotated[
     list[Path] | None, typer.Option("--rules", metavar="FOLDER", help="Rules of your own; may be given again.")
 ]
 UpToGate = Annotated[
-    str, typer.Option("--gate", autocompletion=gates, help="'fit bars', 'plug in', 'close contactors' or 'release'.")
+    str,
+    typer.Option(
+        "--gate", metavar="GATE", autocompletion=gates, help="'fit bars', 'plug in', 'close contactors' or 'release'."
+    ),
 ]

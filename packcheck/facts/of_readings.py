@@ -14,6 +14,7 @@ from packcheck.facts.measured_values import measured
 from packcheck.facts.open_switches import bridged
 from packcheck.facts.peers import Peers, cells_missing, peers_of
 from packcheck.facts.slips_of_the_pen import reading_slip
+from packcheck.facts.tables.readings import READING
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import CHASSIS
 from packcheck.model.record.model import Unread
@@ -149,7 +150,10 @@ def _where_nothing_joins(evidence: Evidence, one: Checked) -> dict[str, Value]:
     return {"bridged_v": past.least_v, "meter_ohm": past.meter_ohm}
 
 
-_LACKING = ("value_v", "expected_v", "difference_v", "floating", "slipped")
+UNREAD = "the value of the reading"
+"""What is to be recorded of a reading of which the record has the row alone."""
+_TOLD = frozenset({"reading", "between", "state"})
+"""What is told of a reading without a value; everything else about it waits for the value."""
 
 
 def unread_rows(evidence: Evidence) -> Iterator[Row]:
@@ -167,6 +171,7 @@ def unread_rows(evidence: Evidence) -> Iterator[Row]:
 def _unread_row(unread: Unread) -> Row:
     between = " and ".join(unread.words) if any(unread.words) else None
     values: dict[str, Value] = {"reading": unread.name, "between": between, "state": unread.state or None}
-    datum = Datum("the value of the reading", unread.name, "multimeter")
+    datum = Datum(UNREAD, unread.name, "multimeter")
     place = f"reading {unread.name}, without a value"
-    return Row(unread.name, values, dict.fromkeys(_LACKING, datum), frozenset((unread.name,)), place, "", unread.origin)
+    lacking = dict.fromkeys((column.name for column in READING.columns if column.name not in _TOLD), datum)
+    return Row(unread.name, values, lacking, frozenset((unread.name,)), place, "", unread.origin)

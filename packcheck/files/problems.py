@@ -12,6 +12,7 @@ A ``Problem`` is one mistake in one file.  Readers collect them all and raise th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -73,6 +74,7 @@ class OwnFault(PackcheckError):
 
 LONGEST_COMPARED = 200
 """The longest name that is compared with others; the cost grows with the square of its length."""
+_ZEROS = re.compile(r"(?<!\d)0+(?=\d)")
 MOST_COMPARED = 1000
 """The most names that one name is compared with."""
 
@@ -82,8 +84,15 @@ def nearest_name(name: str, known: Sequence[str] | Iterable[str]) -> str | None:
     if len(str(name)) > LONGEST_COMPARED:
         return None
     name, names = str(name), [str(k) for k in known]
+    if same := next((other for other in names if _without_zeros(other) == _without_zeros(name)), None):
+        return same
     if len(names) > MOST_COMPARED:
         alike = (k for k in names if k[:1] == name[:1] and abs(len(k) - len(name)) <= 1)
         names = list(islice(alike, MOST_COMPARED))
     matches = get_close_matches(name, names, n=1, cutoff=0.6)
     return matches[0] if matches else None
+
+
+def _without_zeros(name: str) -> str:
+    """Return a name without the zeros before its numbers: ``P1`` of ``P01``."""
+    return _ZEROS.sub("", name)

@@ -154,8 +154,10 @@ def _asked(pack: Pack) -> Iterator[_Asked]:
     """Yield every row, by table."""
     fitted = "whether it is fitted"
     for name in pack.positions:
-        rest = _window(pack.module_type_at(name).rest_v)
-        yield _ask("modules", "rest voltage", name, beside={TO_BE: rest} if rest else {})
+        module = pack.module_type_at(name)
+        rest = _window(module.rest_v)
+        posts = {"posts": " or ".join(module.posts)}  # neither is said to be +: that is seen
+        yield _ask("modules", "rest voltage", name, beside={TO_BE: rest, **posts} if rest else posts)
     if pack.clamp:
         clamp = _window(pack.clamp.length_mm, "mm")
         yield _ask("clamp", "torque of the clamp rods", "clamp", beside={"length to be": clamp} if clamp else {})

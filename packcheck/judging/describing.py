@@ -48,7 +48,7 @@ def _unfit_instruments(row: Row, answer: RowAnswer) -> frozenset[str]:
 def _datum(column: Column, row: Row) -> Datum:
     value = row.values.get(column.name)
     datum = row.missing.get(column.name)
-    if datum is None or (isinstance(value, Measured) and value.fit):
+    if datum is None or (isinstance(value, Measured) and (value.fit or not datum.place)):
         datum = Datum(_what(column), row.subject, column.instrument, row.face)
     if isinstance(value, Measured) and not value.fit:
         because = value.unfit_because or "the one used is not"

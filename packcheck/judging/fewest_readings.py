@@ -12,6 +12,7 @@ from functools import cache
 from itertools import pairwise
 
 from packcheck.facts.checked_readings import REST_DATUM
+from packcheck.facts.of_readings import UNREAD
 from packcheck.files.names import RangeProblem, expand_names
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.model import Record
@@ -57,8 +58,11 @@ class _Across:
         self._in_vain, self._waiting = _read_already(pack, record, everywhere)
         state = next((name for name, state in pack.states.items() if not state.closed), "every switch open")
         self._instead: dict[str, Datum] = {}
+        begun = {(unread.words, unread.state): unread.name for unread in record.unread}
         for plus, minus, parts in (*_blocks(pack, forest), *_sections(pack, forest, everywhere)):
             datum = Datum(f"{WHAT}, {state}", f"{plus} to {minus}", "multimeter")
+            if name := begun.get(((plus, minus), state)):
+                datum = Datum(UNREAD, name, "multimeter")
             for part in parts:
                 self._instead.setdefault(part, datum)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from packcheck.files.document import parse_document
-from packcheck.files.problems import InputProblems
+from packcheck.files.problems import InputProblems, nearest_name
 from packcheck.lessons.measurements import MEASUREMENTS
 from packcheck.simulate.faults.fault import ADVISE, FIX, NEVER
 from packcheck.simulate.faults.library import BY_NAME
@@ -29,6 +29,10 @@ energize: none             # yes or no: may it go on as it is?
 next: none                 # the one measurement to take next, from the list on the brief
 confidence: none           # how sure you are of what and where, 0 to 100
 """
+
+
+_KEYS = ("answer", "case", "by", "found", "energize", "next", "confidence")
+_OF_ENTRY = ("what", "where", "number", "not", "weight")
 
 
 @dataclass(frozen=True)
@@ -70,20 +74,24 @@ def read_answer(content: bytes, name: str) -> Answer:
     root = document.root
     wrong = []
 
-    def note(path: tuple[str | int, ...], found: str, needed: str) -> None:
-        wrong.append(document.problem(path, found=found, needed=needed, do="write it as the brief has it"))
+    def note(path: tuple[str | int, ...], found: str, needed: str, near: str | None = None, key: bool = False) -> None:
+        do = f"did you mean '{near}'?" if near else "write it as the brief has it"
+        wrong.append(document.problem(path, key=key, found=found, needed=needed, do=do))
 
     if "answer" not in root or "case" not in root:
         note((), "no answer sheet", "`answer: 1` and `case:` on lines of their own")
         raise InputProblems(wrong)
+    _known_keys(root, (), _KEYS, note)
     rows = root.get("found")
+    if not isinstance(rows, list) and _text(rows):
+        note(("found",), "no list of entries", "an entry for each fault behind a hyphen, `- what:`, or found: none")
     said = [_said(row, ("found", i), note) for i, row in enumerate(rows if isinstance(rows, list) else [])]
     energize, confidence = _text(root.get("energize")), _text(root.get("confidence")).rstrip(" %")
     if energize not in ("", "yes", "no", "True", "False", "true", "false"):
         note(("energize",), f"'{energize}'", "yes or no")
     next_ = _text(root.get("next"))
     if next_ and next_ not in MEASUREMENTS:
-        note(("next",), f"'{next_}'", f"one of: {', '.join(MEASUREMENTS)}")
+        note(("next",), f"'{next_}'", f"one of: {', '.join(MEASUREMENTS)}", nearest_name(next_, MEASUREMENTS))
     sure = _share(confidence)
     if confidence and sure is None:
         note(("confidence",), f"'{confidence}'", "a number from 0 to 100")
@@ -100,15 +108,30 @@ def _said(row: Any, path: tuple[str | int, ...], note: Any) -> Said:
     if not isinstance(row, Mapping):
         note(path, f"'{row}'", "what, where, number, not and weight")
         return Said()
-    said = Said(*(_text(row.get(key)) for key in ("what", "where", "number", "not", "weight")))
+    _known_keys(row, path, _OF_ENTRY, note)
+    said = Said(*(_text(row.get(key)) for key in _OF_ENTRY))
     for key, word, known in (
         ("what", said.what, BY_NAME),
         ("not", said.not_, BY_NAME),
         ("weight", said.weight, WEIGHTS),
     ):
         if word and word not in known:
-            note((*path, key), f"'{word}'", "one of: " + ", ".join(known) if key == "weight" else "a cause of the list")
+            needed = "one of: " + ", ".join(known) if key == "weight" else "a cause of the list"
+            note((*path, key), f"'{word}'", needed, nearest_name(word, known))
     return said
+
+
+def _known_keys(row: Mapping[Any, Any], path: tuple[str | int, ...], known: tuple[str, ...], note: Any) -> None:
+    """Note a key that no answer sheet has: what stands behind it would not be marked."""
+    for key in row:
+        if key not in known:
+            note(
+                (*path, key),
+                f"the name '{key}'",
+                f"one of: {', '.join(known)}",
+                nearest_name(str(key), known),
+                key=True,
+            )
 
 
 def _text(value: Any) -> str:

@@ -128,6 +128,7 @@ def beside(trial: Trial, place: str) -> frozenset[str]:
 
 
 def _plans(trial: Trial, wishes: Wishes, random: Random) -> list[tuple[Placed, ...]]:
+    _refuse(wishes)
     build = trial.bench.build("places")
     pool = _pool(build, wishes)
     healthy = round(wishes.cases * wishes.healthy)
@@ -145,6 +146,21 @@ def _plans(trial: Trial, wishes: Wishes, random: Random) -> list[tuple[Placed, .
     plans += [()] * healthy
     random.shuffle(plans)
     return plans
+
+
+def _refuse(wishes: Wishes) -> None:
+    """Refuse numbers that no lesson can have.
+
+    Raises
+    ------
+    WrongUsage : the first of them.
+    """
+    for option, number, least in (("cases", wishes.cases, 1), ("pairs", wishes.pairs, 0),
+                                  ("compound", wishes.compound, 0)):  # fmt: skip
+        if number < least:
+            raise WrongUsage(f"--{option}: found {number}, needed {least} or more")
+    if not 0 <= wishes.healthy <= 1:
+        raise WrongUsage(f"--healthy: found {wishes.healthy:g}, needed a share from 0 to 1, such as 0.2")
 
 
 def _pool(build: Build, wishes: Wishes) -> list[Fault]:

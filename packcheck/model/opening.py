@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from packcheck.files.document import Document, parse_document, read_bytes, shown_name
 from packcheck.files.frozen import dataclass
-from packcheck.files.problems import InputProblems, Problem, nearest_name
+from packcheck.files.problems import InputProblems, Problem, WrongUsage, nearest_name
 from packcheck.files.tables import is_table
 from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
@@ -80,6 +80,20 @@ def open_bytes(content: bytes, name: str, layout: Text | None = None) -> Opened:
     """
     document = _document_of(content, name)
     return _opened(document, layout is not None, lambda: layout or _without_layout(document))
+
+
+def open_layout(layout: Text) -> Pack:
+    """Return what the bytes of a layout draw.
+
+    Raises
+    ------
+    InputProblems : they are neither a layout nor a record, or have mistakes.
+    WrongUsage : they are a record.
+    """
+    document = _document_of(*layout)
+    if _is_record(document):
+        raise WrongUsage(f"{document.file} is a record; name the layout that its pack is built to")
+    return read_pack(document)
 
 
 def open_document(document: Document, layout: Text, folder: Path | None = None) -> Opened:

@@ -89,8 +89,11 @@ def first_errand(report: Report) -> str:
     stage = next_stage(report.to_do)
     if not stage:
         return ""
-    at = f" at {spoken(stage[0].stage)}" if stage[0].stage else ""
     what = "; ".join(stage[0].what)
+    if report.about.kind == "layout":
+        return f"An engineer settles in the layout: {what}; which ones, and the rest, is in the list TO DO."
+    when = spoken(stage[0].stage)
+    at = f" at {when}" if when and not when.startswith("before ") else f" {when}" if when else ""
     return f"Record{at}: {what}; the rest is in the list TO DO, or in `packcheck next {report.about.file}`."
 
 

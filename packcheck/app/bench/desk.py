@@ -16,7 +16,7 @@ from packcheck.files.problems import InputProblems, Problem, WrongUsage
 from packcheck.files.whole_file import write_whole
 from packcheck.judging.check import check_opened
 from packcheck.judging.report import Report
-from packcheck.model.opening import Opened, Text, open_bytes, open_document
+from packcheck.model.opening import Opened, Text, open_document, open_layout
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.entering import ToldAlready, begin
 from packcheck.rules.findings import Gate
@@ -54,7 +54,7 @@ class Desk:
     def __init__(self, layout: Text, path: Path, serial: str, rules: Sequence[Rule], profile: Profile | None) -> None:
         self.layout, self.path, self.rules, self.profile = layout, path, rules, profile
         self.table_of = {rule.name: rule.each for rule in rules}
-        self.pack: Pack = open_bytes(*layout).pack
+        self.pack: Pack = open_layout(layout)
         self._serial = serial
         self._lock, self._judging = threading.Lock(), threading.Lock()
         self._reports: dict[str, Report] = {}

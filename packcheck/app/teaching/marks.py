@@ -47,7 +47,8 @@ def _class(marks: Sequence[Marks]) -> Iterator[str]:
     for one in summary(marks):
         yield f"  {one.case}  {', '.join(one.true) or 'nothing wrong'}: {one.mean:g} of 20 on average"
         if one.missed:
-            yield f"    not right: {', '.join(one.missed)}"
+            wrong = "cause or place not right" if one.true else "saw a fault where none is"
+            yield f"    {wrong}: {', '.join(one.missed)}"
         if one.taken_for:
             yield f"    taken for: {_counts(one.taken_for)}"
         if one.asked:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import warnings
+from getpass import GetPassWarning
 from pathlib import Path
 from typing import Annotated
 
@@ -24,7 +26,18 @@ def passphrase_of(file: Path | None) -> str:
         except (OSError, UnicodeDecodeError):
             raise WrongUsage(f"{file} cannot be read as a passphrase") from None
     else:
-        words = os.environ.get(PASSPHRASE, "") or str(typer.prompt("Passphrase of the keys", hide_input=True, err=True))
+        words = os.environ.get(PASSPHRASE, "") or _typed()
     if len(words) < 8:
         raise WrongUsage("the passphrase has fewer than 8 characters")
     return words
+
+
+def _typed() -> str:
+    """Return the passphrase as it is typed, unseen; where there is no terminal to type it at, nobody is asked."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", GetPassWarning)
+        try:
+            return str(typer.prompt("Passphrase of the keys", hide_input=True, err=True))
+        except GetPassWarning:
+            typer.echo(err=True)
+            raise WrongUsage(f"name --passphrase FILE or set {PASSPHRASE} where nobody can be asked") from None

@@ -9,6 +9,7 @@ from typing import Any
 
 from packcheck.files.document import Document
 from packcheck.files.problems import Problem, nearest_name
+from packcheck.files.schema.instead import instead_of_example
 
 _LONGEST_SHOWN = 60
 _MOST_NAMES = 24
@@ -73,7 +74,8 @@ def _problems_of_one(error: Any, document: Document, seen: set[tuple[Any, ...]])
     else:
         found, needed, do = _words(error, path)
         needed = _with_meaning(needed, error.schema)
-        yield document.problem(path, found=found, needed=needed, do=_example(error) or do)
+        do = instead_of_example(error, path) or _example(error) or do
+        yield document.problem(path, found=found, needed=needed, do=do)
 
 
 def _words(error: Any, path: Sequence[str | int]) -> tuple[str, str, str]:

@@ -18,6 +18,7 @@ from packcheck.model.pack.asked_tests import PARTS, read_tests
 from packcheck.model.pack.conductors import Ground, read_conductors, read_series
 from packcheck.model.pack.kinds import hold_to_size, read_bar_types, read_joint_types, read_module_types
 from packcheck.model.pack.model import CHASSIS, Conductor, Device, Pack, Position, String
+from packcheck.model.pack.planned_order import read_planned_order
 from packcheck.model.pack.positions import read_positions
 from packcheck.model.pack.surroundings import (
     check_vent_ends,
@@ -37,21 +38,6 @@ from packcheck.model.pack.wiring import (
     read_states,
     read_taps,
 )
-
-_NO_PARTS = (
-    "$schema",
-    "layout",
-    "name",
-    "title",
-    "revision",
-    "notes",
-    "faces",
-    "module types",
-    "joint types",
-    "order",
-    "plan",
-)
-"""Sections of a layout that hold nothing a person fits."""
 
 
 def read_pack(document: Document) -> Pack:
@@ -131,7 +117,9 @@ def _pack(fields: Fields, root: Mapping[str, Any]) -> Pack:
         harness=dict(harness),
         sense_limit_a=read_sense_limit(fields, harness),
         **_around(fields, root, faces, positions, strings),
-        order=_order(fields, root, (*positions, *(p.group for p in positions.values()), *conductors, *devices, *taps)),
+        order=read_planned_order(
+            fields, root, strings, (*positions, *(p.group for p in positions.values()), *conductors, *devices, *taps)
+        ),
         plan=_plan(fields, root.get("plan", {}), positions),
         origins=_origins(fields, root),
         notes=root.get("notes", ""),
@@ -245,21 +233,6 @@ def _parallel(
                     fields.unknown(path, name, strings, "a series string of this layout")
         banks.append(members)
     return tuple(banks)
-
-
-def _order(fields: Fields, root: Mapping[str, Any], parts: Iterable[str]) -> tuple[tuple[str, ...], ...]:
-    """Return the planned steps of work.  A single word in a step is a part or a section of the layout."""
-    written = [key for section in ("covers", "probes", "vents") for key in root.get(section, {})]
-    around = (name for key in written for name in fields.names((), key))
-    known = dict.fromkeys((*parts, *around, *(section for section in root if section not in _NO_PARTS)))
-    steps = []
-    for index, step in enumerate(root.get("order", [])):
-        for number, word in enumerate(step):
-            if " " not in word:
-                path = ("order", index, number)
-                fields.all_known(path, fields.names(path, word), known, "a part or a section of this layout")
-        steps.append(tuple(step))
-    return tuple(steps)
 
 
 def _plan(fields: Fields, table: Mapping[str, Any], positions: Mapping[str, Position]) -> dict[str, str]:

@@ -13,8 +13,11 @@ from packcheck.files.quantities import Dimension, format_quantity
 from packcheck.files.quantities.bands import most_of_module_ohm
 from packcheck.model.pack.model import Conductor
 from packcheck.model.pack.types import BarType, Bounds, JointType, ModuleType, Point, Post
+from packcheck.physics.bolted_joints import COARSE_PITCH_MM
 from packcheck.physics.cells import CHEMISTRIES, chemistry_named, chemistry_words
 from packcheck.physics.conductors import RESISTIVITY_OHM_MM2_PER_M, bar_ohm
+
+_THREAD = re.compile(r"M\s*(?P<size>\d+)(?:\s*[x×]\s*(?P<pitch>\d+(?:\.\d+)?))?", re.IGNORECASE)
 
 
 def read_point(fields: Fields, path: Path, value: Any) -> Point | None:
@@ -188,8 +191,8 @@ def _joint_type(fields: Fields, name: str, spec: Mapping[str, Any], origin: Mapp
     after = str(spec.get("recheck", "")).removeprefix("after ")
     return JointType(
         name=name,
-        thread=spec.get("thread", ""),
-        property_class=str(spec.get("class", "")),
+        thread=_thread(spec.get("thread", "")),
+        property_class=_property_class(fields, at("class"), str(spec.get("class", ""))),
         torque_n_m=read_bounds(fields, at("torque"), spec.get("torque"), Dimension.TORQUE),
         recheck_after_h=fields.positive(at("recheck"), after, Dimension.TIME) if after else None,
         resistance_ohm=read_bounds(fields, at("resistance"), spec.get("resistance"), Dimension.RESISTANCE),
@@ -197,6 +200,26 @@ def _joint_type(fields: Fields, name: str, spec: Mapping[str, Any], origin: Mapp
         nut_factor=read_bounds(fields, at("nut factor"), spec.get("nut factor"), Dimension.COUNT),
         peers=spec.get("compare with", name),
     )
+
+
+def _thread(text: str) -> str:
+    """Return a thread as its size where it is a coarse one, however it is spelled; else as it is written.
+
+    >>> _thread("m6"), _thread("M 6 x 1.0"), _thread("M8x1"), _thread("1/4-20")
+    ('M6', 'M6', 'M8x1', '1/4-20')
+    """
+    found = _THREAD.fullmatch(text.strip())
+    if found is None:
+        return text
+    size = f"M{found['size']}"
+    return size if not found["pitch"] or float(found["pitch"]) == COARSE_PITCH_MM.get(size) else text
+
+
+def _property_class(fields: Fields, path: Path, text: str) -> str:
+    if re.fullmatch(r"\d+,\d+", text):
+        point = text.replace(",", ".")
+        fields.wrong(path, found=f"a decimal comma in {text}", needed="a decimal point", do=f"write {point}")
+    return text
 
 
 def read_bar_types(fields: Fields, table: Mapping[str, Any]) -> dict[str, BarType]:

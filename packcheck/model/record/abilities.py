@@ -15,7 +15,7 @@ _KINDS: tuple[tuple[tuple[str, ...], frozenset[Dimension]], ...] = (
     (("battery", "cycler", "charger"), _ELECTRIC | {Dimension.CAPACITY}),
     (("multimeter", "clamp meter"), _ELECTRIC),
     (("insulation",), frozenset({Dimension.VOLTAGE, Dimension.RESISTANCE})),
-    (("ohmmeter", "ohm meter"), frozenset({Dimension.RESISTANCE})),
+    (("ohmmeter", "ohm meter", "decade"), frozenset({Dimension.RESISTANCE})),
     (("voltmeter", "volt meter"), frozenset({Dimension.VOLTAGE})),
     (("wrench", "torque", "screwdriver", "nut runner"), frozenset({Dimension.TORQUE})),
     (("tape", "caliper", "calliper", "ruler", "steel rule", "length"), frozenset({Dimension.LENGTH})),
@@ -80,7 +80,7 @@ def _letters(kind: str) -> str:
 def is_known_kind(kind: str) -> bool:
     """Return whether some word in a kind tells that it is one of an instrument.
 
-    >>> is_known_kind("load tester"), is_known_kind("micro-ohmeter"), is_known_kind("micro-omh")
+    >>> is_known_kind("load tester"), is_known_kind("resistor decade"), is_known_kind("micro-omh")
     (True, True, False)
     """
     return _reads(kind) is not None or any(word in kind.casefold() for word in _OTHERS)

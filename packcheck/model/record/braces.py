@@ -25,7 +25,8 @@ def word_written_out(fields: Fields, sheet: Sheet, row: RowRead, item: Any) -> s
         return ""
     if item in sheet.words:
         return str(item)
-    fields.no_word((*row.path, IS), written(item).strip("'"), sheet.words, f"word for a row of `{sheet.section}:`")
+    found = f"'{written(item).strip(chr(39))}', which is no word for a row of `{sheet.section}:`"
+    fields.wrong((*row.path, IS), found=found, needed=f"one of: {', '.join(sheet.words)}", do=write_row(sheet, item))
     return ""
 
 
@@ -60,8 +61,10 @@ def write_row(sheet: Sheet, value: object) -> str:
     if isinstance(value, bool) and {"on", "off"} <= set(sheet.words):
         return f"write {'on' if value else 'off'}: another program took the word for {written(value)}"
     near = nearest_name(str(value), sheet.words)
-    if near:
+    if near and (near != NOT_FITTED or str(value).lower().startswith("no")):  # 'fitted' is near it, and its opposite
         return f"did you mean '{near}'?"
+    if AS_DRAWN in sheet.words and isinstance(value, (str, bool)):
+        return "write as drawn where it is as the layout has it, not fitted where it is missing; else fill in its cells"
     if not sheet.columns:
         return "write one of these"
     return "write [..., ...] in the order of columns:, or {column: value}"

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from packcheck.files.fields import Fields
+from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Pack
 from packcheck.model.record.circumstances import read_time
 from packcheck.model.record.entry import Entry
@@ -78,12 +79,24 @@ class Fitted(RowsOfPack):
         told = columns_in(rows)
         for row in rows:
             if not row.cells.get("lands"):
-                why = "a conductor that the layout does not have must say where it lands"
-                self.fields.all_known(
-                    row.path, row.subjects, self.pack.conductors, "a conductor of the layout", key=True, why=why
-                )
+                self._known_conductors(row)
             conductors.update({name: self._conductor(name, row, section, told) for name in row.subjects})
         return conductors
+
+    def _known_conductors(self, row: RowRead) -> None:
+        """Note the conductors of a row that the layout does not have, with those apart that its series leave out."""
+        left_out = {bar for string in self.pack.strings.values() for bar in string.left_out} - set(self.pack.conductors)
+        gone = [name for name in row.subjects if name in left_out]
+        others = [name for name in row.subjects if name not in left_out]
+        if gone and all(name in self.pack.conductors for name in others):
+            rest = list_places(others)
+            found = f"'{list_places(gone)}', which the layout leaves out under drop:"
+            do = f"write {rest}" if rest else "take the row out, or say where it lands if it was fitted"
+            self.fields.wrong(row.path, found=found, needed="conductors of the layout", do=do, key=True)
+        else:
+            why = "a conductor that the layout does not have must say where it lands"
+            known = self.pack.conductors
+            self.fields.all_known(row.path, row.subjects, known, "a conductor of the layout", key=True, why=why)
 
     def _conductor(self, name: str, row: RowRead, section: str, told: frozenset[str]) -> FittedConductor:
         planned, cells = self.pack.conductors.get(name), row.cells

@@ -38,6 +38,28 @@ PITCH, BAR = 40, 16
 MOST_V = 1000
 """The highest voltage [V] a first layout is written for."""
 CLASS_A_V = 60
+MOST_FUSE_A = 3000
+
+
+_WORDS = {"posts": FACES, "joint": JOINTS, "thread": tuple(TORQUES), "disconnect": PLACES}
+_FIELD = {"posts": "faces", "fuse": "fuse_a"}
+"""What holds an answer where that is not called like its option."""
+
+
+def wrong_answer(option: str, answer: str | int) -> str:
+    """Return what is wrong with one answer: what was found and what is needed; "" where nothing is."""
+    if option in MOST:
+        least, most = LEAST[option], MOST[option]
+        return "" if least <= int(answer) <= most else f"found {answer}, needed {least} to {most}"
+    if option == "fuse":
+        return "" if 1 <= int(answer) <= MOST_FUSE_A else f"found {answer}, needed 1 to {MOST_FUSE_A} amperes"
+    if option == "chemistry":
+        known: tuple[str, ...] = tuple(kind.name for kind in CHEMISTRIES)
+        is_known = chemistry_named(str(answer)) is not None
+    else:
+        known = _WORDS[option]
+        is_known = answer in known
+    return "" if is_known else f"found '{answer}', needed one of: {', '.join(known)}"
 
 
 @dataclass(frozen=True)
@@ -62,19 +84,9 @@ class Wanted:
     assumed: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
-        for key, most in MOST.items():
-            if not LEAST[key] <= getattr(self, key) <= most:
-                raise WrongUsage(f"--{key}: found {getattr(self, key)}, needed {LEAST[key]} to {most}")
-        for option, value, known in (("posts", self.faces, FACES), ("joint", self.joint, JOINTS),
-                                     ("thread", self.thread, tuple(TORQUES)),
-                                     ("disconnect", self.disconnect, PLACES)):  # fmt: skip
-            if value not in known:
-                raise WrongUsage(f"--{option}: found '{value}', needed one of: {', '.join(known)}")
-        if chemistry_named(self.chemistry) is None:
-            usual = ", ".join(kind.name for kind in CHEMISTRIES)
-            raise WrongUsage(f"--chemistry: found '{self.chemistry}', needed one of: {usual}")
-        if not 1 <= self.fuse_a <= 3000:
-            raise WrongUsage(f"--fuse: found {self.fuse_a}, needed 1 to 3000 amperes")
+        for option in (*MOST, *_WORDS, "chemistry", "fuse"):
+            if wrong := wrong_answer(option, getattr(self, _FIELD.get(option, option))):
+                raise WrongUsage(f"--{option}: {wrong}")
         if self.highest_v > MOST_V:
             found = f"{self.modules} modules of {self.cells} {self.chemistry}, which reach {self.highest_v:.0f} V"
             raise WrongUsage(f"found {found}; needed at most {MOST_V} V, where the creepage of a first layout is known")
