@@ -6,7 +6,7 @@ import random
 
 import pytest
 from branches import with_branches
-from faulty_builds import Build, judged
+from faulty_builds import Build, above_advice, every_finding, judged
 from workshop import pack_of, stick_layout
 
 from packcheck.judging.readings_to_take import asked_readings
@@ -20,7 +20,7 @@ INLET = with_branches(stick_layout(12), ["charge inlet"])
 
 
 def outcomes(record: Record) -> dict[str, Outcome]:
-    return {f.subject: f.outcome for f in judged(record, Gate.PLUG_IN).findings if f.rule == RULE}
+    return {f.subject: f.outcome for f in every_finding(judged(record, Gate.PLUG_IN)) if f.rule == RULE}
 
 
 def test_without_a_reading_past_it_each_contactor_of_an_inlet_holds_the_pack() -> None:
@@ -40,6 +40,8 @@ def test_a_welded_contactor_shows_half_of_the_pack_past_it(row: str, device: str
     b.clean["readings"] = {**b.clean["readings"], row: [plus, minus, 47.5]}
     assert judged(b.record(), Gate.PLUG_IN).verdict is Verdict.DO_NOT_ENERGIZE
     assert outcomes(b.record()) == {device: Outcome.BROKEN}
+    top = [(f.rule, f.subject) for f in above_advice(judged(b.record(), Gate.PLUG_IN))]
+    assert top == [("reading-floating", row)], "one mistake, one finding"
 
 
 def test_a_heater_and_a_converter_behind_a_fuse_ask_for_nothing_more() -> None:

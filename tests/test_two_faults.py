@@ -22,7 +22,8 @@ from packcheck.render.paragraph import Choice
 from packcheck.render.terminal import render_terminal
 from packcheck.rules.findings import Judgement, Outcome, Severity
 
-READINGS = ("reading-disagrees", "reading-floating", "module-facing-contradicted", "cell-voltage-collapsed")
+READINGS = ("reading-disagrees", "reading-floating", "module-facing-contradicted", "cell-voltage-collapsed",
+            "disconnect-not-shown-open")  # fmt: skip
 
 
 @cache

@@ -7,12 +7,12 @@ from collections.abc import Iterator, Sequence
 from packcheck.facts.checked_readings import Checked
 from packcheck.facts.drawn import Drawn
 from packcheck.facts.evidence import PATH, Evidence
-from packcheck.facts.open_switches import CONTACTOR, DISCONNECTS, past_switch
+from packcheck.facts.open_switches import CONTACTOR, DISCONNECTS, Past, past_switch
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.model.pack.wiring import stands
 from packcheck.model.record.model import FittedDevice
-from packcheck.rules.catalogue import Row, Value
+from packcheck.rules.catalogue import Row, Value, Without
 
 SWITCHES = (*DISCONNECTS, CONTACTOR)
 """Kinds of device that part the pack's current path when they are open."""
@@ -63,7 +63,7 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
         **past.values,
     }
     in_doubt = interrupts is not True or not (fitted and fitted.fitted) or past.otherwise
-    touches = {name, PATH} if in_doubt else {name}
+    touches = {name, PATH, *past.told_by} if in_doubt else {name, *past.told_by}
     missing = {"interrupts": evidence.fitted_datum} if not evidence.built.is_certain else {}
     missing |= dict.fromkeys(("open_read_v", "open_bridged_v"), past.missing) if past.missing else {}
     return Row(
@@ -74,7 +74,15 @@ def _device_row(evidence: Evidence, device: Device, checked: Sequence[Checked]) 
         f"{device.kind} {name}",
         "",
         (fitted.origin if fitted else None) or pack.origins.get(name),
+        *_by_itself(past),
     )
+
+
+def _by_itself(past: Past) -> tuple[frozenset[str], tuple[Without, ...]]:
+    """Return what is reckoned: where the record joins nothing to show a voltage past a switch, its readings alone."""
+    if past.otherwise or not past.told_by:
+        return frozenset(), ()
+    return frozenset({"open_read_v"}), (Without(frozenset(past.told_by), {"open_read_v": 0.0}),)
 
 
 def _printed(fitted: FittedDevice | None) -> dict[str, Value]:

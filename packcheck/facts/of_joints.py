@@ -112,6 +112,7 @@ def _joint_row(
         "recheck_after_h": kind.recheck_after_h,
         "recheck_waited_h": _waited(joint),
         "recheck_asked": kind.recheck_after_h is not None,
+        "recheck_told": joint.recheck is not None,
         "mark": joint.mark,
         "marked": None if joint.mark is None else joint.mark not in ("no", "not marked"),
     }

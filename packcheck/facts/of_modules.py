@@ -12,10 +12,11 @@ from packcheck.facts.confirmed_by_readings import Confirmed
 from packcheck.facts.evidence import PATH, Evidence
 from packcheck.facts.measured_values import measured
 from packcheck.facts.peers import Peers, cells_missing, peers_of
-from packcheck.facts.slips_of_the_pen import voltage_slip
+from packcheck.facts.slips_of_the_pen import is_sign_turned, voltage_slip
 from packcheck.facts.without_faults import without_other_type
 from packcheck.files.name_lists import list_places
 from packcheck.model.pack.model import Position
+from packcheck.model.pack.types import Bounds
 from packcheck.model.record.entry import Entry
 from packcheck.model.record.model import FittedModule, Record
 from packcheck.model.record.remarks import LEAST_PEERS
@@ -152,7 +153,7 @@ def _module_row(
         "rest_v": rest,
         "rest_low_v": kind.rest_v.low,
         "rest_high_v": kind.rest_v.high,
-        "rest_cell_v": measured(module.rest_v, (fitted_kind or kind).cells),
+        "rest_cell_v": measured(_upright(module.rest_v, kind.rest_v), (fitted_kind or kind).cells),
         **like,
         "rest_slip": slip,
         "rest_slipped": None if module.rest_v is None else bool(slip),
@@ -184,6 +185,13 @@ def _module_row(
         _RECKONED if fitted_kind else frozenset(),
         without_other_type(name, kind, fitted_kind),
     )
+
+
+def _upright(rest: Entry | None, window: Bounds) -> Entry | None:
+    """Return a rest voltage with its sign put right, where that alone keeps it out of the window of its type."""
+    if rest is None or not is_sign_turned(rest.value, window.low, window.high):
+        return rest
+    return rest._replace(value=-rest.value, low=-rest.high, high=-rest.low)
 
 
 def _bench_tested(evidence: Evidence) -> Mapping[str, Mapping[str, Value]]:

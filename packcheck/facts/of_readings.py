@@ -51,6 +51,8 @@ _OF_THE_WAY = (
 )  # fmt: skip
 """What is known of a reading once it is known what lies between its leads."""
 _RECKONED = frozenset({"difference_v", "slipped"})
+_FLOATING = _RECKONED | {"value_v"}
+"""Where nothing on record joins the two leads, what is read follows from nothing else on record either."""
 
 
 def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without: tuple[Without, ...]) -> Row:
@@ -90,7 +92,10 @@ def _reading_row(evidence: Evidence, one: Checked, peers: Peers | None, without:
     if floating or any(not step.edge.as_drawn for step in one.walk or ()):
         touches.add(PATH)
     place = f"reading {reading.name}, {reading.words[0]} against {reading.words[1]}, {value.state or 'no state'}"
-    return Row(reading.name, values, missing, frozenset(touches), place, "", value.origin, _RECKONED, without)
+    if floating:
+        without = (*without, Without(frozenset((reading.name,)), {"value_v": 0.0}))
+    reckoned = _FLOATING if floating else _RECKONED
+    return Row(reading.name, values, missing, frozenset(touches), place, "", value.origin, reckoned, without)
 
 
 def expectations(one: Checked) -> dict[str, Value]:

@@ -15,6 +15,7 @@ from packcheck.facts import order_of_trade as order
 from packcheck.facts.checked_readings import Checked, check_loaded, check_poles
 from packcheck.facts.evidence import Evidence
 from packcheck.facts.first_looks import first_seen_on, read_loose, was_on_before
+from packcheck.facts.open_switches import way_past
 from packcheck.facts.order_of_trade import Precedence
 from packcheck.files.name_lists import list_places
 from packcheck.files.names import conductor_of
@@ -65,7 +66,7 @@ def sequence_rows(evidence: Evidence, checked: Iterable[Checked]) -> Iterator[Ro
         return
     turned: dict[tuple[Precedence, datetime, datetime], list[_Pair]] = {}
     kept: dict[Precedence, tuple[float, _Pair]] = {}
-    for pair in _pairs(record, (*checked, *check_loaded(evidence)), tuple(check_poles(evidence).values())):
+    for pair in _pairs(evidence, record, (*checked, *check_loaded(evidence)), tuple(check_poles(evidence).values())):
         gap_h = pair.gap_h
         if gap_h < 0:
             turned.setdefault((pair.rule, pair.earlier, pair.later), []).append(pair)
@@ -109,7 +110,9 @@ def written(moment: datetime) -> str:
     return f"{moment:%Y-%m-%d}" if _is_date(moment) else f"{moment:%Y-%m-%d %H:%M}"
 
 
-def _pairs(record: Record, checked: tuple[Checked, ...], poles: tuple[Checked, ...]) -> Iterator[_Pair]:
+def _pairs(
+    evidence: Evidence, record: Record, checked: tuple[Checked, ...], poles: tuple[Checked, ...]
+) -> Iterator[_Pair]:
     steps = [step for step in read_work(record) if step.origin]
     done = _done(steps)
     yield from _of_steps(steps)
@@ -117,8 +120,8 @@ def _pairs(record: Record, checked: tuple[Checked, ...], poles: tuple[Checked, .
     yield from _of_clamp(record, done)
     yield from _of_conductors(record, done)
     yield from _of_joints(record, done)
-    yield from _of_readings(record, checked, order.JOINT_READING)
-    yield from _of_readings(record, poles, order.JOINT_ISOLATION)
+    yield from _of_readings(evidence, record, checked, order.JOINT_READING)
+    yield from _of_readings(evidence, record, poles, order.JOINT_ISOLATION)
     yield from _of_disconnect(record, done, poles)
     yield from _of_states(record)
     yield from _of_changes(record, (*checked, *poles))
@@ -221,14 +224,15 @@ def _covered_by(record: Record, done: Mapping[str, _Done]) -> dict[str, datetime
     return found
 
 
-def _of_readings(record: Record, checked: Iterable[Checked], rule: Precedence) -> Iterator[_Pair]:
-    """Yield joints and the readings, or isolation tests, whose way leads through them."""
+def _of_readings(evidence: Evidence, record: Record, checked: Iterable[Checked], rule: Precedence) -> Iterator[_Pair]:
+    """Yield joints and the readings, or isolation tests, whose way leads through them, or would past an open switch."""
     torqued = {name: joint.torque_n_m.at for name, joint in record.joints.items() if joint.torque_n_m}
     for one in checked:
         value = one.reading.value_v
         if value.at is None or value.state == LOOSE:
             continue
-        at = {torqued[s.edge.name]: s.edge.name for s in one.walk or () if s.edge.name in torqued}
+        way = one.walk or way_past(evidence, one.reading)
+        at = {torqued[s.edge.name]: s.edge.name for s in way if s.edge.name in torqued}
         for moment, name in at.items():
             if moment is not None:
                 yield _Pair(rule, one.reading.name, moment, value.at, value.origin, (name,))

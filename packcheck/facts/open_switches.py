@@ -11,7 +11,7 @@ from packcheck.facts.evidence import Evidence
 from packcheck.facts.measured_values import worked_out
 from packcheck.model.pack.model import CHASSIS, Device, Pack
 from packcheck.model.record.model import Reading
-from packcheck.network.topology import Forest
+from packcheck.network.topology import Forest, Step
 from packcheck.rules.catalogue import Datum, Measured, Value
 
 CLOSED_SHARE = 0.95
@@ -67,7 +67,7 @@ def disconnects_part_mains(drawn: Drawn) -> bool:
 
 
 class Past(NamedTuple):
-    """What the readings past one open switch say: columns of its row, what to record next.
+    """What the readings past one open switch say: columns of its row, what to record next, the readings that tell.
 
     ``otherwise``: the build is recorded to join what such a reading lies over in another way than drawn.
     """
@@ -75,6 +75,7 @@ class Past(NamedTuple):
     values: dict[str, Value]
     missing: Datum | None = None
     otherwise: bool = False
+    told_by: tuple[str, ...] = ()
 
 
 def past_switch(evidence: Evidence, device: Device, checked: Iterable[Checked]) -> Past:
@@ -103,7 +104,18 @@ def past_switch(evidence: Evidence, device: Device, checked: Iterable[Checked]) 
             otherwise = True
     values = {**parts, **_nearest_to_nothing(evidence, told)}
     datum = evidence.fitted_datum_of(first) if first and not told else open_datum(evidence, device)
-    return Past(values, datum, otherwise)
+    return Past(values, datum, otherwise, tuple(reading.name for reading in told))
+
+
+def way_past(evidence: Evidence, reading: Reading) -> Sequence[Step]:
+    """Return the way that one more closed switch would make between two places that nothing joins."""
+    closed = _closed(evidence.pack, reading)
+    for device in evidence.pack.devices.values():
+        if device.name not in closed and device.kind in (*DISCONNECTS, CONTACTOR, "contactor"):
+            surely, _ = evidence.joined_with(closed | {device.name})
+            if walk := surely.walk(reading.minus, reading.plus):
+                return walk
+    return ()
 
 
 def parts_mains(drawn: Drawn, device: Device) -> bool:

@@ -41,16 +41,26 @@ def torque_slip(value_n_m: float, low: float | None, high: float | None) -> str:
 
 
 def voltage_slip(value_v: float, low: float | None, high: float | None) -> str:
-    """Return in words the decimal slip that brings a voltage [V] into its window; "" when there is none."""
+    """Return in words the slip of point or sign that brings a voltage [V] into its window; "" when there is none."""
     if low is None or high is None or low <= value_v <= high:
         return ""
+    if is_sign_turned(value_v, low, high):
+        right = format_quantity(-value_v, "V", digits=3)
+        return f"it fits as {right}: its sign is turned, by the leads of the meter or by a + at the other post"
     return _decimal(value_v, low, high, "V")
 
 
+def is_sign_turned(value_v: float, low: float | None, high: float | None) -> bool:
+    """Return whether a voltage [V] below nothing lies in its window with the other sign."""
+    return low is not None and high is not None and value_v < 0 and low <= -value_v <= high
+
+
 def shifted_into(value_v: float, low: float | None, high: float | None) -> float:
-    """Return the factor by which a slip of the decimal point brings a voltage [V] into its window; 1 for none."""
+    """Return the factor by which a slip of point or sign brings a voltage [V] into its window; 1 for none."""
     if low is None or high is None or low <= value_v <= high:
         return 1.0
+    if is_sign_turned(value_v, low, high):
+        return -1.0
     factors = (factor for size, _ in _DECIMAL for factor in (size, 1 / size))
     return next((factor for factor in factors if low <= value_v * factor <= high), 1.0)
 

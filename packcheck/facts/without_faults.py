@@ -52,14 +52,15 @@ def _contradicted(evidence: Evidence, confirmed: Confirmed) -> dict[str, FittedM
 
 
 def _slipped(evidence: Evidence) -> dict[str, FittedModule]:
-    """Return the modules whose rest voltage is a slip of the decimal point, with the point where it belongs."""
+    """Return the modules whose rest voltage is a slip of point or sign, with the number as it belongs."""
     found: dict[str, FittedModule] = {}
     for name, module in evidence.record.modules.items() if evidence.record else ():
         if name in evidence.pack.positions and (entry := module.rest_v):
             window = evidence.pack.module_type_at(name).rest_v
             factor = shifted_into(entry.value, window.low, window.high)
             if factor != 1.0:
-                low, high, value = (number * factor for number in (entry.low, entry.high, entry.value))
+                low, high = sorted((entry.low * factor, entry.high * factor))
+                value = entry.value * factor
                 found[name] = replace(module, rest_v=entry._replace(low=low, high=high, value=value))
     return found
 

@@ -93,7 +93,8 @@ class _CauseIndex:
             if rule not in self.by_rule:
                 continue
             for whole in self.everywhere[rule] if touches else self.by_rule[rule][:1]:
-                common[whole] += 0
+                if explained_by is None:
+                    common[whole] += 0
             for cause in self._touching(rule, touches):
                 common[cause] = len(touches & self.findings[cause].touches)
         common.pop(number, None)

@@ -88,6 +88,7 @@ JOINT = Table(
             "clock",
         ),
         flag("recheck_asked", "the layout asks for a re-check", LAYOUT),
+        flag("recheck_told", "the record tells of a re-check, asked for or not", RECORD),
         text("mark", "colour of the paint mark, none where there is none", RECORD, "paint mark", "eyes"),
         flag("marked", "a paint mark was put on", RECORD, "paint mark", "eyes"),
     ),

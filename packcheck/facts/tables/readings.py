@@ -234,7 +234,7 @@ AGAIN = Table(
             RECORD,
         ),
         measured("rest_cell_v", "V", "first rest voltage per cell", "rest voltage", "multimeter"),
-        flag("rest_slipped", "the first rest voltage fits its window after a slip of the point", RECORD),
+        flag("rest_slipped", "the first rest voltage fits its window after a slip of point or sign", RECORD),
         flag("copper_at_risk", "copper carries the negative electrode of the cells drawn or fitted here", BOTH),
         measured("apart_v", "V", "how far the first and the last voltage are apart", "voltage", "multimeter"),
         measured("lost_v", "V", "first rest voltage less the last one", "rest voltage", "multimeter"),

@@ -57,7 +57,7 @@ def read_order(pack: Pack, written: Sequence[Sequence[str]] | None = None) -> Or
     pack : the layout.
     written : steps, each a list of words: a position, group, conductor, device or cover, a range of them, ``clamp``,
         ``taps``, ``bars``, ``leads``, ``links``, ``covers``, ``devices``, ``bars on FACE``, or any other phrase of
-        several words, which changes nothing that is joined or bare.
+        several words that names nothing of the layout, which changes nothing that is joined or bare.
 
     Notes
     -----
@@ -122,7 +122,7 @@ def _many(pack: Pack, word: str) -> list[tuple[str, str]] | None:
     if word.startswith("bars on "):
         face = word.removeprefix("bars on ").removeprefix("face ").strip()
         return [("conductors", c.name) for c in _bars(pack) if faces_of(pack, c) == {face}]
-    if word in _OTHERS or (" " in word.strip() and ".." not in word):
+    if word in _OTHERS or (" " in word.strip() and ".." not in word and not any(_named(pack, word.strip()))):
         return [("others", word)]
     return None
 
