@@ -78,6 +78,21 @@ def test_people_who_are_not_listed_vouch_for_nothing() -> None:
     assert above_advice(judged(record_of({**CLEAN, "people": {"m k": "fitter", "to": "second person"}}, PACK))) == []
 
 
+@pytest.mark.parametrize(("table", "rule", "subject"), [
+    ("readings", "reading-disagrees", "V1"), ("joints", "joint-torque-low", "B1/P1"),
+    ("modules", "rest-voltage-outside-window", "P1"),
+])  # fmt: skip
+def test_taking_a_name_away_is_no_better_than_a_name_that_nobody_knows(table: str, rule: str, subject: str) -> None:
+    """The first law: leaving out who took a number turns nothing into met."""
+    heads = CLEAN[table]["taken"]
+    unknown = {**CLEAN, table: {**CLEAN[table], "taken": {**heads, "by": "ZZ"}}}
+    unnamed = {**CLEAN, table: {**CLEAN[table], "taken": {key: value for key, value in heads.items() if key != "by"}}}
+    for told in (unknown, unnamed):
+        record = record_of(told, PACK)
+        assert outcomes_of(record)[rule, subject] is Outcome.UNPROVEN
+        assert judged(record).verdict is Verdict.HOLD
+
+
 @pytest.mark.parametrize(("second", "by", "two"), [
     ("MK", "MK", False), ("mk", "MK", False), (" M K ", "MK", False), ("none", "MK", False), ("None", None, False),
     ("TO", "MK", True), ("TO", None, None), (None, "MK", None),

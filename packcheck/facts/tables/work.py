@@ -11,7 +11,9 @@ ORDER = Table(
     "order",
     (
         text("order", "name of the order"),
-        number("left_out", "", "conductors, covers and disconnects that no step names, leads of named devices apart"),
+        number(
+            "left_out", "", "conductors, clamp, covers and disconnects that no step names, leads of named devices apart"
+        ),
         text("left_out_names", "their names"),
         number("unknown", "", "words of the order that name nothing in the layout"),
         text("unknown_words", "these words, with their step"),

@@ -236,12 +236,14 @@ def _place_in_order(pack: Pack, stages: Sequence[Stage], conductor: Conductor, o
 
 
 def _left_out(pack: Pack, stages: Sequence[Stage]) -> Iterator[str]:
-    """Yield what no step names: conductors (but leads of a device that a step names), covers, disconnects."""
+    """Yield what no step names: conductors (but leads of a device that a step names), clamp, covers, disconnects."""
     named = {item for stage in stages for item in stage.items}
     for conductor in pack.conductors.values():
         implied = conductor.kind == "lead" and bool(named & set(devices_of(pack, conductor)))
         if conductor.name not in named and not implied:
             yield conductor.name
+    if pack.clamp and "clamp" not in named:
+        yield "clamp"
     yield from (name for name in pack.covers if name not in named)
     yield from (d.name for d in pack.devices.values() if d.kind == DISCONNECT and d.name not in named)
 

@@ -16,15 +16,18 @@ def needed_parts(
     conductors: Iterable[Conductor] | None = None,
     uncapped: Collection[str] = (),
     screws: Mapping[str, int] | None = None,
-    tapped: Collection[str] = (),
+    tapped: Collection[str] | None = None,
 ) -> dict[str, int]:
     """Return the number of each loose part the layout needs, by part, in the order first met.
 
     A place's stack is counted once, however many conductors share the post; a second lug on it is counted of its own.
     Each tap adds its eyelet, each cover its screws, the clamp its rods; case hardware is taken as stated; bars of a
     type are counted too.  For a build that differs: the conductors it has, the places without a cap, the screws in
-    covers that have not all of theirs, and the nodes its taps sit on: a post with nothing but a tap keeps its stack.
+    covers that have not all of theirs, and the nodes its taps sit on: a post with nothing but a tap keeps its stack,
+    in the layout too, where main − is a bare post with an eyelet on it.
     """
+    if tapped is None:
+        tapped = [tap.node for tap in pack.taps.values()] if conductors is None else ()
     stacks: Counter[tuple[str, str]] = Counter()  # so many stacks of a joint type, and which parts of them
     stacked: set[str] = set()
     chosen = list(pack.conductors.values() if conductors is None else conductors)

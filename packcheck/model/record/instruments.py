@@ -138,9 +138,11 @@ class Measuring:
         return self._fit[key]
 
     def _unknown_person(self, by: str) -> str:
-        """Return why a person vouches for nothing: they are not listed among the people of the record."""
+        """Return why a person vouches for nothing: nobody is named, or one who is not listed among the people."""
+        if not by:
+            return "nobody is named who took it"
         if by not in self._listed:
-            self._listed[by] = not by or plain_name(by) in self.people
+            self._listed[by] = plain_name(by) in self.people
         return "" if self._listed[by] else f"{by}, who took it, is not among the people listed"
 
     def _why_unfit(self, instrument: str, at: datetime | None) -> str:
