@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
+import subprocess
+import sys
+import time
 from functools import cache
 from itertools import combinations
 from pathlib import Path
@@ -183,3 +188,27 @@ def test_a_record_is_no_layout(capsys: pytest.CaptureFixture[str]) -> None:
     record = Path(shipped_folder("layouts")) / "plover-16" / "clean-pl-0052.yaml"
     assert run(["coverage", str(record)]) in (2, 4)
     assert capsys.readouterr().err
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="whether its processes are there is read from /proc")
+def test_ctrl_c_ends_it_and_its_processes_at_once_and_in_one_sentence() -> None:
+    layout = shipped_folder("layouts") / "tern-96" / "tern-96.yaml"
+    program = (
+        "import signal, sys\nsignal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        f"from packcheck.app.cli import main; main(['coverage', {str(layout)!r}, '--jobs', '2'])\n"
+    )
+    process = subprocess.Popen(
+        [sys.executable, "-c", program], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        start_new_session=True,
+    )  # fmt: skip
+    children = Path(f"/proc/{process.pid}/task/{process.pid}/children")
+    end = time.monotonic() + 60
+    while len(children.read_text().split()) < 2 and time.monotonic() < end:
+        time.sleep(0.05)
+    time.sleep(2)  # they are in the middle of a fault
+    pressed = time.monotonic()
+    os.killpg(process.pid, signal.SIGINT)
+    _, errors = process.communicate(timeout=60)
+    assert (process.returncode, errors.splitlines()[-1]) == (130, "packcheck: stopped; nothing was judged")
+    assert "Traceback" not in errors
+    assert time.monotonic() - pressed < 8

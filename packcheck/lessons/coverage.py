@@ -6,9 +6,10 @@ by itself.  Of them the cheapest set is told that finds all that any of them fin
 
 from __future__ import annotations
 
-from collections import Counter
+import signal
+from collections import Counter, deque
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
@@ -127,9 +128,19 @@ def _shared(
     if jobs < 2 or len(chunks) < 2:
         yield from (_try_all(layout, folders, chunk) for chunk in chunks)
         return
-    with ProcessPoolExecutor(jobs) as pool:
-        count = len(chunks)
-        yield from pool.map(_try_all, [layout] * count, [folders] * count, chunks)
+    with ProcessPoolExecutor(jobs, initializer=_stop_at_once) as pool:  # few wait in it: what is stopped ends soon
+        begun: deque[Future[list[Tried]]] = deque()
+        for chunk in chunks:
+            begun.append(pool.submit(_try_all, layout, folders, chunk))
+            if len(begun) > jobs:
+                yield begun.popleft().result()
+        while begun:
+            yield begun.popleft().result()
+
+
+def _stop_at_once() -> None:
+    """Let a key press that stops the program stop this process in the middle of a fault."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def _try_all(layout: Text, folders: tuple[Path, ...], wanted: Iterable[tuple[str, str, str]]) -> list[Tried]:
