@@ -197,6 +197,6 @@ FAULTS = (
           slip=_nobody_looked, rules=("conductor-not-listed",), near=("disconnect-bridged",),
           settles="every face, looked along with a lamp"),
     Fault("opening-not-read", R, "Nobody read whether a switch is open", "no row", NEVER, 3, _past, slip=_unread,
-          rules=("contactor-not-shown-open", "disconnect-not-shown-open"), near=("contactor-welded",),
-          settles="the reading"),
+          rules=("contactor-not-shown-open", "disconnect-not-shown-open", "outlet-contactor-not-shown-open"),
+          near=("contactor-welded",), settles="the reading"),
 )  # fmt: skip
