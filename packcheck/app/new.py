@@ -70,7 +70,8 @@ def new(
         return FINE
     _write(output, text, force=force)
     file = printable(str(output))
-    say(f"{file}: {text.count('# TODO ')} numbers are assumed and marked TODO; then `packcheck check {file}`\n")
+    assumed = text.count("# TODO ")
+    say(f"{file}: {assumed} lines are assumed and marked TODO; `packcheck check {file}` holds until none is\n")
     return FINE
 
 

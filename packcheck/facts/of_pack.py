@@ -58,6 +58,8 @@ def _drawn(evidence: Evidence) -> dict[str, Value]:
         "has_disconnect": not kinds.isdisjoint(DISCONNECTS),
         "has_fuse": _has_fuse(evidence.drawn),
         **_precharge(evidence.drawn),
+        "assumed_numbers": len(pack.assumed_lines),
+        "assumed_lines": list_places(map(str, pack.assumed_lines)) if pack.assumed_lines else "none",
         "isolation_asked": pack.insulation.least_ohm_per_v is not None or pack.insulation.floor_ohm is not None,
         "isolation_ohm_per_v": pack.insulation.least_ohm_per_v or 0.0,
         **_switched(evidence.drawn),

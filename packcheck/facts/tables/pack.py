@@ -33,6 +33,8 @@ PACK = Table(
         text("contactors", "the contactors that part the path between the mains, as drawn"),
         number("contactors_in_path", "", "how many these are"),
         flag("has_precharge", "a precharge resistor leads past one of them, or a precharge contactor is drawn", LAYOUT),
+        number("assumed_numbers", "", "lines of the layout that say themselves, with a TODO, that they are assumed"),
+        text("assumed_lines", "the numbers of these lines"),
         flag("layout_hash_recorded", "the record says which bytes of the layout it was made for", RECORD),
         flag("layout_unchanged", "they are those of the layout it is judged against", BOTH),
         text("layout_sha256", "the first digits of the SHA-256 of the layout"),

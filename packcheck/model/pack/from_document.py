@@ -30,6 +30,7 @@ from packcheck.model.pack.surroundings import (
 )
 from packcheck.model.pack.test_limits import check_curves
 from packcheck.model.pack.types import JointType, ModuleType
+from packcheck.model.pack.unstated import assumed_in
 from packcheck.model.pack.wiring import (
     read_devices,
     read_outlets,
@@ -60,7 +61,8 @@ def read_pack(document: Document) -> Pack:
     fields.raise_problems()
     check_curves(fields, pack)
     fields.raise_problems()
-    return replace(pack, stated=fields.stated, sha256=document.sha256)
+    assumed = assumed_in(document.lines)
+    return replace(pack, stated=fields.stated, assumed_lines=assumed, sha256=document.sha256)
 
 
 def _no_dashes(fields: Fields, root: Mapping[str, Any]) -> None:

@@ -159,7 +159,7 @@ class Pack:
     """The whole layout; a pack is only ever equal to itself.  Mappings keep the order of the file.
 
     ``sense_limit_a`` is the current [A] that a sense wire carries before its fuse opens or it melts.  ``sha256`` is
-    that of the bytes of the file, in hexadecimal digits.
+    that of the bytes of the file, in hexadecimal digits.  ``assumed_lines`` are those that say that they are assumed.
     """
 
     name: str
@@ -195,6 +195,7 @@ class Pack:
     origins: Mapping[str, Origin] = field(default_factory=dict)
     notes: str = ""
     stated: tuple[Stated, ...] = ()
+    assumed_lines: tuple[int, ...] = ()
     sha256: str = ""
 
     @cached_property

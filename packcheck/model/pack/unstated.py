@@ -2,7 +2,22 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
+
 from packcheck.model.pack.model import Pack
+
+_ASSUMED = re.compile(r"\s*[^\s#].*\s#.*\bTODO\b")
+"""Something, and behind it a comment with a TODO; a comment by itself is about no number."""
+
+
+def assumed_in(lines: Sequence[str]) -> tuple[int, ...]:
+    """Return the numbers of the lines of a layout whose comment says that what they state is assumed.
+
+    >>> assumed_in(["# TODO all of it", "cells: 6   # TODO data sheet", "nominal: 7.2 V  # data sheet"])
+    (2,)
+    """
+    return tuple(number for number, line in enumerate(lines, 1) if "TODO" in line and _ASSUMED.match(line))
 
 
 def unstated(pack: Pack) -> tuple[str, ...]:
