@@ -102,7 +102,7 @@ def test_words_that_mean_nothing_and_things_left_out() -> None:
     assert found["order-names-unknown"] == found["order-incomplete"] == ["order of generated"]
     values = rows(with_order(["bars on A", "CA"], INSIDE, ["B06", "bars on C"], ["F1", "K2", "CB"], ["SD"]))
     assert values["order of generated"].values["unknown_words"] == "'bars on C' in step 3"
-    assert values["order of generated"].values["left_out_names"] == "B18"
+    assert values["order of generated"].values["left_out_names"] == "B18, clamp"
 
 
 def test_a_step_planned_in_class_b_is_not_held_for_its_rest_voltage() -> None:

@@ -57,7 +57,7 @@ def test_a_phrase_or_a_probe_changes_nothing() -> None:
 
 def test_what_no_step_names_is_told_and_put_before_the_cover_over_it() -> None:
     order = order_of(["P1..P6"], ["bars on A", "CA"], ["B2", "F1", "CB"])
-    assert order.left_out == ("B4", "W1", "W2", "W5", "SD")
+    assert order.left_out == ("B4", "W1", "W2", "W5", "clamp", "SD")
     assert [(stage.items, stage.unnamed) for stage in order.stages[1:]] == [
         (("B1", "B5"), False), (("W1", "W2"), True), (("CA",), False), (("B2",), False), (("F1",), False),
         (("B4", "W3", "W4", "W5"), True), (("CB",), False)]  # fmt: skip
