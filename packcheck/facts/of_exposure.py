@@ -146,6 +146,24 @@ def _before_clamp(pack: Pack, order: Order) -> list[str]:
     return [f"{list_places(names)} in step {number}" for number, names in stiff.items() if names]
 
 
+def _under_covers(pack: Pack, order: Order) -> list[str]:
+    """Return, by step and cover, the conductors that the order puts on under a cover of an earlier step."""
+    covers, on = Covers(pack), dict[str, str]()
+    found: dict[tuple[str, str], list[str]] = {}
+    for stage in order.stages:
+        if stage.kind == "covers":
+            on |= dict.fromkeys(stage.items, stage.step)
+        if stage.kind == "conductors" and not stage.unnamed:
+            for name in stage.items:
+                for cover in covers.over(pack.conductors[name]):
+                    if on.get(cover, stage.step) != stage.step:
+                        found.setdefault((stage.step, cover), []).append(name)
+    return [
+        f"{list_places(names)} in step {number} under {cover} of step {on[cover]}"
+        for (number, cover), names in found.items()
+    ]
+
+
 def _order_row(drawn: Drawn, order: Order, joins_in_b: int) -> Row:
     pack = drawn.pack
     walk = spanning_forest(drawn.edges, roots=(drawn.minus,)).walk(drawn.minus, drawn.plus) or []
@@ -160,6 +178,8 @@ def _order_row(drawn: Drawn, order: Order, joins_in_b: int) -> Row:
         "unknown_words": ", ".join(unknown) or "none",
         "clamp_first": not (early := _before_clamp(pack, order)),
         "before_clamp": "; ".join(early),
+        "covers_last": not (under := _under_covers(pack, order)),
+        "under_covers": "; ".join(under),
         "joins_in_class_b": joins_in_b,
         "sections_needed": sections if volts else None,
         "least_joins": max(sections - 1, 0) if volts else None,

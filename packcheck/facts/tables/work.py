@@ -19,6 +19,8 @@ ORDER = Table(
         text("unknown_words", "these words, with their step"),
         flag("clamp_first", "the stack is clamped before the first bar or link goes on, or no step clamps it", LAYOUT),
         text("before_clamp", "the bars and links that go on before it, with their steps"),
+        flag("covers_last", "no conductor goes on under a cover that is on already", LAYOUT),
+        text("under_covers", "the conductors that do, with their steps and the covers over them"),
         number("joins_in_class_b", "", "acts that join two sections with modules into one above 60 V"),
         number(
             "sections_needed",
