@@ -61,6 +61,17 @@ def test_smallest_profile_is_read() -> None:
     assert (profile.limits, profile.torque_bands, profile.values, profile.waivers) == ({}, {}, {}, {})
 
 
+@pytest.mark.parametrize("kind", ["layout", "record"])
+def test_another_file_in_its_place_is_told_so_once(kind: str) -> None:
+    text = f"{kind}: 1\nname: skerry-24\nfaces: {{A: front}}\n" + (
+        "layout: skerry-24.yaml\n" if kind == "record" else ""
+    )
+    with pytest.raises(InputProblems) as caught:
+        read_profile(parse_document(text, "skerry-24.yaml"), RULES)
+    (problem,) = caught.value.problems
+    assert (problem.line, problem.found, problem.needed) == (1, f"a {kind}", "a shop profile")
+
+
 @pytest.mark.parametrize(
     ("old", "new", "line", "found", "do"),
     [

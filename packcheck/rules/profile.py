@@ -103,6 +103,10 @@ class _ProfileReader:
     def read(self) -> Profile:
         if self.keys.mapping((), self.root, "the keys of a shop profile") is None:
             self.keys.raise_problems()
+        other = next((kind for kind in ("record", "layout") if kind in self.root), "")
+        if other and "profile" not in self.root:
+            self.keys.wrong((other,), f"a {other}", "a shop profile", do="Name the file that begins with profile: 1.")
+            self.keys.raise_problems()
         self.keys.check_keys((), self.root, ("profile", "shop"), KEYS[2:], FOR_EDITORS)
         if "profile" in self.root and (self.root["profile"] is True or self.root["profile"] != VERSION):
             self.keys.wrong(("profile",), f"the form {self.root['profile']}", f"{VERSION}, the form this program reads",
