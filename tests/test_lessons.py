@@ -152,6 +152,12 @@ def test_an_answer_that_would_energize_is_gated() -> None:
     assert found.total == 8
 
 
+@pytest.mark.parametrize(("number", "find"), [("0.00 V", 4), ("", 3), ("low", 3), ("−7.92 V", 4)])
+def test_a_number_is_what_has_a_digit(number: str, find: float) -> None:
+    said = Said("module-turned", "P09", number, "", "never energize")
+    assert mark(Answer("case-01", "MK", (said,), False, "post volts", None), TURNED).find == find
+
+
 def test_of_two_faults_one_found_gives_half_of_the_points_and_a_class_has_the_mean_of_its_totals() -> None:
     """Both: (4 + 4 + 3) + (2 + 2) + 4 = 19.  One of two: (5.5 × min(1, 2/1)) + (1 + 2) + 4 = 12.5.  Mean: 15.75."""
     bar = {**TURNED["faults"][0], "name": "bar-left-out", "place": "B03", "near": []}

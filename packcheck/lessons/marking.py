@@ -115,7 +115,8 @@ def _three(said: Said, fault: Key) -> tuple[float, float, float]:
     """Return the points of finding, locating and explaining one fault by one entry of an answer."""
     place, cause = _place(said, fault), _cause(said, fault)
     seen = 3.0 if place > 0 or cause >= 2.0 else 0.0
-    return (seen + (1.0 if seen and said.number else 0.0), place, cause)
+    numbered = any(character.isdigit() for character in said.number)
+    return (seen + (1.0 if seen and numbered else 0.0), place, cause)
 
 
 def _place(said: Said, fault: Key) -> float:
