@@ -62,8 +62,8 @@ def embedded(subject: Subject) -> Embedded:
     narrow = joined(figures(Plan(pack, look, NARROW - 2 * MARGIN), notes, cards))
     words = "as recorded" if record else "as planned"
     body = joined([
-        element("p", f"{words.capitalize()}, each face as one stands before it. Choose a mark to see what was found."
-                if cards.found else f"{words.capitalize()}, each face as one stands before it."),
+        element("p", f"{words.capitalize()}, each face as one stands before it.",
+                element("span", " Choose a mark to see what was found.", class_="screen") if cards.found else None),
         element("div", wide, class_="drawing wide"),
         element("div", narrow, class_="drawing narrow"),
         element("p", CAUTION, class_="quiet small"),

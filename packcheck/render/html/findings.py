@@ -98,7 +98,9 @@ def _finding(subject: Subject, number: int, paragraph: Paragraph, marked: Sequen
     ]  # fmt: skip
     back = None
     if number in marked:
-        back = element("p", element("a", "Show it on the drawing", href=f"#{subject.at(f'm{number}')}"), class_="acts")
+        back = element(
+            "p", element("a", "Show it on the drawing", href=f"#{subject.at(f'm{number}')}"), class_="acts screen"
+        )
     if paragraph.waived:
         rows.append(element("div", element("dt", "Waived"), element("dd", paragraph.waived)))
     return element("details", summary, element("div", element("dl", rows), back, class_="in"),
