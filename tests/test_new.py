@@ -17,6 +17,7 @@ from packcheck.files.problems import WrongUsage
 from packcheck.judging.check import check
 from packcheck.model.pack.from_document import read_pack
 from packcheck.model.pack.model import Pack
+from packcheck.model.pack.unstated import assumed_in
 from packcheck.model.scaffold.text import scaffold_text
 from packcheck.model.scaffold.wanted import FACES, JOINTS, PLACES, TORQUES, Wanted
 from packcheck.physics.cells import CHEMISTRIES
@@ -100,6 +101,16 @@ def test_what_no_layout_has_is_refused(changes: dict[str, object]) -> None:
     answers: dict[str, object] = {"name": "new", "modules": 8, "chemistry": "LFP"}
     with pytest.raises(WrongUsage, match=r"needed|found"):
         Wanted(**{**answers, **changes})  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("line", "is_assumed"), [
+    ("    cells: 6      # TODO data sheet", True), ("cells: 6\t# measured; TODO again", True),
+    ('name: "A#1"  # TODO', True), ("# TODO all of it", False), ("   # first # TODO", False),
+    ("# cells: 6 # TODO", False), ("notes: TODO", False), ("cells: 6  # TODOS", False),
+    ("cells: 6  # data sheet", False), ("", False),
+])  # fmt: skip
+def test_a_line_is_assumed_where_it_states_something_and_says_todo_behind_it(line: str, is_assumed: bool) -> None:
+    assert assumed_in(["layout: 1", line]) == ((2,) if is_assumed else ())
 
 
 # -- the command -----------------------------------------------------------------------------------------------------

@@ -36,6 +36,18 @@ def test_marks_of_two_versions_are_one_mistake() -> None:
     assert problem.found == "the marks of two versions that were not brought together"
 
 
+@pytest.mark.parametrize(("begins", "found"), [
+    ("<<<<<<< HEAD\npack: A\n=======\npack: B\n>>>>>>> other\n",
+     "the marks of two versions that were not brought together"),
+    ("\n<!doctype html><html></html>", "a page or a drawing (HTML, SVG, XML)"),
+    ("<?xml version='1.0'?><svg/>", "a page or a drawing (HTML, SVG, XML)"),
+])  # fmt: skip
+def test_a_file_that_begins_with_an_angle_bracket_is_told_for_what_it_is(begins: str, found: str) -> None:
+    with pytest.raises(InputProblems) as wrong:
+        parse_document(begins.encode(), "record.yaml")
+    assert [problem.found for problem in wrong.value.problems] == [found]
+
+
 @pytest.mark.parametrize(("opened", "closed"), ["“”", "‘’", "„“", "«»"])
 def test_quotation_marks_of_print_are_said_and_not_taken_for_part_of_the_value(opened: str, closed: str) -> None:
     with pytest.raises(InputProblems) as wrong:

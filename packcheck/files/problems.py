@@ -84,7 +84,8 @@ def nearest_name(name: str, known: Sequence[str] | Iterable[str]) -> str | None:
     if len(str(name)) > LONGEST_COMPARED:
         return None
     name, names = str(name), [str(k) for k in known]
-    if same := next((other for other in names if _without_zeros(other) == _without_zeros(name)), None):
+    bare = _without_zeros(name)
+    if same := next((other for other in names if _without_zeros(other) == bare), None):
         return same
     if len(names) > MOST_COMPARED:
         alike = (k for k in names if k[:1] == name[:1] and abs(len(k) - len(name)) <= 1)

@@ -154,7 +154,7 @@ def text_of(content: bytes, file: str) -> str:
         raise _whole(file, "text saved as UTF-16", "text saved as UTF-8", "save it again with the encoding UTF-8")
     if b"\0" in content[: 2**16]:
         raise _whole(file, "a file with zero bytes in it: no text", "a text file", "check that it is the right file")
-    if content[:1024].lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<"):
+    if re.match(rb"<[a-zA-Z!?]", content[:1024].lstrip(b"\xef\xbb\xbf \t\r\n")):
         raise _whole(
             file, "a page or a drawing (HTML, SVG, XML)", "the text of a layout or a record",
             "name the layout or the record itself",

@@ -7,9 +7,6 @@ from collections.abc import Sequence
 
 from packcheck.model.pack.model import Pack
 
-_ASSUMED = re.compile(r"\s*[^\s#].*\s#.*\bTODO\b")
-"""Something, and behind it a comment with a TODO; a comment by itself is about no number."""
-
 
 def assumed_in(lines: Sequence[str]) -> tuple[int, ...]:
     """Return the numbers of the lines of a layout whose comment says that what they state is assumed.
@@ -17,7 +14,13 @@ def assumed_in(lines: Sequence[str]) -> tuple[int, ...]:
     >>> assumed_in(["# TODO all of it", "cells: 6   # TODO data sheet", "nominal: 7.2 V  # data sheet"])
     (2,)
     """
-    return tuple(number for number, line in enumerate(lines, 1) if "TODO" in line and _ASSUMED.match(line))
+    return tuple(number for number, line in enumerate(lines, 1) if "TODO" in line and _is_assumed(line))
+
+
+def _is_assumed(line: str) -> bool:
+    """Return whether something stands in a line, and behind it a comment with a TODO."""
+    stated, _, comment = line.replace("\t", " ").partition(" #")
+    return bool(stated.strip()) and not stated.startswith("#") and re.search(r"\bTODO\b", comment) is not None
 
 
 def unstated(pack: Pack) -> tuple[str, ...]:
